@@ -1,0 +1,1 @@
+"""webcalc: plan, mount and service an unattended time-lapse shoot."""

@@ -1,0 +1,93 @@
+"""The one way to write a formula down: beside its function, checked against it, shown to the user.
+
+``@formula`` attaches the result's name, the expression in the function's own parameter names and
+the source. ``work`` calls the function and keeps the numbers, so that a page shows the
+working of exactly the value it prints. A test evaluates each expression and compares it with its function.
+"""
+
+from __future__ import annotations
+
+import ast
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+COMMON_PRACTICE = "common practice, no source"
+DEFINITION = "definition"
+ARITHMETIC = "arithmetic"
+
+#: What an expression may call besides its parameters. Angles in expressions are in radians
+#: unless ``sin_deg`` and its like are used.
+FUNCTIONS: Mapping[str, Any] = MappingProxyType(
+    {
+        "ceil": math.ceil,
+        "floor": math.floor,
+        "min": min,
+        "max": max,
+        "sqrt": math.sqrt,
+        "log2": math.log2,
+        "log10": math.log10,
+        "pi": math.pi,
+        "sin_deg": lambda x: math.sin(math.radians(x)),
+        "cos_deg": lambda x: math.cos(math.radians(x)),
+        "tan_deg": lambda x: math.tan(math.radians(x)),
+        "atan_deg": lambda x: math.degrees(math.atan(x)),
+    }
+)
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula as written down: ``result`` (with its unit), ``expression``, ``source``."""
+
+    name: str
+    result: str
+    expression: str
+    source: str
+
+    def evaluate(self, values: Mapping[str, Any]) -> Any:
+        """Return the expression's value for these parameters (used to check it against its function)."""
+        tree = ast.parse(self.expression, mode="eval")
+        code = compile(tree, self.name, "eval")
+        return eval(code, {"__builtins__": {}}, {**FUNCTIONS, **values})  # noqa: S307 - our own text, never input
+
+
+@dataclass(frozen=True)
+class Working:
+    """One formula with the numbers that went in and the value that came out."""
+
+    formula: Formula
+    values: Mapping[str, Any]
+    result: Any
+
+
+#: Every formula of the package, by name of its function.
+FORMULAS: dict[str, tuple[Formula, Callable[..., Any]]] = {}
+
+
+def formula(result: str, expression: str, source: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Attach the written formula to its function.
+
+    Parameters
+    ----------
+    result : name of what is computed, unit last (``clip_s``)
+    expression : Python arithmetic over the function's parameter names and ``FUNCTIONS``
+    source : the publication, or ``COMMON_PRACTICE``, ``DEFINITION``, ``ARITHMETIC``
+    """
+
+    def attach(function: Callable[..., Any]) -> Callable[..., Any]:
+        written = Formula(function.__name__, result, expression, source)
+        if function.__name__ in FORMULAS:
+            raise ValueError(f"a formula named {function.__name__} exists already")
+        FORMULAS[function.__name__] = (written, function)
+        function.formula = written  # type: ignore[attr-defined]
+        return function
+
+    return attach
+
+
+def work(function: Callable[..., Any], **values: Any) -> Working:
+    """Call a formula's function and keep the numbers beside the result."""
+    return Working(function.formula, MappingProxyType(dict(values)), function(**values))  # type: ignore[attr-defined]
