@@ -9,7 +9,9 @@ from fractions import Fraction
 from webcalc.calc.formula import ARITHMETIC, formula
 
 
-@formula("frames", "ceil(window_s / interval_s)", "first frame at the start of the window, none at its end; " + ARITHMETIC)
+@formula(
+    "frames", "ceil(window_s / interval_s)", "first frame at the start of the window, none at its end; " + ARITHMETIC
+)
 def frames_in(window_s: int | float | Fraction, interval_s: Fraction) -> int:
     """Return the frames taken in ``window_s`` seconds from the window's start.
 
