@@ -1,0 +1,250 @@
+"""How long the battery lasts by the calendar, what is left of it at an instant, and how many a shoot takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from webcalc.calc.battery_walk import JOULES_PER_WH, Walk, WindowDrain, datetime_of, seconds_of
+from webcalc.calc.energy import Pack, rated_wh, usable_wh
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.load import Load
+from webcalc.calc.recording import Recording
+from webcalc.calc.schedule import DAY_S, Schedule
+
+DEFAULT_RESERVE_SHARE = 0.2
+#: Longest runtime that is told; beyond it the answer is None. As far as ``count.window_dates`` goes on.
+LONGEST_RUNTIME_DAYS = 7_305
+#: Mean month of the Gregorian calendar.
+MONTH_H = 365.2425 * 24 / 12
+NOTHING = Estimate.exact(0.0)
+
+Harvest = Callable[[date], float] | Mapping[date, float]
+
+
+@formula(
+    "self_discharge_w", "rated_wh * share_per_month / 730.485", "constant drain; month of 730.485 h; " + ARITHMETIC
+)
+def self_discharge_w(rated_wh: float, share_per_month: float) -> float:
+    """Return self-discharge as a constant drain in watts, so that it can be summed with the load."""
+    return rated_wh * share_per_month / MONTH_H
+
+
+@formula("budget_wh", "usable_wh * (1 - reserve_share)", ARITHMETIC)
+def budget_wh(usable_wh: float, reserve_share: float) -> float:
+    """Return the energy that may be used before the reserve is reached; ``reserve_share`` 0 to 1."""
+    return usable_wh * (1 - reserve_share)
+
+
+@dataclass(frozen=True)
+class Supply:
+    """A battery as the walk needs it: usable and rated energy, self-discharge a month, and what the sun adds.
+
+    ``harvest_wh`` tells the watt-hours a date adds (a mapping gives 0 for dates it doesn't name); the pack never
+    holds more than its usable energy. Low, expected and high ends go together: the low end of the
+    usable energy with the high end of self-discharge, the heaviest load and the low harvest.
+    """
+
+    usable_wh: Estimate[float]
+    rated_wh: Estimate[float] = NOTHING
+    self_discharge_per_month: Estimate[float] = NOTHING
+    harvest_wh: Harvest | Estimate[Harvest] | None = None
+
+
+def supply_of(
+    pack: Pack, temp_c: float, ageing_share: float = 0.0, harvest_wh: Harvest | Estimate[Harvest] | None = None
+) -> Supply | None:
+    """Return the supply that a pack is at a temperature, or None where its energy is unknown."""
+    rated, usable = rated_wh(pack), usable_wh(pack, temp_c, ageing_share)
+    if rated is None or usable is None:
+        return None
+    return Supply(usable, rated, pack.type_used.self_discharge_per_month, harvest_wh)
+
+
+@dataclass(frozen=True)
+class _End:
+    """One end of the range: everything that goes together."""
+
+    load: Load
+    usable_wh: float
+    drain_w: float
+    harvest_wh: Callable[[date], float] | None
+
+
+def _harvest_of(harvest: Harvest | None) -> Callable[[date], float] | None:
+    return (lambda day: harvest.get(day, 0.0)) if isinstance(harvest, Mapping) else harvest
+
+
+def _ends(load: Load | Estimate[Load], supply: Supply) -> Estimate[_End]:
+    """Return the pessimistic, the expected and the optimistic end."""
+    loads = load if isinstance(load, Estimate) else Estimate.exact(load)
+    harvest = supply.harvest_wh if isinstance(supply.harvest_wh, Estimate) else Estimate.exact(supply.harvest_wh)
+    usable, rated, lost = supply.usable_wh, supply.rated_wh, supply.self_discharge_per_month
+    return Estimate(
+        _End(loads.high, usable.low, self_discharge_w(rated.low, lost.high), _harvest_of(harvest.low)),
+        _End(
+            loads.expected,
+            usable.expected,
+            self_discharge_w(rated.expected, lost.expected),
+            _harvest_of(harvest.expected),
+        ),
+        _End(loads.low, usable.high, self_discharge_w(rated.high, lost.low), _harvest_of(harvest.high)),
+    )
+
+
+def _walk(schedule: Schedule, recording: Recording, end: _End, reserve_share: float) -> Walk:
+    constant_w = end.load.constant_w + end.drain_w
+    full_j = end.usable_wh * JOULES_PER_WH
+    return Walk(
+        schedule=schedule,
+        drain=WindowDrain.of(end.load, recording, constant_w, schedule.window.length_s),
+        constant_w=constant_w,
+        left_j=full_j,
+        full_j=full_j,
+        reserve_j=full_j - budget_wh(end.usable_wh, reserve_share) * JOULES_PER_WH,
+        harvest_wh=end.harvest_wh,
+    )
+
+
+@dataclass(frozen=True)
+class Runtime:
+    """How long the battery lasts.
+
+    days : from ``since`` to the reserve, in days; None where that is beyond 20 years after the shoot's start
+        (or, without ``past_last``, beyond the shoot's end)
+    reserve_at : camera clock, cut to the second; None where it lasts to the shoot's end
+    lasts : whether it lasts to the shoot's end at the pessimistic end too
+    """
+
+    since: datetime
+    days: Estimate[float | None]
+    reserve_at: Estimate[datetime | None]
+
+    @property
+    def lasts(self) -> bool:
+        """Whether even the low end lasts to the end of the shoot."""
+        return self.reserve_at.low is None
+
+
+def _horizon_s(schedule: Schedule, past_last: bool) -> float:
+    end_s = seconds_of(schedule, schedule.ends_at)
+    if not past_last:
+        return end_s
+    longest_s = (min(LONGEST_RUNTIME_DAYS, date.max.toordinal() - schedule.first.toordinal() - 1)) * DAY_S
+    return max(end_s, longest_s)
+
+
+def runtime(
+    schedule: Schedule,
+    recording: Recording,
+    load: Load | Estimate[Load],
+    supply: Supply,
+    *,
+    since: datetime | None = None,
+    reserve_share: float = DEFAULT_RESERVE_SHARE,
+    past_last: bool = True,
+) -> Runtime:
+    """Walk the calendar from a full battery at ``since`` to the moment its reserve is reached.
+
+    ``since`` is on the camera clock and defaults to the schedule's start; before the first window only the constant
+    draws run. ``reserve_share`` 0 to 1. With ``past_last`` the weekday pattern goes on after the last date to tell
+    the days; ``reserve_at`` is None there in any case.
+    """
+    since = schedule.starts_at if since is None else since
+    since_s = seconds_of(schedule, since)
+    end_s = seconds_of(schedule, schedule.ends_at)
+
+    def reserve_s(end: _End) -> float | None:
+        walk = _walk(schedule, recording, end, reserve_share)
+        return walk.at_s if walk.run(since_s, _horizon_s(schedule, past_last)) else None
+
+    reached = _ends(load, supply).map(reserve_s)
+    return Runtime(
+        since=since,
+        days=reached.map(lambda at_s: None if at_s is None else (at_s - since_s) / DAY_S),
+        reserve_at=reached.map(lambda at_s: None if at_s is None or at_s >= end_s else datetime_of(schedule, at_s)),
+    )
+
+
+def energy_left_at(
+    schedule: Schedule,
+    recording: Recording,
+    load: Load | Estimate[Load],
+    supply: Supply,
+    when: datetime,
+    *,
+    since: datetime | None = None,
+) -> Estimate[float]:
+    """Return the share of the usable energy left at ``when`` in a battery that was full at ``since``.
+
+    0 to 1; 1 before ``since``; 0 once it is empty, and it stays so until somebody goes there.
+    """
+    since = schedule.starts_at if since is None else since
+
+    def left_share(end: _End) -> float:
+        if end.usable_wh <= 0:
+            return 0.0
+        walk = _walk(schedule, recording, end, 0.0)
+        empty = walk.run(seconds_of(schedule, since), seconds_of(schedule, when))
+        return 0.0 if empty else walk.left_j / walk.full_j
+
+    return _ends(load, supply).map(left_share)
+
+
+def energy_left_by_day(
+    schedule: Schedule,
+    recording: Recording,
+    load: Load | Estimate[Load],
+    supply: Supply,
+    *,
+    since: datetime | None = None,
+) -> tuple[tuple[date, Estimate[float]], ...]:
+    """Return the share of the usable energy left at the end of each date, from ``since`` to the shoot's last date.
+
+    The balance of load and harvest, day by day, from one walk; 0 from the day on which the battery is empty.
+    """
+    since = schedule.starts_at if since is None else since
+    days = range(since.toordinal(), schedule.last.toordinal() + 1)
+    first_s = seconds_of(schedule, since)
+
+    def shares(end: _End) -> tuple[float, ...]:
+        walk, at_s, empty, left = _walk(schedule, recording, end, 0.0), first_s, end.usable_wh <= 0, []
+        for day in days:
+            midnight_s = float((day + 1 - schedule.first.toordinal()) * DAY_S)
+            empty = empty or walk.run(at_s, midnight_s)
+            at_s = midnight_s
+            left.append(0.0 if empty else walk.left_j / walk.full_j)
+        return tuple(left)
+
+    ends = _ends(load, supply).map(shares)
+    rows = zip(days, ends.low, ends.expected, ends.high, strict=True)
+    return tuple((date.fromordinal(day), Estimate(*each)) for day, *each in rows)
+
+
+def batteries_needed(
+    schedule: Schedule,
+    recording: Recording,
+    load: Load | Estimate[Load],
+    supply: Supply,
+    *,
+    reserve_share: float = DEFAULT_RESERVE_SHARE,
+) -> Estimate[int | None]:
+    """Return how many packs the whole shoot takes if each is changed at the moment its reserve is reached.
+
+    The first one counts. ``high`` is the pessimistic end, the number to pack; None where the pack has nothing to
+    give.
+    """
+    since_s, end_s = seconds_of(schedule, schedule.starts_at), seconds_of(schedule, schedule.ends_at)
+
+    def packs(end: _End) -> int | None:
+        walk = _walk(schedule, recording, end, reserve_share)
+        walk.swap_j = walk.full_j - walk.reserve_j
+        if walk.swap_j <= 0:
+            return None
+        walk.run(since_s, end_s)
+        return 1 + walk.swaps
+
+    ends = _ends(load, supply)
+    return Estimate(packs(ends.high), packs(ends.expected), packs(ends.low))
