@@ -114,6 +114,7 @@ def test_neighbours_on_both_sides() -> None:
     assert neighbours(Fraction(60), 2) == (30, 60, 120, 180)
     assert neighbours(Fraction(61), 1) == (60, 120)
     assert neighbours(Fraction(1, 2), 2) == (1, 2)
+    assert neighbours(Fraction(2), 3) == (1, 2, 3, 5, 10)
     assert neighbours(Fraction(100_000), 2) == (43_200, 86_400)
     assert neighbours(Fraction(60), 0) == ()
     with pytest.raises(ValueError, match="count_each_side is 0 or more"):
