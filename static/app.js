@@ -1,0 +1,40 @@
+// Answers refresh while typing, the address follows, and a refresh that fails says so.
+(() => {
+  const form = document.querySelector('form'), one = id => document.getElementById(id);
+  if (!form || !window.fetch) return;
+  let timer, turn = 0;
+  const failed = () => {
+    document.querySelectorAll('.figure').forEach(figure => figure.classList.add('stale'));
+    if (!one('late')) one('answer').insertAdjacentHTML('beforeend', '<p id=late class=look>Not updated: webcalc did not answer. The figure is from before your last change.</p>');
+  };
+  const show = page => {
+    for (const id of ['wrong', 'answer', 'more', 'menu']) one(id).replaceChildren(...page.getElementById(id).childNodes);
+    const fresh = page.querySelectorAll('form summary');
+    form.querySelectorAll('summary').forEach((summary, n) => summary.replaceChildren(...fresh[n].childNodes));
+    // Fields keep their place and what was typed; only the sentence beside them is new.
+    const others = page.querySelectorAll('.f');
+    form.querySelectorAll('.f').forEach((field, n) => {
+      field.querySelector('.e')?.remove();
+      const wrong = others[n].querySelector('.e');
+      if (wrong) field.append(wrong);
+      for (const name of ['aria-invalid', 'aria-describedby']) {
+        const value = others[n].querySelector('[id][name]').getAttribute(name), input = field.querySelector('[id][name]');
+        value ? input.setAttribute(name, value) : input.removeAttribute(name);
+      }
+    });
+    document.title = page.title;
+    history.replaceState(null, '', new URL(one('link').value).search);
+  };
+  const refresh = async () => {
+    const mine = ++turn;
+    try {
+      const reply = await fetch(location.pathname + '?' + new URLSearchParams(new FormData(form)));
+      const text = await reply.text();
+      if (mine !== turn) return;
+      const page = new DOMParser().parseFromString(text, 'text/html');
+      page.getElementById('answer') ? show(page) : failed();
+    } catch { if (mine === turn) failed(); }
+  };
+  form.addEventListener('input', () => { clearTimeout(timer); timer = setTimeout(refresh, 300); });
+  document.addEventListener('focusin', event => { if (event.target.readOnly) event.target.select(); });
+})();

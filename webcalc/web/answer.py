@@ -1,0 +1,116 @@
+"""What a page answers: the figure, the sentence, blocks of facts, tables and pictures, the working, the data.
+
+A page's ``answer`` function fills one ``Answer``; the template ``page.html`` and the ``.json`` view render every page
+from it, so that no page has a template of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from markupsafe import Markup
+
+from webcalc.calc.formula import Working
+
+#: Tones of a sentence: an answer that holds, one that doesn't, one to look at, one to decide; "" is plain.
+HOLDS, FAILS, LOOK, ASK = "holds", "fails", "look", "ask"
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One labelled value; ``more`` is a range or a condition in small print."""
+
+    label: str
+    value: str
+    more: str = ""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """A list of facts under a heading."""
+
+    rows: Sequence[Fact]
+    title: str = ""
+    kind: str = "facts"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A table row; ``marked`` is the chosen one; ``href`` makes the first cell a link."""
+
+    cells: Sequence[str]
+    marked: bool = False
+    href: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with a caption; ``folded`` puts it behind its caption."""
+
+    title: str
+    head: Sequence[str]
+    rows: Sequence[Row]
+    note: str = ""
+    folded: bool = False
+    kind: str = "table"
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A server-drawn SVG and the same in words."""
+
+    title: str
+    svg: Markup
+    text: str
+    kind: str = "picture"
+
+
+@dataclass(frozen=True)
+class Text:
+    """A sentence with a tone, and perhaps a link to the step it proposes."""
+
+    words: str
+    tone: str = ""
+    href: str = ""
+    link_words: str = ""
+    kind: str = "text"
+
+
+@dataclass(frozen=True)
+class Points:
+    """A list of short sentences under a heading: cautions, things to bring, a list to go through."""
+
+    title: str
+    items: Sequence[str]
+    folded: bool = False
+    kind: str = "points"
+
+
+Block = Facts | Table | Picture | Text | Points
+
+
+@dataclass
+class Answer:
+    """All that a page says.
+
+    results : the data, numbers unrounded, units in the key names, instants with offset
+    figure : the one big figure, empty while there is no answer
+    sentence : what to do with it
+    tone : HOLDS, FAILS, LOOK or ""
+    needs : names of quantities that must be filled in first
+    """
+
+    results: dict[str, Any] = field(default_factory=dict)
+    figure: str = ""
+    sentence: str = ""
+    tone: str = ""
+    needs: Sequence[str] = ()
+    blocks: list[Block] = field(default_factory=list)
+    working: list[Working] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def add(self, *blocks: Block | None) -> None:
+        """Add blocks, leaving out None."""
+        self.blocks.extend(block for block in blocks if block is not None)

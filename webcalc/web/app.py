@@ -1,0 +1,35 @@
+"""The app factory."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Flask
+
+from webcalc.paths import asset_dir
+from webcalc.web import assets, errors, headers
+from webcalc.web.page import utc_now
+
+
+def create_app(config: Mapping[str, Any] | None = None) -> Flask:
+    """Return the app.
+
+    ``config`` may set ``NOW`` (a function that returns the current instant, aware) and ``TRUSTED_HOSTS``.
+    """
+    from webcalc.web.pages import PAGES
+    from webcalc.web.start import start
+
+    app = Flask("webcalc", static_folder=None, template_folder=str(asset_dir("templates")))
+    app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=65_536)
+    app.config.update(config or {})
+    app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
+    assets.tighten(app.jinja_env)
+    assets.install(app)
+    headers.install(app)
+    errors.install(app)
+    app.register_blueprint(start)
+    for page in PAGES:
+        app.register_blueprint(page.blueprint())
+    app.jinja_env.globals["pages"] = PAGES
+    return app

@@ -1,0 +1,117 @@
+"""WTForms fields built from the table of quantities.
+
+The text has been read once, by ``inputs.py``; a field here only shows what was typed and the sentence that goes with
+it, so that a field and the data of the same link can never disagree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from markupsafe import Markup
+from wtforms import Field, Form
+from wtforms.widgets import TextInput, html_params
+
+from webcalc.web.inputs import Inputs
+from webcalc.web.quantities import QUANTITIES, Quantity
+
+
+class TickBoxes:
+    """Ticked boxes that all send one name, each with its word inside the target."""
+
+    def __call__(self, field: QuantityField, **attributes: Any) -> Markup:
+        """Return the boxes; the group is named by its legend."""
+        boxes = [Markup('<input type=hidden name="{}" value>').format(field.name)]
+        for n, (value, word) in enumerate(field.quantity.kind.options):
+            boxes.append(
+                Markup('<label><input type=checkbox{} name="{}" value="{}"{}>{}</label>').format(
+                    Markup(' id="{}"').format(field.id) if n == 0 else "",
+                    field.name,
+                    value,
+                    Markup(" checked") if value in (field.data or "") else "",
+                    word,
+                )
+            )
+        return Markup("").join(boxes)
+
+
+class OptionList:
+    """A list to choose one option from."""
+
+    def __call__(self, field: QuantityField, **attributes: Any) -> Markup:
+        """Return the list with the typed option chosen."""
+        chosen = field.canonical or field.data
+        options = Markup("").join(
+            Markup('<option value="{}"{}>{}').format(name, Markup(" selected") if name == chosen else "", words)
+            for name, words in field.options
+        )
+        params = html_params(id=field.id, name=field.name, **attributes)
+        return Markup("<select {}>{}</select>").format(Markup(params), options)  # noqa: S704 - escaped by WTForms
+
+
+class QuantityField(Field):
+    """A field that shows one quantity."""
+
+    def __init__(self, quantity: Quantity, inputs: Inputs, **rest: Any) -> None:
+        super().__init__(label=quantity.label, **rest)
+        self.quantity = quantity
+        self.data = inputs.typed.get(quantity.name, "")
+        self.sentence = inputs.errors.get(quantity.name, "")
+        self.errors = [self.sentence] if self.sentence else []
+        good = quantity.name in inputs.values
+        self.canonical = quantity.write(inputs.values[quantity.name]) if good else ""
+        if quantity.kind.several:
+            self.widget = TickBoxes()
+        elif quantity.kind.options:
+            self.widget = OptionList()
+        else:
+            # A picker can't show a text that is no date, so a wrong one gets a plain field.
+            self.widget = TextInput(quantity.kind.input_type if good or not self.data else "text")
+
+    @property
+    def is_group(self) -> bool:
+        """Whether this is a group of boxes, to be labelled by a legend."""
+        return self.quantity.kind.several
+
+    @property
+    def hint(self) -> str:
+        """Return unit and hint in one line."""
+        return ", ".join(part for part in (self.quantity.unit, self.quantity.hint) if part)
+
+    def process(self, *_args: Any, **_kwargs: Any) -> None:
+        """Do nothing: the value was read with the link."""
+
+    def _value(self) -> str:
+        picker = getattr(self.widget, "input_type", "text") != "text"
+        return self.canonical if picker else self.data
+
+    @property
+    def options(self) -> Sequence[tuple[str, str]]:
+        """Return the options; what was typed is added where it isn't one of them."""
+        chosen = self.canonical or self.data
+        options = list(self.quantity.kind.options)
+        return options if chosen in dict(options) else [(chosen, chosen), *options]
+
+    def attributes(self) -> dict[str, str]:
+        """Return the attributes that tie the field to its hint and its sentence."""
+        found = {}
+        described = [f"{self.name}-{part}" for part, there in (("h", self.hint), ("e", self.sentence)) if there]
+        if described:
+            found["aria-describedby"] = " ".join(described)
+        if self.sentence:
+            found["aria-invalid"] = "true"
+        if self.quantity.kind.inputmode:
+            found["inputmode"] = self.quantity.kind.inputmode
+        return found
+
+    def __html__(self) -> str:
+        """Return the control with its attributes."""
+        return self(**self.attributes())
+
+
+def build_form(names: Sequence[str], inputs: Inputs) -> Form:
+    """Return a form with one field for each named quantity."""
+    # A WTForms field outside a form is unbound until its form class is made.
+    fields = {name: QuantityField(QUANTITIES[name], inputs) for name in names}
+    return type("PageForm", (Form,), fields)()

@@ -1,0 +1,153 @@
+"""One page of the app: its question, its fields, its answer; and the two views that all pages share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from functools import cached_property
+from typing import Any
+
+from flask import Blueprint, current_app, jsonify, render_template, request
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from webcalc.calc.zone import UnknownZone, load_zone
+from webcalc.web.answer import Answer
+from webcalc.web.data import plain_data
+from webcalc.web.forms import QuantityField, build_form
+from webcalc.web.inputs import Inputs, read_inputs
+from webcalc.web.quantities import QUANTITIES
+from webcalc.web.say import Say
+from webcalc.web.shoot import Shoot
+from webcalc.web.wording import value_words
+from webcalc.web.working import show
+
+
+@dataclass(frozen=True)
+class Group:
+    """Fields that are folded away under a title; their values still count and stand in the summary."""
+
+    title: str
+    names: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One request for one page: what was typed, when, and how the reader wants it written."""
+
+    page: Page
+    inputs: Inputs
+    now: datetime
+    say: Say = field(default_factory=Say)
+
+    @cached_property
+    def shoot(self) -> Shoot:
+        """Return the inputs as the calculation package wants them, blanks solved where they can be."""
+        return Shoot(self.inputs)
+
+    def url(self, page: str, **changes: Any) -> Markup:
+        """Return the address of a page with this plan, with values changed (``from_`` stands for ``from``)."""
+        return Markup("/{}?{}").format(page, self.inputs.query(**changes))
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page: ``fields`` are open, ``folded`` groups are behind their titles, ``answer`` does the work."""
+
+    name: str
+    title: str
+    question: str
+    fields: Sequence[str]
+    answer: Callable[[Asked], Answer]
+    folded: Sequence[Group] = ()
+    #: Names whose usual value would hide what the page is there to find.
+    without_usual: frozenset[str] = frozenset()
+
+    @property
+    def all_fields(self) -> list[str]:
+        """Return the names of every field on the page."""
+        return [*self.fields, *(name for group in self.folded for name in group.names)]
+
+    def blueprint(self) -> Blueprint:
+        """Return the page and its data as one blueprint."""
+        blueprint = Blueprint(self.name, __name__)
+        blueprint.add_url_rule(f"/{self.name}", "page", self.view)
+        blueprint.add_url_rule(f"/{self.name}.json", "data", self.data_view)
+        return blueprint
+
+    def ask(self) -> Asked:
+        """Read the current request."""
+        now: datetime = current_app.config["NOW"]()
+        return Asked(self, read_inputs(request.args.items(multi=True), local_today(now), self.without_usual), now)
+
+    def view(self) -> ResponseReturnValue:
+        """Answer as a page."""
+        asked = self.ask()
+        answer = self.answer(asked)
+        inputs, say = asked.inputs, asked.say
+        form = build_form(self.all_fields, inputs)
+        carried = [name for name in QUANTITIES if inputs.typed.get(name) and name not in form]
+        return render_template(
+            "page.html",
+            page=self,
+            asked=asked,
+            answer=answer,
+            form=form,
+            carried=[(name, inputs.canonical().get(name, inputs.typed[name])) for name in carried],
+            carried_words=[
+                f"{QUANTITIES[name].label} {value_words(name, inputs.values[name], say)}"
+                for name in carried
+                if inputs.has(name)
+            ],
+            folded=[_Fold(group, form, inputs, say) for group in self.folded],
+            working=[show(working, say) for working in answer.working],
+            errors=[(name, sentence) for name, sentence in inputs.errors.items()],
+            needs=[(name, QUANTITIES[name].label) for name in answer.needs],
+            notes=[*unknown_notes(inputs), *answer.notes],
+            query=inputs.query(),
+        )
+
+    def data_view(self) -> ResponseReturnValue:
+        """Answer as data; 422 where an input is wrong."""
+        asked = self.ask()
+        answer = self.answer(asked)
+        inputs = asked.inputs
+        body = {
+            "inputs": inputs.canonical(),
+            "results": plain_data(answer.results),
+            "errors": dict(inputs.errors),
+            "notes": [*unknown_notes(inputs), *answer.notes],
+            "needs": list(answer.needs),
+            "working": [vars(show(working, asked.say)) for working in answer.working],
+            "link": str(asked.url(self.name)),
+        }
+        return jsonify(body), 422 if inputs.errors else 200
+
+
+class _Fold:
+    """A folded group as the template wants it: open where something is wrong, summed up where it isn't."""
+
+    def __init__(self, group: Group, form: Any, inputs: Inputs, say: Say) -> None:
+        self.title = group.title
+        self.fields: list[QuantityField] = [form[name] for name in group.names]
+        self.open = any(name in inputs.errors for name in group.names)
+        self.values = ", ".join(value_words(name, inputs.values[name], say) for name in group.names if inputs.has(name))
+
+
+def unknown_notes(inputs: Inputs) -> list[str]:
+    """Return a sentence for each name in the link that is not known here."""
+    return [f"“{name[:40]}” in the link is not known to this version and was left out." for name in inputs.unknown]
+
+
+def local_today(now: datetime) -> date:
+    """Return today's date in the zone the link names, else by this computer's own clock."""
+    try:
+        return now.astimezone(load_zone(request.args.get("tz", "").strip())).date()
+    except UnknownZone:
+        return now.astimezone().date()
+
+
+def utc_now() -> datetime:
+    """Return the current instant; the only clock of the app (``NOW`` in its configuration)."""
+    return datetime.now(UTC)

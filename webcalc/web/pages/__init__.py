@@ -1,0 +1,7 @@
+"""Every page of the app, in the order of the menu."""
+
+from __future__ import annotations
+
+from webcalc.web.pages.interval import INTERVAL
+
+PAGES = (INTERVAL,)

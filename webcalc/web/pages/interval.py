@@ -1,0 +1,119 @@
+"""Which interval gives this clip from this shoot?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from webcalc.calc.formula import work
+from webcalc.calc.interval import frames_wanted, interval_exact_s
+from webcalc.calc.solve import ShootClip, interval_choices
+from webcalc.web.answer import FAILS, HOLDS, Answer, Fact, Facts, Row, Table, Text
+from webcalc.web.data import ends
+from webcalc.web.page import Asked, Group, Page
+from webcalc.web.pages.groups import PICTURE_AND_CARD
+
+
+def answer(asked: Asked) -> Answer:
+    """Work the interval out from clip, schedule and frame rate."""
+    shoot, inputs, say = asked.shoot, asked.inputs, asked.say
+    found = shoot.interval_answer
+    results: dict[str, Any] = {
+        "recorded_s": shoot.schedule.recorded_s if shoot.schedule else None,
+        "frames_wanted": found.frames_wanted if found else None,
+        "interval_exact_s": found.interval_exact_s if found else None,
+        "interval_s": found.chosen.interval_s if found and found.chosen else None,
+        "clip_s": found.chosen.clip_s if found and found.chosen else None,
+        "choices": [],
+    }
+    reply = Answer(results)
+    if found is None:
+        reply.needs = shoot.missing_for_schedule() + [name for name in ("clip", "fps") if not inputs.has(name)]
+        return reply
+    if found.interval_exact_s is None:
+        reply.figure, reply.tone = "no recorded day", FAILS
+        reply.sentence = "No weekday between the first and the last day is left to record on."
+        return reply
+
+    reply.working = [
+        work(frames_wanted, clip_s=inputs.get("clip"), fps=inputs.get("fps"), kept_share=shoot.kept_share),
+        work(interval_exact_s, recorded_s=found.recorded_s, frames_wanted=found.frames_wanted),
+    ]
+    choices = interval_choices(
+        shoot.schedule, found.interval_exact_s, inputs.get("fps"), shoot.kept_share, settable_s=shoot.settable_s
+    )
+    rows = [_choice(asked, choice) for choice in choices]
+    results["choices"] = [data for data, _row in rows]
+    if found.chosen is None:
+        reply.figure, reply.tone = f"under {say.length(min(shoot.settable_s))}", FAILS
+        reply.sentence = (
+            f"The clip needs a frame every {say.length(found.interval_exact_s)}, and no interval that short can be "
+            "set. Record longer, or want a shorter clip."
+        )
+    else:
+        chosen = found.chosen
+        reply.figure, reply.tone = say.length(chosen.interval_s), HOLDS
+        reply.sentence = (
+            f"gives {say.count(chosen.frames, 'frame')} and a clip of {say.clip(chosen.clip_s)}; "
+            f"wanted {say.clip(inputs.get('clip'))}."
+        )
+        if inputs.get("interval") != chosen.interval_s:
+            reply.add(
+                Text(
+                    "", href=asked.url("clip", interval=chosen.interval_s), link_words=f"Use {reply.figure} in the plan"
+                )
+            )
+    reply.add(
+        Table(
+            "Intervals around it",
+            ("Interval", "Frames", "Clip", "Card", "Battery"),
+            [row for _data, row in rows],
+            "Rounded down: frames can be thinned, missing ones can't be made. Card at the large end of the frame size, "
+            "battery at its short end.",
+        ),
+        Facts(
+            (
+                Fact("Recorded time", say.length(found.recorded_s), say.count(shoot.schedule.recorded_days, "day")),
+                Fact("Frames needed", say.number(found.frames_wanted)),
+                Fact("Exact interval", say.length(found.interval_exact_s)),
+            )
+        ),
+    )
+    return reply
+
+
+def _choice(asked: Asked, choice: ShootClip) -> tuple[dict[str, Any], Row]:
+    shoot, say = asked.shoot, asked.say
+    card = shoot.card_forecast_at(choice.interval_s)
+    battery = shoot.runtime_at(choice.interval_s)
+    data = {
+        "interval_s": choice.interval_s,
+        "frames": choice.frames,
+        "clip_s": choice.clip_s,
+        "card_bytes": ends(card.needed_bytes) if card else None,
+        "battery_days": ends(battery.days, "shortest", "longest") if battery else None,
+    }
+    found = shoot.interval_answer
+    marked = bool(found and found.chosen and found.chosen.interval_s == choice.interval_s)
+    cells = (
+        say.length(choice.interval_s),
+        say.number(choice.frames),
+        say.clip(choice.clip_s),
+        say.size(card.needed_bytes.high) if card else "–",
+        say.unit(battery.days.low, "d", 2) if battery and battery.days.low is not None else "–",
+    )
+    return data, Row(cells, marked)
+
+
+INTERVAL = Page(
+    "interval",
+    "Interval",
+    "Which interval gives this clip from this shoot?",
+    ("clip", "first", "last"),
+    answer,
+    (
+        Group("Hours and days", ("from", "until", "days", "skip")),
+        Group("Frame rate and choices", ("fps", "kept", "settable")),
+        PICTURE_AND_CARD,
+    ),
+    frozenset({"interval"}),
+)

@@ -1,0 +1,163 @@
+"""The one table of quantities: name in the link, label, unit, parser, limits, hint, usual value.
+
+Everything that reads or writes a quantity (forms, links, data, the page ``/link``) takes it from here. The order
+of the table is the order in a canonical link, so it never changes: new names are appended. See DEVELOPERS.md,
+"Adding a quantity".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from webcalc.web.kinds import BadInput, Choice, FrameRate, Kind, Number, PictureSize, Words
+from webcalc.web.kinds_place import Coordinate, GeoUri
+from webcalc.web.kinds_time import (
+    Clock,
+    Day,
+    Days,
+    Duration,
+    Durations,
+    LightRule,
+    UtcOffset,
+    Weekdays,
+    Zone,
+)
+
+#: Version of the link format, written as ``v`` at the start of every canonical link.
+FORMAT_VERSION = 1
+#: Stands for today's date at the site in ``usual``.
+TODAY = "today"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One quantity as people type it and links carry it.
+
+    usual : text that stands in an empty form; never assumed in a link that carries a format version
+    """
+
+    name: str
+    label: str
+    kind: Kind
+    unit: str = ""
+    hint: str = ""
+    usual: str = ""
+
+    def read(self, text: str) -> Any:
+        """Return the value; raise BadInput with a sentence that names the label."""
+        try:
+            return self.kind.read(text)
+        except BadInput as problem:
+            raise BadInput(str(problem).replace("{label}", self.label)) from None
+
+    def write(self, value: Any) -> str:
+        """Return the canonical text."""
+        return self.kind.write(value)
+
+
+def _number(low: str, high: str, *units: str) -> Number:
+    return Number(Decimal(low), Decimal(high), units)
+
+
+def _whole(low: int, high: int, *units: str) -> Number:
+    return Number(Decimal(low), Decimal(high), units, whole=True)
+
+
+PERCENT = _number("0", "100", "%")
+ANY_INTERVAL = Duration(Fraction(1, 10), Fraction(86_400))
+
+_TABLE = (
+    Quantity("name", "Camera name", Words(60), hint="for the sheet and the list of visits"),
+    Quantity("first", "First day", Day(), usual=TODAY),
+    Quantity("last", "Last day", Day(), hint="empty: worked out"),
+    Quantity("from", "Records from", Clock(), hint="on the camera clock", usual="08:00"),
+    Quantity("until", "Records until", Clock(), hint="00:00 is midnight", usual="18:00"),
+    Quantity("days", "Weekdays", Weekdays(), usual="1234567"),
+    Quantity("skip", "Days left out", Days(), hint="2027-12-25, or a stretch: 2027-12-24/2027-12-31"),
+    Quantity("interval", "Interval", ANY_INTERVAL, hint="45s, 2min, 1h; a bare number is seconds", usual="60s"),
+    Quantity("fps", "Frame rate of the clip", FrameRate(), "fps", usual="30"),
+    Quantity("clip", "Clip wanted", Duration(Fraction(1, 100), Fraction(360_000)), hint="20s, 1:30 or 2min"),
+    Quantity("kept", "Frames kept", _number("1", "100", "%"), "%", "60 to 90 on long outdoor shoots", "100"),
+    Quantity("size", "Picture size", PictureSize(), "px", "width x height, like 1920x1080", "1920x1080"),
+    Quantity(
+        "picture",
+        "Picture quality",
+        Choice(
+            (
+                ("economy", "economy JPEG"),
+                ("standard", "standard JPEG"),
+                ("fine", "fine JPEG"),
+                ("raw12", "raw, 12 bit"),
+                ("raw14", "raw, 14 bit"),
+            )
+        ),
+        usual="standard",
+    ),
+    Quantity(
+        "frame_mb", "Measured frame", _number("0.001", "1000", "MB"), "MB", "size of a test frame of the real scene"
+    ),
+    Quantity("card_gb", "Card", _number("0.1", "100000", "GB"), "GB", "as printed on it"),
+    Quantity("used_gb", "Already used on the card", _number("0", "100000", "GB"), "GB"),
+    Quantity("card_reserve", "Card kept free", _number("0", "90", "%"), "%", "empty: none"),
+    Quantity("burst", "Burst length", Duration(Fraction(1, 10), Fraction(3600)), hint="short video on the interval"),
+    Quantity("burst_mbps", "Burst bit rate", _number("0.1", "2000", "Mbit/s"), "Mbit/s"),
+    Quantity("motion", "Motion-triggered frames", _whole(0, 100_000), "a day", "about, on a recorded day"),
+    Quantity(
+        "cell",
+        "Cell type",
+        Choice(
+            (
+                ("", "not said"),
+                ("LR6", "LR6 alkaline AA"),
+                ("LR14", "LR14 alkaline C"),
+                ("LR20", "LR20 alkaline D"),
+                ("FR6", "FR6 lithium AA"),
+                ("HR6", "HR6 NiMH AA"),
+                ("li-ion", "Li-ion"),
+                ("lifepo4", "LiFePO4"),
+                ("agm", "lead-acid AGM"),
+            )
+        ),
+    ),
+    Quantity("cells", "Number of cells", _whole(1, 1000), hint="all of them, in series and parallel"),
+    Quantity("battery_wh", "Battery energy", _number("0.01", "100000", "Wh"), "Wh", "printed on it: best"),
+    Quantity("battery_mah", "Battery capacity", _number("1", "10000000", "mAh"), "mAh"),
+    Quantity("battery_v", "at voltage", _number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7 at the cell"),
+    Quantity("standby_mw", "Standby draw", _number("0", "100000", "mW"), "mW"),
+    Quantity("frame_j", "Energy per frame", _number("0", "100000", "J"), "J"),
+    Quantity("temp_c", "Temperature", _number("-40", "60", "°C", "C"), "°C", "coldest the battery gets", "20"),
+    Quantity("battery_reserve", "Battery reserve", _number("0", "90", "%"), "%", usual="20"),
+    Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
+    Quantity("lon", "Longitude", Coordinate(180, "E", "WO"), hint="-3.7033 or 3°42'12\"W"),
+    Quantity("place", "or a city", Words(60), hint="capitals and larger cities"),
+    Quantity("geo", "or a geo link", GeoUri(), hint="geo:40.4167,-3.7033"),
+    Quantity("tz", "Time zone", Zone(), hint="IANA name, like Europe/Madrid"),
+    Quantity("light", "Light enough", LightRule(), usual="sun"),
+    # Appended to the first set; the order above is part of the link format.
+    Quantity("clock", "Camera clock set to", UtcOffset(), hint="offset from UTC; empty: the site's on the first day"),
+    Quantity("stills", "Stills", Choice((("", "one every interval"), ("no", "none, bursts only")))),
+    Quantity("settable", "Intervals it can set", Durations(ANY_INTERVAL), hint="5s,30s,5min; empty: the usual ones"),
+    Quantity("clip_mbps", "Finished clip bit rate", _number("0.1", "5000", "Mbit/s"), "Mbit/s"),
+    Quantity("copy_mbs", "Card reader", _number("0.1", "10000", "MB/s"), "MB/s"),
+    Quantity("upload_mbps", "Upload", _number("0.01", "100000", "Mbit/s"), "Mbit/s"),
+    Quantity("copies", "Copies kept", _whole(1, 20), hint="3 on 2 media, 1 elsewhere is common practice"),
+    Quantity(
+        "record_mw", "Draw while recording", _number("0", "1000000", "mW"), "mW", "on top of standby, in the window"
+    ),
+    Quantity("burst_mw", "Draw during bursts", _number("0", "1000000", "mW"), "mW", "on top of standby"),
+    Quantity("motion_j", "Energy per motion frame", _number("0", "100000", "J"), "J", "empty: as other frames"),
+    Quantity("other_mw", "Other draw", _number("0", "1000000", "mW"), "mW", "heater, modem, round the clock"),
+    Quantity("draw_ma", "Mean draw", _number("0.001", "1000000", "mA"), "mA", "measured over recorded days"),
+    Quantity("draw_v", "at", _number("0.5", "1000", "V"), "V"),
+    Quantity("charge_frames", "Frames per charge", _whole(1, 100_000_000), hint="frames that one battery gave"),
+    Quantity("lasted_days", "It lasted", _number("0.01", "10000", "days", "d"), "days", "on this battery and schedule"),
+    Quantity("lasted_interval", "at interval", ANY_INTERVAL),
+    Quantity("ageing", "Capacity lost to age", _number("0", "90", "%"), "%", "empty: none"),
+    Quantity("converter", "Converter efficiency", _number("30", "100", "%"), "%", "power banks: 85 is usual"),
+)
+
+#: All quantities by name, in the order of a canonical link.
+QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _TABLE}

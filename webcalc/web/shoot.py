@@ -1,0 +1,211 @@
+"""The typed quantities as the calculation package wants them, with the blank ones worked out where they can be."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+
+from webcalc.calc import card, card_forecast, frame_size, solve
+from webcalc.calc.card_forecast import CardForecast
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.interval import SETTABLE_INTERVALS_S, frames_wanted
+from webcalc.calc.recording import Recording, frames_in
+from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.web.inputs import Inputs
+
+
+class Shoot:
+    """One shoot, read from a link. A part that can't be known is None; ``solved`` names what was worked out.
+
+    Blanks are solved in one order, so that a link always means the same: the last day from interval and clip, else
+    from the card; then the interval from the clip.
+    """
+
+    def __init__(self, inputs: Inputs) -> None:
+        self.inputs = inputs
+        #: Name of a quantity that was left blank -> names of those it was worked out from.
+        self.solved: dict[str, tuple[str, ...]] = {}
+        self.last = self._last()
+        self.interval_s = self._interval_s()
+
+    # -- when -----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def window(self) -> DailyWindow | None:
+        """Return the daily window."""
+        if not self.inputs.has("from", "until"):
+            return None
+        return DailyWindow(self.inputs.get("from"), self.inputs.get("until"))
+
+    @cached_property
+    def schedule(self) -> Schedule | None:
+        """Return when the camera records; None while a part of it is missing."""
+        if self.last is None or self.window is None or not self.inputs.has("first", "days"):
+            return None
+        return self._schedule_to(self.last)
+
+    def _schedule_to(self, last: date) -> Schedule:
+        get = self.inputs.get
+        assert self.window is not None  # noqa: S101 - callers have looked
+        return Schedule(get("first"), last, self.window, get("days"), get("skip", frozenset()))
+
+    def missing_for_schedule(self) -> list[str]:
+        """Return the names to fill in before there is a schedule."""
+        needed = [name for name in ("first", "from", "until", "days") if not self.inputs.has(name)]
+        return needed if self.last is not None else [*needed, "last"]
+
+    def _last(self) -> date | None:
+        get = self.inputs.get
+        if get("last") or "last" in self.inputs.errors:
+            return get("last")
+        if not self.inputs.has("first", "from", "until", "days", "interval"):
+            return None
+        pattern = (get("first"), self.window, get("days"), get("skip", frozenset()), get("interval"))
+        if self.inputs.has("clip", "fps"):
+            frames = frames_wanted(get("clip"), get("fps"), self.kept_share)
+            self.solved["last"] = ("clip", "interval")
+            return solve.last_date_for_frames(*pattern, max(frames, 1))
+        if self.card_bytes and self.frame and not self.takes_more_than_stills:
+            held = self._frames_held()
+            self.solved["last"] = ("card_gb", "interval")
+            return solve.last_date_within_frames(*pattern, held)
+        return None
+
+    # -- what -----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def kept_share(self) -> Fraction:
+        """Return the share of frames kept; all where nothing is said."""
+        return Fraction(self.inputs.get("kept", 100)) / 100
+
+    @cached_property
+    def settable_s(self) -> tuple[Fraction, ...]:
+        """Return the intervals that the camera can set."""
+        return self.inputs.get("settable") or SETTABLE_INTERVALS_S
+
+    def _interval_s(self) -> Fraction | None:
+        typed = self.inputs.get("interval")
+        if typed or "interval" in self.inputs.errors:
+            return typed
+        answer = self.interval_answer
+        if answer is None or answer.chosen is None:
+            return None
+        self.solved["interval"] = ("clip",)
+        return answer.chosen.interval_s
+
+    @cached_property
+    def interval_answer(self) -> solve.IntervalAnswer | None:
+        """Return the interval for the wanted clip, whatever interval was typed."""
+        if self.schedule is None or not self.inputs.has("clip", "fps"):
+            return None
+        get = self.inputs.get
+        return solve.interval_from_clip(self.schedule, get("clip"), get("fps"), self.kept_share, self.settable_s)
+
+    @property
+    def takes_more_than_stills(self) -> bool:
+        """Whether bursts or motion-triggered frames are recorded too."""
+        return bool(self.inputs.get("motion")) or self.inputs.has("burst", "burst_mbps")
+
+    def recording_at(self, interval_s: Fraction | None) -> Recording:
+        """Return what is recorded at an interval."""
+        get = self.inputs.get
+        with_bursts = self.inputs.has("burst", "burst_mbps")
+        return Recording(
+            interval_s=interval_s,
+            stills=get("stills") != "no",
+            burst_s=get("burst") if with_bursts else Fraction(0),
+            burst_bits_per_s=Fraction(get("burst_mbps")) * 1_000_000 if with_bursts else Fraction(0),
+            motion_frames_per_day=get("motion", 0),
+        )
+
+    @cached_property
+    def recording(self) -> Recording:
+        """Return what is recorded at the interval typed or worked out."""
+        return self.recording_at(self.interval_s)
+
+    @cached_property
+    def clip(self) -> solve.ShootClip | None:
+        """Return frames and clip length at the interval typed or worked out."""
+        if self.schedule is None or self.interval_s is None or "fps" not in self.inputs.values:
+            return None
+        return solve.clip_from_interval(self.schedule, self.interval_s, self.inputs.get("fps"), self.kept_share)
+
+    # -- on the card ----------------------------------------------------------------------------------------
+
+    @cached_property
+    def frame(self) -> Estimate[int] | None:
+        """Return a frame's bytes: measured, else from size and quality."""
+        get = self.inputs.get
+        if get("frame_mb"):
+            return frame_size.measured(get("frame_mb"))
+        if self.inputs.has("size", "picture"):
+            return frame_size.frame_bytes(*get("size"), frame_size.PICTURES[get("picture")])
+        return None
+
+    @property
+    def card_bytes(self) -> int | None:
+        """Return the card's nominal size in bytes."""
+        size_gb = self.inputs.get("card_gb")
+        return None if size_gb is None else card.bytes_from_gb(Fraction(size_gb))
+
+    @property
+    def used_bytes(self) -> int:
+        """Return what stands on the card already."""
+        return card.bytes_from_gb(Fraction(self.inputs.get("used_gb", 0)))
+
+    @property
+    def reserve_share(self) -> Fraction:
+        """Return the share of the card that is kept free."""
+        return Fraction(self.inputs.get("card_reserve", 0)) / 100
+
+    @property
+    def cluster_bytes(self) -> int:
+        """Return the cluster of the card's file system (that of large cards while no card is named)."""
+        return card.file_system_for(self.card_bytes or 64 * card.GB).cluster_bytes
+
+    @property
+    def card_usable_bytes(self) -> int | None:
+        """Return the bytes to plan with on the card, before what stands on it already."""
+        return None if self.card_bytes is None else card.usable_bytes(self.card_bytes, self.reserve_share)
+
+    def _frames_held(self) -> int:
+        assert self.frame is not None and self.card_usable_bytes is not None  # noqa: S101 - callers have looked
+        free = max(0, self.card_usable_bytes - self.used_bytes)
+        return free // card.on_card_bytes(self.frame.high, self.cluster_bytes)
+
+    def card_forecast_at(self, interval_s: Fraction | None, past_last: bool = False) -> CardForecast | None:
+        """Return how far the card goes at an interval; without a card, what the shoot needs.
+
+        Without a card the forecast is that of an empty one: only its needs mean anything.
+        """
+        if self.schedule is None or self.frame is None:
+            return None
+        recording = self.recording_at(interval_s)
+        if interval_s is None and not recording.motion_frames_per_day:
+            return None
+        return card_forecast.forecast(
+            self.schedule,
+            recording,
+            self.frame,
+            self.card_usable_bytes or 0,
+            self.cluster_bytes,
+            self.used_bytes,
+            past_last=past_last,
+            reserve_share=self.reserve_share,
+        )
+
+    @cached_property
+    def card_forecast(self) -> CardForecast | None:
+        """Return how far the card goes; None without a card, a schedule or a frame size."""
+        return None if self.card_bytes is None else self.card_forecast_at(self.interval_s)
+
+    @property
+    def frames_per_day(self) -> int | None:
+        """Return the stills of one recorded day."""
+        if self.window is None or self.interval_s is None or not self.recording.stills:
+            return None
+        return frames_in(self.window.length_s, self.interval_s)
+
+    def runtime_at(self, interval_s):
+        return None

@@ -1,0 +1,33 @@
+"""One typed value in words, for summaries of what a page is using."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+from typing import Any
+
+from webcalc.web.kinds_time import Duration, Weekdays
+from webcalc.web.quantities import QUANTITIES
+from webcalc.web.say import NBSP, Say
+
+
+def value_words(name: str, value: Any, say: Say) -> str:
+    """Return a value as it reads in a sentence, with its unit."""
+    quantity = QUANTITIES[name]
+    if isinstance(quantity.kind, Weekdays):
+        return say.weekdays(value)
+    if isinstance(quantity.kind, Duration):
+        return say.length(value) if isinstance(value, Fraction) else str(value)
+    if isinstance(value, datetime):
+        return say.instant(value)
+    if isinstance(value, date):
+        return say.day(value, weekday=False)
+    if isinstance(value, time):
+        return say.clock_end(value) if name == "until" else say.clock(value)
+    if isinstance(value, timedelta):
+        return say.offset(value)
+    if name == "skip":
+        return say.count(len(value), "day") + " left out"
+    text = quantity.write(value)
+    words = dict(quantity.kind.options).get(text, text)
+    return f"{words}{NBSP}{quantity.unit}" if quantity.unit else words
