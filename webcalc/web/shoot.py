@@ -11,8 +11,10 @@ from webcalc.calc.card_forecast import CardForecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.interval import SETTABLE_INTERVALS_S, frames_wanted
 from webcalc.calc.recording import Recording, frames_in
+from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import DailyWindow, Schedule
 from webcalc.web.inputs import Inputs
+from webcalc.web.shoot_battery import ShootBattery
 
 
 class Shoot:
@@ -207,5 +209,13 @@ class Shoot:
             return None
         return frames_in(self.window.length_s, self.interval_s)
 
-    def runtime_at(self, interval_s):
-        return None
+    # -- on the battery -------------------------------------------------------------------------------------
+
+    @cached_property
+    def battery(self) -> ShootBattery:
+        """Return the battery and what draws on it."""
+        return ShootBattery(self.inputs, self.schedule)
+
+    def runtime_at(self, interval_s: Fraction | None) -> Runtime | None:
+        """Return how long the battery lasts at an interval."""
+        return self.battery.runtime(self.recording_at(interval_s))

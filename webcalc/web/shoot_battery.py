@@ -1,0 +1,135 @@
+"""The battery and the load of a shoot, read from the typed quantities."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+
+from webcalc.calc import load, runtime
+from webcalc.calc.cells import CELLS
+from webcalc.calc.energy import Pack
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.load import FoundLoad, KnownLoad
+from webcalc.calc.measured_run import MeasuredRun, run_of_charge, run_of_days
+from webcalc.calc.recording import Recording
+from webcalc.calc.runtime import Runtime, Supply
+from webcalc.calc.schedule import Schedule
+from webcalc.web.inputs import Inputs
+
+MILLI = 1_000
+#: A converter's efficiency that was typed is taken as this much better or worse.
+CONVERTER_SPREAD = 0.05
+
+
+class ShootBattery:
+    """What the typed quantities say of the battery and of what draws on it."""
+
+    def __init__(self, inputs: Inputs, schedule: Schedule | None) -> None:
+        self.inputs = inputs
+        self.schedule = schedule
+        #: Watt-hours that a panel adds on a date; None without a panel.
+        self.harvest_wh: Estimate[Mapping[date, float]] | None = None
+
+    @cached_property
+    def pack(self) -> Pack:
+        """Return the battery as it was typed."""
+        get = self.inputs.get
+        return Pack(
+            cell=CELLS.get(get("cell", "")),
+            cells=get("cells"),
+            wh=_real(get("battery_wh")),
+            mah=_real(get("battery_mah")),
+            volts=_real(get("battery_v")),
+            converter=self._converter(),
+        )
+
+    def _converter(self) -> Estimate[float] | None:
+        percent = self.inputs.get("converter")
+        if percent is None:
+            return None
+        share = float(percent) / 100
+        return Estimate(max(0.01, share - CONVERTER_SPREAD), share, min(1.0, share + CONVERTER_SPREAD))
+
+    @property
+    def temp_c(self) -> float | None:
+        """Return the temperature to plan for."""
+        return _real(self.inputs.get("temp_c"))
+
+    @property
+    def ageing_share(self) -> float:
+        """Return the share of the capacity that age has taken; none where nothing is said."""
+        return float(self.inputs.get("ageing", 0)) / 100
+
+    @property
+    def reserve_share(self) -> float:
+        """Return the share that is not to be used."""
+        reserve = self.inputs.get("battery_reserve")
+        return runtime.DEFAULT_RESERVE_SHARE if reserve is None else float(reserve) / 100
+
+    @cached_property
+    def supply(self) -> Supply | None:
+        """Return the battery as the forecast needs it; None while its energy or temperature isn't known."""
+        if self.temp_c is None:
+            return None
+        return runtime.supply_of(self.pack, self.temp_c, self.ageing_share, self.harvest_wh)
+
+    def known_load(self, recording: Recording) -> KnownLoad:
+        """Return every way in which the load was typed."""
+        get = self.inputs.get
+        # A mean current is all there is: taken as drawn round the clock, frames included.
+        all_in = self.inputs.has("draw_ma", "draw_v") and not self.inputs.has("standby_mw")
+        return KnownLoad(
+            standby_w=_real(get("standby_mw"), MILLI),
+            standby_ma=_real(get("draw_ma")) if all_in else None,
+            recording_w=_real(get("record_mw"), MILLI) or (0.0 if all_in else None),
+            volts=_real(get("draw_v")),
+            frame_j=_real(get("frame_j")),
+            burst_w=_real(get("burst_mw"), MILLI),
+            motion_frame_j=_real(get("motion_j")),
+            other_w=_real(get("other_mw"), MILLI),
+            lasted=self._lasted(recording),
+            charge=self._charge(recording),
+        )
+
+    def _energy_wh(self) -> float | None:
+        return None if self.supply is None else self.supply.usable_wh.expected
+
+    def _lasted(self, recording: Recording) -> MeasuredRun | None:
+        days, energy_wh = self.inputs.get("lasted_days"), self._energy_wh()
+        interval_s = self.inputs.get("lasted_interval") or recording.interval_s
+        if days is None or energy_wh is None or interval_s is None or self.schedule is None:
+            return None
+        return run_of_days(energy_wh, float(days), self.schedule, recording, interval_s)
+
+    def _charge(self, recording: Recording) -> MeasuredRun | None:
+        frames, energy_wh = self.inputs.get("charge_frames"), self._energy_wh()
+        interval_s = self.inputs.get("lasted_interval") or recording.interval_s
+        if frames is None or energy_wh is None or interval_s is None:
+            return None
+        return run_of_charge(energy_wh, frames, interval_s)
+
+    def found_load(self, recording: Recording) -> FoundLoad | None:
+        """Return the load for a recording, with what is missing or contradicts; None without a schedule."""
+        if self.schedule is None:
+            return None
+        return load.find_load(self.known_load(recording), self.schedule, recording)
+
+    def runtime(self, recording: Recording, past_last: bool = True) -> Runtime | None:
+        """Return how long the battery lasts; None while load, battery or schedule isn't known."""
+        found = self.found_load(recording)
+        if found is None or found.load is None or self.supply is None or self.schedule is None:
+            return None
+        return runtime.runtime(
+            self.schedule,
+            recording,
+            found.load,
+            self.supply,
+            reserve_share=self.reserve_share,
+            past_last=past_last,
+        )
+
+
+def _real(value: Fraction | None, divisor: int = 1) -> float | None:
+    return None if value is None else float(value) / divisor
