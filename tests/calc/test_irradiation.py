@@ -163,7 +163,7 @@ def test_day_sum_against_pvlib(row: dict[str, float]) -> None:
 def test_mean_days_against_pvlib_months(row: dict[str, float]) -> None:
     """FAO-56 and D&B on the mean day against every minute of the month.
 
-    Their declinations are up to 1.1° off in October (measured here against NREL's SPA): within 0.85 MJ anywhere; where
+    Their declinations are up to 1.1° off in October (measured here against NREL's SPA): within 0.95 MJ anywhere; where
     the sun gives more than 10 MJ within 2.5 % to 45° of latitude and within 8 % beyond.
     """
     day, month_mean = int(row["day_of_year"]), row["mj_month_mean"]
@@ -174,7 +174,7 @@ def test_mean_days_against_pvlib_months(row: dict[str, float]) -> None:
         fao_extraterrestrial_mj_per_m2(row["latitude"], day),
         mean_day_extraterrestrial_mj_per_m2(row["latitude"], day),
     ):
-        assert computed == pytest.approx(month_mean, abs=0.85)
+        assert computed == pytest.approx(month_mean, abs=0.95)
         if month_mean > 10:
             assert computed == pytest.approx(month_mean, rel=0.025 if abs(row["latitude"]) <= 45 else 0.08)
 
