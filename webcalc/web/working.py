@@ -23,12 +23,10 @@ _UNITS = (
     ("_mb_per_s", "MB/s"),
     ("_mj_m2", "MJ/m²"),
     ("_kwh_m2", "kWh/m²"),
-    ("_per_day", "a day"),
     ("_px_per_m", "px/m"),
     ("_m_per_s", "m/s"),
     ("_s_per_day", "s a day"),
     ("_bytes", "B"),
-    ("_days", "days"),
     ("_mwh", "mWh"),
     ("_mah", "mAh"),
     ("_deg", "°"),
@@ -52,6 +50,8 @@ _UNITS = (
     ("_h", "h"),
     ("_m", "m"),
 )
+#: Names that are a unit and nothing else.
+_BARE = {"bits_per_s": "bit rate", "bytes_per_s": "rate"}
 _WORDS = {"ceil": "round up", "floor": "round down", "sqrt": "√"}
 _TOKEN = re.compile(r"\*\*|[A-Za-z_][A-Za-z_0-9]*|\*|/|-|[0-9.]+")
 _SIGNS = {"**": "^", "*": " × ", "/": " ÷ ", "-": "−"}
@@ -71,10 +71,12 @@ class Shown:
 def split_unit(name: str) -> tuple[str, str]:
     """Return a parameter's words and the unit that its name ends in."""
     if name.endswith("_share"):
-        return name.removesuffix("_share").replace("_", " ") + " share", ""
+        return name.removesuffix("_share").replace("_", " ") + " share", "%"
     for ending, unit in _UNITS:
         if name.endswith(ending):
             return name.removesuffix(ending).replace("_", " "), unit
+        if name == ending[1:]:
+            return _BARE.get(name, name), unit
     return name.replace("_", " "), ""
 
 
@@ -109,7 +111,7 @@ def _value(name: str, value: Any, say: Say) -> str:
     if isinstance(value, bool) or value is None:
         return {None: "none", True: "yes", False: "no"}[value]
     if isinstance(value, int | float | Decimal | Fraction):
-        text = _figures(value, say)
+        text = _figures(value * 100 if unit == "%" else value, say)
         if unit == "°":
             return text + unit
         return f"{text}{NBSP}{unit}" if unit else text

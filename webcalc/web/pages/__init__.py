@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from webcalc.web.pages.clip import CLIP
 from webcalc.web.pages.interval import INTERVAL
 
-PAGES = (INTERVAL,)
+PAGES = (INTERVAL, CLIP)

@@ -10,7 +10,7 @@ from webcalc.calc.solve import ShootClip, interval_choices
 from webcalc.web.answer import FAILS, HOLDS, Answer, Fact, Facts, Row, Table, Text
 from webcalc.web.data import ends
 from webcalc.web.page import Asked, Group, Page
-from webcalc.web.pages.groups import PICTURE_AND_CARD
+from webcalc.web.pages.groups import HOURS, PICTURE_AND_CARD
 
 
 def answer(asked: Asked) -> Answer:
@@ -111,7 +111,7 @@ INTERVAL = Page(
     ("clip", "first", "last"),
     answer,
     (
-        Group("Hours and days", ("from", "until", "days", "skip")),
+        HOURS,
         Group("Frame rate and choices", ("fps", "kept", "settable")),
         PICTURE_AND_CARD,
     ),
