@@ -1,0 +1,250 @@
+"""Movement, exposure and neutral density against stored values with their sources (``data/optics_motion.json``)."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.motion import (
+    FRAMES_ACROSS,
+    KINDS,
+    STAR_DEG_PER_S,
+    Fit,
+    across_share,
+    blur_px,
+    exposure_behind_nd_s,
+    exposure_for_share_s,
+    interval_fit,
+    largest_interval_s,
+    motion,
+    nd_density,
+    nd_nominal_density,
+    nd_stops,
+    neutral_density,
+    shadow_speed_m_s,
+    shutter_angle_deg,
+    star_px_per_s,
+    stops_of_density,
+)
+
+CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_motion.json").read_text())["checks"]
+SECONDS = {"s": 1, "min": 60}
+
+
+def having(pattern: str, least: int) -> Any:
+    found = [check for check in CHECKS if re.match(pattern, check["id"])]
+    assert len(found) >= least, pattern
+    return pytest.mark.parametrize("check", found, ids=lambda check: check["id"])
+
+
+def by_id(name: str) -> dict:
+    return next(check for check in CHECKS if check["id"] == name)
+
+
+@having("motion_", 7)
+def test_movement(check: dict) -> None:
+    inputs = check["inputs"]
+    found = motion(
+        inputs["v_mps"],
+        inputs["interval_s"],
+        inputs["width_px"],
+        inputs["D_m"],
+        inputs["hfov"],
+        inputs["fps"],
+        exposure_s=inputs["exposure_s"],
+    )
+    computed = [
+        found.px_per_interval,
+        found.width_share_per_interval * 100,
+        found.crossing_frames,
+        found.crossing_clip_s,
+        found.blur_px,
+        shutter_angle_deg(inputs["interval_s"], inputs["exposure_s"]),
+    ]
+    assert computed == pytest.approx(check["expected"][1:], rel=1e-4, abs=check["tol"])
+
+
+@having("shutter_", 6)
+def test_published_shutter_angles(check: dict) -> None:
+    """Brown, Cinematography: Theory and Practice, Table 10.6: there the "interval" is 1/24 s."""
+    angle_deg = shutter_angle_deg(1 / check["inputs"]["fps"], 1 / check["inputs"]["x"])
+    assert angle_deg == pytest.approx(check["expected"], abs=check["tol"])
+
+
+@having("tl180_", 6)
+def test_half_the_interval(check: dict) -> None:
+    assert exposure_for_share_s(check["inputs"]["interval_s"]) == check["expected"]
+
+
+@having(r"nd_\d", 14)
+def test_densities(check: dict) -> None:
+    density = check["inputs"]["density"]
+    stops, nominal_stops, transmittance, factor = check["expected"]
+    assert stops_of_density(density) == pytest.approx(stops, abs=check["tol"])
+    assert nd_density(stops) == pytest.approx(density, abs=check["tol"])
+    assert nd_nominal_density(nominal_stops) == pytest.approx(density, abs=check["tol"])
+    assert exposure_behind_nd_s(1, density) == pytest.approx(factor, rel=check["tol"])
+    assert 1 / exposure_behind_nd_s(1, density) == pytest.approx(transmittance, abs=check["tol"])
+    assert nd_stops(1, factor) == pytest.approx(stops, abs=check["tol"])
+
+
+@having("nd_exp_", 3)
+def test_exposure_behind_a_filter(check: dict) -> None:
+    base_s, density = check["inputs"]["base_s"], check["inputs"]["density"]
+    exact_s, nominal_s = check["expected"]
+    assert exposure_behind_nd_s(base_s, density) == pytest.approx(exact_s, abs=check["tol"])
+    found = neutral_density(base_s, nominal_s)
+    assert found.whole_stops == round(density / 0.3)
+    assert found.whole_density == pytest.approx(density)
+    assert found.exposure_s == pytest.approx(nominal_s, abs=check["tol"])
+
+
+def test_filter_between_whole_stops() -> None:
+    """1/60 s to 1 s is log2 60 = 5.907 stops: a filter of 5 isn't too dark, behind it 32/60 s."""
+    found = neutral_density(1 / 60, 1)
+    assert found.stops == pytest.approx(math.log2(60))
+    assert (found.whole_stops, found.whole_density) == (5, 1.5)
+    assert found.exposure_s == pytest.approx(32 / 60)
+
+
+def test_no_filter_where_light_is_missing() -> None:
+    found = neutral_density(2, 1)
+    assert (found.stops, found.whole_stops, found.exposure_s) == (-1, 0, 2)
+
+
+@having("star_", 4)
+def test_stars(check: dict) -> None:
+    px_per_s = star_px_per_s(check["inputs"]["px"], check["inputs"]["hfov"])
+    assert [px_per_s, 1 / px_per_s] == pytest.approx(check["expected"], abs=check["tol"])
+
+
+def test_sidereal_rate() -> None:
+    check = by_id("sidereal")
+    arcsec_per_s = STAR_DEG_PER_S * 3600
+    assert arcsec_per_s == pytest.approx(check["expected"], abs=check["tol"])
+
+
+@pytest.mark.parametrize(
+    ("kind", "stored"),
+    [
+        ("clouds", "interval_clouds"),
+        ("traffic", "interval_traffic"),
+        ("people", "interval_people"),
+        ("shadows", "interval_moving_shadows"),
+        ("stars", "interval_stars"),
+        ("site_machines", "interval_construction"),
+        ("plants", "interval_plants_growing"),
+        ("tide", "interval_tides"),
+    ],
+)
+def test_interval_ranges(kind: str, stored: str) -> None:
+    """Common practice, no source: the table says what the stored list says."""
+    low, high, unit = re.match(r"([\d.]+)-([\d.]+) (s|min)", by_id(stored)["expected"]).groups()  # type: ignore[union-attr]
+    usual = KINDS[kind].interval_s
+    assert (usual.low, usual.high) == (float(low) * SECONDS[unit], float(high) * SECONDS[unit])
+    assert KINDS[kind].interval_source == "common practice, no source"
+
+
+def test_kinds_are_in_order() -> None:
+    for kind in KINDS.values():
+        assert kind.interval_s.low < kind.interval_s.expected < kind.interval_s.high
+        if kind.speed_m_s is not None:
+            assert 0 < kind.speed_m_s.low < kind.speed_m_s.expected < kind.speed_m_s.high
+    assert [name for name, kind in KINDS.items() if kind.speed_m_s is None] == ["stars"]
+
+
+def test_walking_speed() -> None:
+    """MUTCD 2009 section 4E.06: 3.5 feet a second."""
+    assert KINDS["people"].speed_m_s.expected == pytest.approx(3.5 * 0.3048)  # type: ignore[union-attr]
+
+
+def test_tide_runs_half_a_period() -> None:
+    """The semidiurnal tide takes 12 h 25 min from high to high: 3 m of rise in half of it."""
+    assert KINDS["tide"].speed_m_s.expected == pytest.approx(3 / (12 * 3600 + 25 * 60) * 2)  # type: ignore[union-attr]
+
+
+def test_shadow_speed_is_the_slope_of_its_length() -> None:
+    """The shadow is height / tan(altitude) long; the sun climbs 15° an hour: slope taken numerically over a second."""
+    step_deg = 15 / 3600
+    for altitude_deg in (5, 30, 60):
+        lengths = [10 / math.tan(math.radians(altitude_deg + half * step_deg / 2)) for half in (-1, 1)]
+        assert shadow_speed_m_s(10, altitude_deg) == pytest.approx(lengths[0] - lengths[1], rel=1e-6)
+
+
+@pytest.mark.parametrize(("direction_deg", "share"), [(0, 1), (60, 0.5), (45, math.sqrt(0.5)), (90, 0)])
+def test_direction(direction_deg: float, share: float) -> None:
+    assert across_share(direction_deg) == pytest.approx(share)
+
+
+def test_straight_at_the_camera_never_crosses() -> None:
+    found = motion(1, 1, 1920, 20, 60, 25, direction_deg=90, exposure_s=0.5)
+    assert (found.px_per_interval, found.blur_px) == (0, 0)
+    assert found.crossing_frames is found.crossing_clip_s is found.largest_interval_s is found.reads_as_movement is None
+
+
+def test_blur_is_unknown_without_an_exposure() -> None:
+    assert motion(1, 1, 1920, 20, 60, 25).blur_px is None
+
+
+@pytest.mark.parametrize(("factor", "reads"), [(0.5, True), (1, True), (1.01, False)])
+def test_reads_as_movement(factor: float, reads: bool) -> None:
+    largest_s = motion(1, 1, 1920, 20, 60, 25).largest_interval_s
+    assert largest_s is not None
+    assert motion(1, largest_s * factor, 1920, 20, 60, 25).reads_as_movement is reads
+
+
+@pytest.mark.parametrize(
+    ("interval_s", "fit", "factor"),
+    [(1, Fit.SHORTER, 2), (2, Fit.WITHIN, 1), (10, Fit.WITHIN, 1), (60, Fit.LONGER, 6)],
+)
+def test_interval_against_the_usual_range(interval_s: float, fit: Fit, factor: float) -> None:
+    found = interval_fit(KINDS["clouds"].interval_s, interval_s)
+    assert (found.fit, found.factor, found.clip_interval_s) == (fit, factor, interval_s)
+    assert found.usual_s == Estimate(2, 5, 10)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: across_share(91),
+        lambda: across_share(-1),
+        lambda: exposure_for_share_s(2, 1.01),
+        lambda: exposure_for_share_s(2, 0),
+        lambda: neutral_density(0, 1),
+        lambda: motion(1, 0, 1920, 20, 60, 25),
+        lambda: motion(-1, 1, 1920, 20, 60, 25),
+        lambda: motion(1, 1, 1920, 20, 180, 25),
+        lambda: motion(float("nan"), 1, 1920, 20, 60, 25),
+    ],
+)
+def test_refused(wrong: Any) -> None:
+    with pytest.raises(ValueError, match=r"above 0|between"):
+        wrong()
+
+
+positive = st.floats(0.01, 1000)
+
+
+@given(positive, positive, positive, st.floats(1, 170), st.floats(0, 89))
+def test_at_the_largest_interval_a_crossing_takes_the_frames_asked_for(
+    speed_m_s: float, interval_s: float, distance_m: float, hfov_deg: float, direction_deg: float
+) -> None:
+    first = motion(speed_m_s, interval_s, 1920, distance_m, hfov_deg, 25, direction_deg=direction_deg)
+    assert first.largest_interval_s is not None
+    again = motion(speed_m_s, first.largest_interval_s, 1920, distance_m, hfov_deg, 25, direction_deg=direction_deg)
+    assert again.crossing_frames == pytest.approx(FRAMES_ACROSS)
+    assert again.width_share_per_interval == pytest.approx(1 / FRAMES_ACROSS)
+
+
+@given(positive, positive, st.floats(0.01, 1))
+def test_blur_is_the_exposed_share_of_the_step(step_px: float, interval_s: float, share: float) -> None:
+    assert blur_px(step_px, interval_s, exposure_for_share_s(interval_s, share)) == pytest.approx(share * step_px)
+    assert largest_interval_s(1920, FRAMES_ACROSS, 0) is None
