@@ -1,4 +1,4 @@
-"""Kinds for places: latitude and longitude, and geo: links."""
+"""Kinds for places: latitude and longitude, geo: links, and cities from the built-in list."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
+from webcalc.calc.place import Place, PlaceError, find_place
 from webcalc.web.kinds import BadInput, Kind, plain
 
 _PLACES = Decimal("0.000001")  # 0.1 m on the ground
@@ -80,3 +81,20 @@ class GeoUri(Kind):
     def write(self, value: tuple[Decimal, Decimal]) -> str:
         """Return ``geo:lat,lon``."""
         return f"geo:{plain(value[0])},{plain(value[1])}"
+
+
+class City(Kind):
+    """A city of the built-in list: ``City`` or ``City, Country``."""
+
+    def read(self, text: str) -> Place:
+        """Return the entry; one that is unknown or stands for several is answered with proposals."""
+        try:
+            return find_place(text)
+        except PlaceError as problem:
+            proposals = "; ".join(problem.candidates[:4])
+            hint = f" Near it in the list: {proposals}." if proposals else " Type latitude and longitude instead."
+            raise BadInput(f"{{label}}: {text[:60]} doesn't lead to one city of the list.{hint}") from None
+
+    def write(self, value: Place) -> str:
+        """Return the entry's full label."""
+        return value.label

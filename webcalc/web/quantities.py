@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.web.kinds import BadInput, Choice, FrameRate, Kind, Number, PictureSize, Words
-from webcalc.web.kinds_place import Coordinate, GeoUri
+from webcalc.web.kinds_place import City, Coordinate, GeoUri
 from webcalc.web.kinds_time import (
     Clock,
     Day,
@@ -132,7 +132,7 @@ _TABLE = (
     Quantity("battery_reserve", "Battery reserve", _number("0", "90", "%"), "%", usual="20"),
     Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
     Quantity("lon", "Longitude", Coordinate(180, "E", "WO"), hint="-3.7033 or 3°42'12\"W"),
-    Quantity("place", "or a city", Words(60), hint="capitals and larger cities"),
+    Quantity("place", "or a city", City(), hint="capitals and larger cities"),
     Quantity("geo", "or a geo link", GeoUri(), hint="geo:40.4167,-3.7033"),
     Quantity("tz", "Time zone", Zone(), hint="IANA name, like Europe/Madrid"),
     Quantity("light", "Light enough", LightRule(), usual="sun"),

@@ -15,6 +15,7 @@ from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import DailyWindow, Schedule
 from webcalc.web.inputs import Inputs
 from webcalc.web.shoot_battery import ShootBattery
+from webcalc.web.shoot_place import ShootPlace
 
 
 class Shoot:
@@ -208,6 +209,13 @@ class Shoot:
         if self.window is None or self.interval_s is None or not self.recording.stills:
             return None
         return frames_in(self.window.length_s, self.interval_s)
+
+    # -- where ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def place(self) -> ShootPlace:
+        """Return the site, its zone and the camera clock."""
+        return ShootPlace(self.inputs, self.schedule)
 
     # -- on the battery -------------------------------------------------------------------------------------
 
