@@ -66,7 +66,7 @@ def test_harvest_beyond_full_is_lost() -> None:
 
 
 def test_frozen_days_lose_their_harvest_month_by_month() -> None:
-    """January frozen: 31 days × 10 Wh lost; 1,000 − 31 × 20 = 380 Wh on 31 January, then 10 less a day: 370 − 27 × 10 = 100."""
+    """January frozen: 31 days × 10 Wh lost; 1,000 − 31 × 20 = 380 Wh, then 370 − 10 n: 100 on 27 February."""
     result = balance(
         FIRST, date(2026, 2, 28), Store(1_000, 0.1), lambda _: 20, lambda _: 10, lambda day: day.month != 1
     )

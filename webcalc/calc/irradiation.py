@@ -174,7 +174,7 @@ def sun_on_plane(constant: float, amplitude: float, since_deg: float, until_deg:
 
 
 def beam_ratio(latitude_deg: float, declination_deg: float, tilt_deg: float, from_equator_deg: float) -> float:
-    """Return the day's beam energy on the tilted plane over that on the horizontal, 0 if the sun stays down.
+    """Return the day's beam energy on the tilted plane over that on the horizontal, 0 if the horizontal gets none.
 
     ``tilt_deg`` 0 (flat) to 90 (upright); ``from_equator_deg`` is the panel's bearing measured from
     the direction of the equator, 0 to 180, either side (facing the equator 0, east or west 90, away 180).
