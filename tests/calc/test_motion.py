@@ -108,11 +108,18 @@ def test_exposure_behind_a_filter(check: dict) -> None:
 
 
 def test_filter_between_whole_stops() -> None:
-    """1/60 s to 1 s is log2 60 = 5.907 stops: a filter of 5 isn't too dark, behind it 32/60 s."""
-    found = neutral_density(1 / 60, 1)
-    assert found.stops == pytest.approx(math.log2(60))
+    """1/50 s to 1 s is log2 50 = 5.644 stops: a filter of 5 isn't too dark, behind it 32/50 s."""
+    found = neutral_density(1 / 50, 1)
+    assert found.stops == pytest.approx(math.log2(50))
     assert (found.whole_stops, found.whole_density) == (5, 1.5)
-    assert found.exposure_s == pytest.approx(32 / 60)
+    assert found.exposure_s == pytest.approx(32 / 50)
+
+
+def test_round_shutter_speeds() -> None:
+    """1/60 s to 1 s is 5.907 stops by the numbers written down, six on the dial."""
+    found = neutral_density(1 / 60, 1)
+    assert found.whole_stops == 6
+    assert found.whole_density == pytest.approx(1.8)
 
 
 def test_no_filter_where_light_is_missing() -> None:
