@@ -11,6 +11,27 @@ from astral.geocoder import all_locations, database
 #: Entries of one name closer together than this are one place under two spellings of its country.
 SAME_PLACE_DEG = 0.2
 
+#: Entries of astral 3.2 whose coordinates lie in another part of the world (a sign turned, or another town's), found by
+#: comparison with zone.tab of the IANA database. They are left out: no answer is better than a wrong one.
+_MISPLACED = frozenset(
+    {
+        "Al Jubail, Saudi Arabia",
+        "Avarua, Cook Islands",
+        "Kingston, Norfolk Island",
+        "Nouakchott, Mauritania",
+        "Sana'a, Yemen",
+        "Sana, Yemen",
+        "St. George's, Grenada",
+    }
+)
+
+#: Entries of astral 3.2 with another place's zone, and the zone that zone.tab has at these coordinates.
+_ZONE_KEYS = {
+    "El Aaiun, Morocco": "Africa/El_Aaiun",
+    "Saint Helier, Jersey": "Europe/Jersey",
+    "St. John's, Canada": "America/St_Johns",
+}
+
 
 @dataclass(frozen=True)
 class Site:
@@ -73,9 +94,10 @@ def _key(text: str) -> str:
 def _places() -> tuple[Place, ...]:
     found = {}
     for entry in all_locations(database()):
-        site = Site(entry.latitude, entry.longitude, entry.timezone)
-        place = Place(entry.name, entry.region, site)
-        found.setdefault(_key(place.label), place)
+        label = f"{entry.name}, {entry.region}"
+        if label not in _MISPLACED:
+            site = Site(entry.latitude, entry.longitude, _ZONE_KEYS.get(label, entry.timezone))
+            found.setdefault(_key(label), Place(entry.name, entry.region, site))
     return tuple(sorted(found.values(), key=lambda place: place.label.casefold()))
 
 
@@ -88,9 +110,9 @@ def place_names() -> tuple[str, ...]:
 def find_place(name: str) -> Place:
     """Return the place called ``name``: "City" or "City, Country", in any case.
 
-    Coordinates are those of the list: a city, to a few kilometres, good to about a minute of
-    sunrise. Raises UnknownPlace or AmbiguousPlace, both with candidates.
-    Source: the list in astral's ``geocoder`` module.
+    Coordinates are those of the list: a point in or near the city, good to
+    about a minute of sunrise. Raises UnknownPlace or AmbiguousPlace, both with candidates.
+    Source: the list in astral's ``geocoder`` module, less its misplaced entries.
     """
     city, _, country = (_key(part) for part in name.partition(","))
     found = [p for p in _places() if _key(p.name) == city and (not country or _key(p.country) == country)]
