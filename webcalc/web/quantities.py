@@ -77,7 +77,7 @@ _TABLE = (
     Quantity("until", "Records until", Clock(), hint="00:00 is midnight", usual="18:00"),
     Quantity("days", "Weekdays", Weekdays(), usual="1234567"),
     Quantity("skip", "Days left out", Days(), hint="2027-12-25, or a stretch: 2027-12-24/2027-12-31"),
-    Quantity("interval", "Interval", ANY_INTERVAL, hint="45s, 2min, 1h; a bare number is seconds", usual="60s"),
+    Quantity("interval", "Interval", ANY_INTERVAL, hint="45s, 2min, 1h; bare: seconds", usual="60s"),
     Quantity("fps", "Frame rate of the clip", FrameRate(), "fps", usual="30"),
     Quantity("clip", "Clip wanted", Duration(Fraction(1, 100), Fraction(360_000)), hint="20s, 1:30 or 2min"),
     Quantity("kept", "Frames kept", _number("1", "100", "%"), "%", "60 to 90 on long outdoor shoots", "100"),

@@ -126,8 +126,9 @@ def _thinning(asked: Asked, reply: Answer) -> None:
     every = "every frame" if thinned.keep_every == 1 else f"every {_ordinal(thinned.keep_every)} frame"
     rows = [
         Fact("Keep", every, f"leaves {say.count(thinned.left, 'frame')}"),
-        Fact("Then trim", say.count(thinned.trim, "frame"), f"to {say.clip(wanted_s)}"),
     ]
+    if thinned.trim:
+        rows.append(Fact("Then trim", say.count(thinned.trim, "frame"), f"to {say.clip(wanted_s)}"))
     reply.add(Facts(rows, f"Thinned to {say.clip(wanted_s)}"))
 
 
