@@ -173,8 +173,8 @@ class Contradiction:
 class KnownLoad:
     """What somebody knows about the draws; None where they don't.
 
-    ``volts`` belongs to the mA values. A measured run is taken to contain standby, recording and frames;
-    ``burst_w`` and ``other_w`` come on top of it.
+    ``volts`` belongs to the mA values. ``lasted`` is taken to contain all that the camera did then, ``charge`` standby,
+    recording and frames; ``burst_w`` and ``other_w``, where given, come on top of either.
     """
 
     standby_w: float | None = None
@@ -266,7 +266,7 @@ def find_load(known: KnownLoad, schedule: Schedule, recording: Recording) -> Fou
     missing = _missing(known, standby_w, recording_w, recording)
     if not missing:
         way, loads = Way.DRAWS, (Load(standby_w, recording_w or 0.0, known.frame_j or 0.0),)
-    elif runs:
+    elif runs and not (runs[0][0] is Way.CHARGE and "burst_w" in missing):
         way, run = runs[0]
         loads = _from_run(known, run, standby_w)
     else:
