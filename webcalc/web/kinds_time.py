@@ -269,9 +269,12 @@ class LightRule(Kind):
         if text.lower() in ("sun", "civil"):
             return text.lower()
         try:
-            return Duration(Fraction(0), Fraction(6 * 3600), bare="min").read(text)
+            margin_s = Duration(Fraction(0), Fraction(6 * 3600), bare="min").read(text)
         except BadInput:
-            raise BadInput("{label} must be sun, civil, or minutes inside sunrise and sunset, like 30min") from None
+            margin_s = None
+        if margin_s is None or margin_s % 60:
+            raise BadInput("{label} must be sun, civil, or minutes inside sunrise and sunset, like 30min")
+        return margin_s
 
     def write(self, value: str | Fraction) -> str:
         """Return the word or the duration."""

@@ -13,6 +13,7 @@ from webcalc.calc.interval import SETTABLE_INTERVALS_S, frames_wanted
 from webcalc.calc.recording import Recording, frames_in
 from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.window_light import ShootLight
 from webcalc.web.inputs import Inputs
 from webcalc.web.shoot_battery import ShootBattery
 from webcalc.web.shoot_place import ShootPlace
@@ -216,6 +217,11 @@ class Shoot:
     def place(self) -> ShootPlace:
         """Return the site, its zone and the camera clock."""
         return ShootPlace(self.inputs, self.schedule)
+
+    @cached_property
+    def light(self) -> ShootLight | None:
+        """Return the light in the windows of the shoot."""
+        return self.place.light(self.recording)
 
     # -- on the battery -------------------------------------------------------------------------------------
 

@@ -6,8 +6,11 @@ from datetime import datetime, timedelta, timezone
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
+from webcalc.calc.daylight import LightRule
 from webcalc.calc.place import Place, Site
+from webcalc.calc.recording import Recording
 from webcalc.calc.schedule import Schedule
+from webcalc.calc.window_light import ShootLight, shoot_light
 from webcalc.calc.zone import ZoneProposal, camera_offset, load_zone, nearest_zones
 from webcalc.web.inputs import Inputs
 
@@ -83,6 +86,22 @@ class ShootPlace:
         if self.zone is None or self.schedule is None:
             return None
         return camera_offset(self.zone, self.schedule.starts_at)
+
+    @property
+    def light_rule(self) -> LightRule | None:
+        """Return what counts as light enough."""
+        rule = self.inputs.get("light")
+        if rule is None:
+            return None
+        if isinstance(rule, str):
+            return LightRule.civil() if rule == "civil" else LightRule.sun()
+        return LightRule.inside(int(rule // 60))
+
+    def light(self, recording: Recording) -> ShootLight | None:
+        """Return the light over the shoot; None while place, zone, rule or schedule isn't known."""
+        if not (self.site and self.zone and self.schedule and self.light_rule) or self.camera_offset is None:
+            return None
+        return shoot_light(self.schedule, self.site, self.zone, self.light_rule, self.camera_offset, recording)
 
     def dated(self, camera: datetime | None) -> datetime | None:
         """Return a camera-clock instant with the camera's offset, where that is known."""
