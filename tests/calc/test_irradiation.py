@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.irradiation import (
@@ -230,6 +230,7 @@ def test_facing_the_equator_equals_the_printed_formula(latitude: float, declinat
     )
 
 
+@settings(deadline=None)
 @given(st.floats(-89.9, 89.9), st.floats(-23.45, 23.45), tilts, bearings)
 def test_beam_ratio_against_plain_summing(latitude: float, declination: float, tilt: float, bearing: float) -> None:
     """D&B eq. 1.6.2 summed over 2,000 slices of the day, as a second way to the same energy.

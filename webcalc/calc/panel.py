@@ -7,7 +7,7 @@ Whether the harvest carries a shoot is worked out in ``panel_balance.py``. Energ
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
@@ -216,16 +216,20 @@ class TopUp:
         """Return what the battery can take on this date, in Wh."""
         return daily_harvest_wh(self.latitude_deg, self.panel, self.sky, day, self.rule)
 
-    def harvest_by_date(self, first: date, last: date) -> dict[date, Estimate[float]]:
-        """Return ``harvest_wh`` of every date from first to last."""
-        return {day: self.harvest_wh(day) for day in dates_between(first, last)}
+    def harvests(self) -> Estimate[Callable[[date], float]]:
+        """Return each end of ``harvest_wh`` as a function of the date, for a walk of any length."""
+        return Estimate(
+            lambda day: self.harvest_wh(day).low,
+            lambda day: self.harvest_wh(day).expected,
+            lambda day: self.harvest_wh(day).high,
+        )
+
+    def harvest_by_date(self, first: date, last: date) -> Estimate[dict[date, float]]:
+        """Return each end of ``harvest_wh`` for every date from first to last."""
+        days = dates_between(first, last)
+        return self.harvests().map(lambda harvest_wh: {day: harvest_wh(day) for day in days})
 
 
 def recharge_days(missing_wh: float, surplus_wh: float) -> int | None:
     """Return the whole days of surplus that refill a battery, None without a surplus."""
     return -int(-missing_wh // surplus_wh) if surplus_wh > 0 else None
-
-
-def by_date(mapping: Mapping[date, Estimate[float]], end: str) -> dict[date, float]:
-    """Return one end (low, expected, high) of a harvest by date, for a walk that takes plain Wh."""
-    return {day: getattr(wh, end) for day, wh in mapping.items()}

@@ -12,9 +12,9 @@ from itertools import groupby
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.panel import TopUp, dates_between, days_of_autonomy
+from webcalc.calc.runtime import DEFAULT_RESERVE_SHARE
 
-#: Common practice.
-DEFAULT_RESERVE_SHARE = 0.20
+#: Own choice: nobody sells panels in finer steps, and a camera doesn't carry a larger one.
 PANEL_STEP_W = 5
 LARGEST_PANEL_W = 1_000
 
@@ -103,15 +103,17 @@ class Balance:
 
 
 def _states(store: Store, loads_wh: Sequence[float], harvests_wh: Sequence[float]) -> Iterator[tuple[float, float]]:
-    """Yield each day's state before and after its harvest, in Wh; before is negative if the load wasn't met.
+    """Yield each day's lowest and last state in Wh; the lowest is negative if the load wasn't met.
 
-    The load comes first: the night and the early morning draw before the sun fills, so the low is not flattered.
+    As in the walk to the minute (``battery_walk.py``) the harvest comes at noon: half the day's load is drawn before it
+    and half after, so that a battery the sun fills doesn't meet the next morning full.
     """
     state, full = store.usable_wh * store.start_share, store.usable_wh
     for load, harvest in zip(loads_wh, harvests_wh, strict=True):
-        before = state - load
-        state = min(full, max(0.0, before) + harvest)
-        yield before, state
+        noon = state - load / 2
+        evening = min(full, max(0.0, noon) + harvest) - load / 2
+        state = max(0.0, evening)
+        yield min(noon, evening), state
 
 
 def balance(
@@ -122,7 +124,7 @@ def balance(
     gross_wh: Callable[[date], float],
     charges_on: Callable[[date], bool],
 ) -> Balance:
-    """Walk the battery from first to last date, both included: load, then harvest, capped at full.
+    """Walk the battery from first to last date, both included: the harvest at noon, capped at full.
 
     ``gross_wh`` is what the panel offers; it is lost on dates that ``charges_on`` refuses. A battery at 0 stays there
     until the sun refills it. Raises ValueError if ``last`` is before ``first`` or a load or harvest is negative.
@@ -134,7 +136,7 @@ def balance(
         raise ValueError("loads and harvests are not negative")
     harvests = [offer if charged else 0.0 for offer, charged in zip(offers, charges, strict=True)]
     states = list(_states(store, loads, harvests))
-    lows = [max(0.0, before) for before, _ in states]
+    lows = [max(0.0, low) for low, _ in states]
     lowest_at = min(range(len(days)), key=lows.__getitem__)
     months = []
     for (year, month), numbers in groupby(range(len(days)), key=lambda n: (days[n].year, days[n].month)):
@@ -158,7 +160,7 @@ def balance(
         lowest_wh=lows[lowest_at],
         lowest_on=days[lowest_at],
         reserve_on=next((day for day, low in zip(days, lows, strict=True) if low <= store.reserve_wh), None),
-        empty_on=next((day for day, (before, _) in zip(days, states, strict=True) if before < 0), None),
+        empty_on=next((day for day, (low, _) in zip(days, states, strict=True) if low < 0), None),
         end_wh=states[-1][1],
         heaviest_wh=heaviest,
         autonomy_days=days_of_autonomy(store.usable_wh, heaviest) if heaviest else None,
@@ -216,7 +218,7 @@ def smallest_panel_w(
 
     def carries(steps: int) -> bool:
         harvests = [steps * step_w * harvest for harvest in per_watt]
-        return all(max(0.0, before) > store.reserve_wh for before, _ in _states(store, loads, harvests))
+        return all(max(0.0, low) > store.reserve_wh for low, _ in _states(store, loads, harvests))
 
     failing, carrying = -1, int(largest_w // step_w)
     if not carries(carrying):
