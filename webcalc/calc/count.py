@@ -8,9 +8,9 @@ the two that a span cuts are counted in part. All counts are exact.
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import lru_cache
 
@@ -101,12 +101,11 @@ def first_window_ending_after(schedule: Schedule, dates: tuple[date, ...], since
     return bisect_right(dates, reach.date())
 
 
-def first_window_starting_at_or_after(schedule: Schedule, dates: tuple[date, ...], until: datetime) -> int:
-    """Return the index in ``dates`` of the first window that doesn't start before ``until``."""
-    if until <= schedule.starts_at:
+def first_window_starting_after(schedule: Schedule, dates: tuple[date, ...], until: datetime) -> int:
+    """Return the index in ``dates`` of the first window that starts after ``until``."""
+    if until < schedule.starts_at:
         return 0
-    reach = until - timedelta(seconds=schedule.window.start_s)
-    return (bisect_left if reach.time() == time.min else bisect_right)(dates, reach.date())
+    return bisect_right(dates, (until - timedelta(seconds=schedule.window.start_s)).date())
 
 
 def counts_between(
@@ -120,7 +119,7 @@ def counts_between(
     """
     dates = window_dates(schedule, past_last=past_last)
     begin = first_window_ending_after(schedule, dates, since)
-    end = first_window_starting_at_or_after(schedule, dates, until)
+    end = first_window_starting_after(schedule, dates, until)
     if until <= since or begin >= end:
         return Counts()
     window_s = schedule.window.length_s
@@ -143,7 +142,7 @@ def recorded_time_between(
     """Return how much of [since, until) lies within windows."""
     dates = window_dates(schedule, past_last=past_last)
     begin = first_window_ending_after(schedule, dates, since)
-    end = first_window_starting_at_or_after(schedule, dates, until)
+    end = first_window_starting_after(schedule, dates, until)
     if until <= since or begin >= end:
         return timedelta(0)
     recorded_s = (
