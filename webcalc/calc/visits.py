@@ -1,7 +1,7 @@
 """When somebody must go there: the latest allowed visiting days before something runs out.
 
-All instants are on the camera clock. Every limit is taken at its pessimistic end, brought forward by the margin,
-then snapped back to an allowed visiting day. A change of summer time is the one limit that no earlier visit can meet: the
+All instants are on the camera clock. Every limit is taken at its pessimistic end, brought forward by the margin, then
+snapped back to an allowed visiting day. A change of summer time is the one limit that no earlier visit can meet: the
 clock is right until the change, so it is corrected on the first allowed visiting day from the change on.
 """
 

@@ -119,6 +119,8 @@ def _check_together(inputs: Inputs) -> Inputs:
         errors["last"] = "Last day must be within ten years of the first day"
     if inputs.has("card_gb", "used_gb") and values["used_gb"] > values["card_gb"]:
         errors["used_gb"] = "Already used on the card must be no more than the card holds"
+    if inputs.has("burst", "interval") and values["burst"] >= values["interval"]:
+        errors["burst"] = "Burst length must be shorter than the interval"
     for name in errors:
         values.pop(name, None)
     return Inputs(values, inputs.typed, errors, inputs.unknown)
