@@ -4,5 +4,6 @@ from __future__ import annotations
 
 from webcalc.web.pages.clip import CLIP
 from webcalc.web.pages.interval import INTERVAL
+from webcalc.web.pages.storage import STORAGE
 
-PAGES = (INTERVAL, CLIP)
+PAGES = (INTERVAL, CLIP, STORAGE)

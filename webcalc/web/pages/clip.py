@@ -13,6 +13,7 @@ from webcalc.calc.timecode import elapsed_less_timecode_s, timecode_of_length
 from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text
 from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages.groups import HOURS
+from webcalc.web.solved import solved_notes
 
 MEGABIT = 1_000_000
 
@@ -65,8 +66,7 @@ def answer(asked: Asked) -> Answer:
         reply.tone = FAILS
         reply.sentence = f"Too short: {say.clip(wanted_s)} wanted. " + reply.sentence
         reply.add(Text("", href=asked.url("interval"), link_words="Find the interval that gives it"))
-    for name, sources in shoot.solved.items():
-        reply.notes.append(_solved_note(asked, name, sources))
+    reply.notes.extend(solved_notes(asked))
 
     speed = results["speed_up"]
     code = results["timecode"] or "past 24 hours: timecode starts again there"
@@ -94,13 +94,6 @@ def _apart_words(asked: Asked, apart_s: Fraction) -> str:
         return ""
     side = "longer" if apart_s > 0 else "shorter"
     return f"plays {asked.say.length(abs(apart_s))} {side} than its label"
-
-
-def _solved_note(asked: Asked, name: str, sources: tuple[str, ...]) -> str:
-    shoot, say = asked.shoot, asked.say
-    if name == "last":
-        return f"The last day was left empty. Worked out: {say.day(shoot.last)}."
-    return f"The interval was left empty. Worked out from the wanted clip: {say.length(shoot.interval_s)}."
 
 
 def _thinning(asked: Asked, reply: Answer) -> None:
