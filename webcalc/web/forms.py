@@ -29,7 +29,7 @@ class TickBoxes:
                     Markup(' id="{}"').format(field.id) if n == 0 else "",
                     field.name,
                     value,
-                    Markup(" checked") if value in (field.data or "") else "",
+                    Markup(" checked") if value in field.ticked else "",
                     word,
                 )
             )
@@ -68,6 +68,12 @@ class QuantityField(Field):
         else:
             # A picker can't show a text that is no date, so a wrong one gets a plain field.
             self.widget = TextInput(quantity.kind.input_type if good or not self.data else "text")
+
+    @property
+    def ticked(self) -> Sequence[str]:
+        """Return the boxes that are ticked, as far as what was typed names any."""
+        joint = self.quantity.kind.joint
+        return self.data.split(joint) if joint else tuple(self.data)
 
     @property
     def is_group(self) -> bool:

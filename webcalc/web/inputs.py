@@ -87,7 +87,7 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
             if not versions and quantity.usual and not asked_for:
                 typed[name] = today.isoformat() if quantity.usual == TODAY else quantity.usual
         elif quantity.kind.several:
-            typed[name] = "".join(texts)
+            typed[name] = quantity.kind.joint.join(filter(None, texts))
         else:
             typed[name] = texts[0]
             if len(set(texts)) > 1:

@@ -30,6 +30,9 @@ class Kind:
     #: Whether the name may come several times in a link (ticked boxes), to be joined.
     several: bool = False
 
+    #: What joins the texts of several ticked boxes into one.
+    joint: str = ""
+
     def read(self, text: str) -> Any:
         """Return the value of a stripped, non-empty text."""
         raise NotImplementedError
@@ -117,6 +120,28 @@ class Choice(Kind):
             if text.lower() == name.lower():
                 return name
         raise BadInput("{label} must be one of " + ", ".join(name for name, _ in self.options if name))
+
+
+@dataclass(frozen=True)
+class Choices(Kind):
+    """Any of a few words, ticked one by one; in a link separated by commas, ``none`` for none of them."""
+
+    options: tuple[tuple[str, str], ...]
+    several = True
+    joint = ","
+    none = "none"
+
+    def read(self, text: str) -> frozenset[str]:
+        """Return the chosen words as a set."""
+        names = {name.strip().lower() for name in text.split(",") if name.strip()}
+        known = {name for name, _ in self.options}
+        if not names - {self.none} <= known:
+            raise BadInput("{label} must be some of " + ", ".join(name for name, _ in self.options) + ", or none")
+        return frozenset(names & known)
+
+    def write(self, value: frozenset[str]) -> str:
+        """Return the words in the order of the options."""
+        return ",".join(name for name, _ in self.options if name in value) or self.none
 
 
 @dataclass(frozen=True)
