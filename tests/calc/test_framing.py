@@ -23,6 +23,7 @@ from webcalc.calc.framing import (
     circle_of_confusion_mm,
     coverage,
     crops,
+    equivalent_from_angle_mm,
     far_limit_m,
     focal_for_width_mm,
     focal_from_angle_mm,
@@ -31,6 +32,7 @@ from webcalc.calc.framing import (
     hyperfocal_m,
     near_limit_m,
     sharpness,
+    view_from_equivalent,
     view_from_focal,
     view_from_hfov,
 )
@@ -212,6 +214,7 @@ def test_unused_sensor_parts() -> None:
     "wrong",
     [
         lambda: view_from_focal(36, 24, 0),
+        lambda: view_from_equivalent(0, 16, 9),
         lambda: view_from_hfov(180, 1920, 1080),
         lambda: view_from_hfov(float("nan"), 1920, 1080),
         lambda: coverage(view_from_hfov(60, 16, 9), 0, 16, 9),
@@ -253,6 +256,15 @@ def test_equivalent_has_the_same_diagonal_angle(name: str, focal_mm: float) -> N
     here = view_from_focal(sensor.width_mm, sensor.height_mm, focal_mm)
     assert view_from_focal(36, 24, equivalent_mm).dfov_deg == pytest.approx(here.dfov_deg)
     assert focal_from_equivalent_mm(equivalent_mm, factor) == pytest.approx(focal_mm)
+
+
+@given(st.floats(8, 1000), sides, sides)
+def test_equivalent_and_view_round_trip(focal_eq_mm: float, width_px: int, height_px: int) -> None:
+    """A 3:2 picture has the angles of 36 × 24 mm itself; others the same diagonal."""
+    view = view_from_equivalent(focal_eq_mm, width_px, height_px)
+    assert equivalent_from_angle_mm(view.dfov_deg) == pytest.approx(focal_eq_mm)
+    assert view_from_hfov(view.hfov_deg, width_px, height_px).dfov_deg == pytest.approx(view.dfov_deg)
+    assert view_from_equivalent(focal_eq_mm, 6000, 4000).hfov_deg == pytest.approx(angle_of_view_deg(36, focal_eq_mm))
 
 
 @given(sides, sides, angles)

@@ -14,7 +14,7 @@ SHARE_LEFT = 0.25
 WIDEST_TURN_DEG = 180
 _STEP_DEG = 10
 #: Days that a candidate is judged on, spread over the shoot.
-_DAYS_JUDGED = 60
+_DAYS_JUDGED = 40
 
 
 def bearing_deg(from_site: Site, to_site: Site) -> float | None:
@@ -74,7 +74,7 @@ def turned(camera: Camera, change_deg: float) -> Camera:
 def turns(camera: Camera, shots: Shots, margin_deg: float = 0.0, share_left: float = SHARE_LEFT) -> Turns:
     """Return which turns keep the sun out of the picture; ValueError without an interval.
 
-    The search runs on up to 60 days spread over the shoot; the turns it proposes are counted on all.
+    The search runs on up to 40 days spread over the shoot; the turns it proposes are counted on all.
     """
     if shots.interval_s is None:
         raise ValueError("frames can't be counted without an interval")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from webcalc.calc.formula import COMMON_PRACTICE, formula
+from webcalc.calc.sensors import FULL_FRAME_DIAGONAL_MM
 
 PINHOLE = "pinhole (rectilinear) geometry"
 THIN_LENS = "thin-lens geometry; Sinclair Handbook of Photography, Lens Facts; US Army course SS0507"
@@ -75,6 +76,23 @@ def view_from_hfov(hfov_deg: float, width_px: int, height_px: int) -> View:
         raise ValueError("an angle of view lies between 0 and 180 degrees")
     shares = (height_px / width_px, math.hypot(width_px, height_px) / width_px)
     return View(hfov_deg, *(angle_of_share_deg(hfov_deg, share) for share in shares))
+
+
+@formula("focal_eq_mm", "sqrt(36**2 + 24**2) / (2 * tan_deg(dfov_deg / 2))", "equal diagonal angle of view; " + PINHOLE)
+def equivalent_from_angle_mm(dfov_deg: float) -> float:
+    """Return the focal length on 36 × 24 mm with this diagonal angle of view."""
+    return focal_from_angle_mm(FULL_FRAME_DIAGONAL_MM, dfov_deg)
+
+
+def view_from_equivalent(focal_eq_mm: float, width_px: int, height_px: int) -> View:
+    """Return the angles of view of a picture whose lens is known by its 35 mm equivalent only.
+
+    The equivalent is taken to hold for the diagonal of this picture; makers often state it for the whole sensor.
+    """
+    if not focal_eq_mm > 0:
+        raise ValueError("a focal length is above 0")
+    scale = FULL_FRAME_DIAGONAL_MM / math.hypot(width_px, height_px)
+    return view_from_focal(width_px * scale, height_px * scale, focal_eq_mm)
 
 
 @formula("covered_m", "2 * distance_m * tan_deg(angle_deg / 2)", PINHOLE)

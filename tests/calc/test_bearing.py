@@ -1,0 +1,136 @@
+"""The camera's bearing: from coordinates against the ellipsoid (skyfield), and turns away from the sun."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from skyfield.api import load, wgs84
+
+from webcalc.calc.bearing import SHARE_LEFT, WIDEST_TURN_DEG, bearing_deg, turned, turns
+from webcalc.calc.place import Site
+from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.sun_in_frame import Camera, Shots, sun_in_frame
+
+LONDON = Site(51.5074, -0.1278)
+#: At most 40 days: every candidate is exact.
+SPRING = Shots(
+    LONDON,
+    Schedule(date(2026, 3, 1), date(2026, 4, 9), DailyWindow(time(7), time(19))),
+    timedelta(0),
+    Fraction(60),
+)
+TIMESCALE = load.timescale(builtin=True)
+
+
+def difference_deg(one: float, other: float) -> float:
+    return abs((one - other + 180) % 360 - 180)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "bearing"),
+    [
+        (Site(0, 0), Site(10, 0), 0),
+        (Site(0, 0), Site(0, 10), 90),
+        (Site(0, 0), Site(-10, 0), 180),
+        (Site(0, 0), Site(0, -10), 270),
+        (Site(0, 179), Site(0, -179), 90),
+        # Along a parallel a great circle starts poleward: by symmetry atan2(sin 90°, -sin 35° · cos 35° …) = 60.16°.
+        (Site(35, 45), Site(35, 135), 60.16),
+        (Site(50, 0), Site(90, 0), 0),
+    ],
+)
+def test_bearings_known_by_geometry(start: Site, end: Site, bearing: float) -> None:
+    found = bearing_deg(start, end)
+    assert found is not None
+    assert difference_deg(found, bearing) < 0.01
+
+
+def test_no_bearing_to_the_same_place() -> None:
+    assert bearing_deg(LONDON, LONDON) is None
+
+
+@given(st.floats(-70, 70), st.floats(-180, 180), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2))
+def test_landmarks_on_the_ellipsoid(latitude: float, longitude: float, north: float, east: float) -> None:
+    """Landmarks to 20 km: the azimuth of the straight line between the points of WGS 84, by skyfield."""
+    if max(abs(north), abs(east)) < 0.001:
+        north = 0.001
+    end_longitude = (longitude + east + 180) % 360 - 180
+    found = bearing_deg(Site(latitude, longitude), Site(latitude + north, end_longitude))
+    ends = (wgs84.latlon(latitude, longitude), wgs84.latlon(latitude + north, end_longitude))
+    _, azimuth, _ = (ends[1] - ends[0]).at(TIMESCALE.utc(2026, 6, 21)).altaz()
+    assert found is not None
+    assert difference_deg(found, azimuth.degrees) < 0.2
+
+
+def test_turned_the_short_way_round_north() -> None:
+    assert turned(Camera(350, 5, 60, 36), 20).bearing_deg == 10
+    assert turned(Camera(10, 5, 60, 36), -20).bearing_deg == 350
+
+
+def test_turns_leave_no_more_than_the_share() -> None:
+    camera = Camera(90, -10, 60, 36)
+    found = turns(camera, SPRING)
+    assert found.frames_now == sun_in_frame(camera, SPRING).frames_touched
+    assert found.left is not None and found.right is not None
+    assert found.left.change_deg < 0 < found.right.change_deg
+    for turn in (found.left, found.right):
+        there = sun_in_frame(turned(camera, turn.change_deg), SPRING).frames_touched
+        assert turn.exact
+        assert turn.frames_touched == there
+        assert there is not None and there <= SHARE_LEFT * found.frames_now
+        # A degree less and too much is left.
+        nearer = turned(camera, turn.change_deg - (1 if turn.change_deg > 0 else -1))
+        assert (sun_in_frame(nearer, SPRING).frames_touched or 0) > SHARE_LEFT * found.frames_now
+    assert found.smallest in (found.left, found.right)
+    assert abs(found.smallest.change_deg) == min(-found.left.change_deg, found.right.change_deg)
+
+
+def test_candidates_are_exact_on_a_short_shoot() -> None:
+    camera = Camera(90, -10, 60, 36)
+    found = turns(camera, SPRING)
+    assert [turn.change_deg for turn in found.candidates] == list(range(-WIDEST_TURN_DEG, WIDEST_TURN_DEG + 1, 10))
+    for turn in found.candidates[::6]:
+        assert turn.exact
+        assert turn.frames_touched == sun_in_frame(turned(camera, turn.change_deg), SPRING).frames_touched
+
+
+def test_candidates_of_a_year_come_near() -> None:
+    """Scaled from every tenth day: within 4 % of the count of all days where the sun matters."""
+    year = Shots(
+        LONDON,
+        Schedule(date(2026, 1, 1), date(2026, 12, 31), DailyWindow(time(7), time(19))),
+        timedelta(0),
+        Fraction(300),
+    )
+    camera = Camera(225, 5, 60, 36)
+    for turn in turns(camera, year).candidates[::9]:
+        exact = sun_in_frame(turned(camera, turn.change_deg), year).frames_touched
+        assert exact is not None
+        assert not turn.exact
+        assert turn.frames_touched == pytest.approx(exact, rel=0.04, abs=60)
+
+
+def test_nothing_to_avoid() -> None:
+    found = turns(Camera(0, -30, 40, 25), SPRING)
+    assert (found.frames_now, found.left, found.right, found.smallest) == (0, None, None, None)
+
+
+def test_no_turn_helps_a_camera_that_looks_straight_up() -> None:
+    noon = Schedule(date(2026, 6, 1), date(2026, 6, 10), DailyWindow(time(11), time(13)))
+    found = turns(Camera(0, 90, 120, 120), Shots(LONDON, noon, timedelta(0), Fraction(60)))
+    assert found.frames_now == 10 * 120
+    assert found.left is found.right is found.smallest is None
+
+
+def test_no_count_without_an_interval() -> None:
+    with pytest.raises(ValueError, match="without an interval"):
+        turns(Camera(90, 0, 60, 36), Shots(LONDON, SPRING.schedule, timedelta(0)))
+
+
+def test_spring_has_forty_days() -> None:
+    assert SPRING.schedule.recorded_days == 40
+    assert SPRING.utc_start(date(2026, 3, 1)).replace(tzinfo=None) == datetime(2026, 3, 1, 7)
