@@ -236,23 +236,6 @@ class Zone(Kind):
             raise BadInput("{label} must be an IANA name, like Europe/Madrid") from None
 
 
-class Instant(Kind):
-    """A date, or a date and a time of day at the site."""
-
-    def read(self, text: str) -> datetime:
-        """Return the naive local instant; a date alone means its midnight."""
-        iso = re.fullmatch(r"([0-9]{4}-[0-9]{1,2}-[0-9]{1,2})(?:[T ]+(.+))?", text)
-        words = re.fullmatch(r"([0-9]{1,2}\.?\s+[A-Za-z]+\.?,?\s+[0-9]{4})(?:[, ]+(.+))?", text)
-        match = iso or words
-        if not match:
-            raise BadInput("{label} must be a date and time, like 2027-03-01T14:30")
-        return datetime.combine(read_date(match[1]), read_clock(match[2]) if match[2] else time(0))
-
-    def write(self, value: datetime) -> str:
-        """Return ``2027-03-01T14:30``."""
-        return value.strftime("%Y-%m-%dT%H:%M")
-
-
 class LightRule(Kind):
     """Light enough from sunrise to sunset, in civil twilight, or so many minutes inside sunrise and sunset."""
 
@@ -279,3 +262,38 @@ class LightRule(Kind):
     def write(self, value: str | Fraction) -> str:
         """Return the word or the duration."""
         return value if isinstance(value, str) else duration_text(value)
+
+
+class Moment(Kind):
+    """A date, or a date and a time of day, at the site."""
+
+    _iso = re.compile(r"([0-9]{4}-[0-9]{1,2}-[0-9]{1,2})(?:[T ]+(.+))?")
+    _words = re.compile(r"([0-9]{1,2}\.?\s+[A-Za-z]+\.?,?\s+[0-9]{4})(?:[, ]+(.+))?")
+
+    def read(self, text: str) -> date | datetime:
+        """Return a date where no time of day is typed, else a naive local instant to the minute."""
+        match = self._iso.fullmatch(text) or self._words.fullmatch(text)
+        if not match:
+            raise BadInput("{label} must be a date, or a date and time, like 2027-03-01T14:30")
+        day = read_date(match[1])
+        if not match[2]:
+            return day
+        clock = match[2].removesuffix(":00") if match[2].count(":") == 2 else match[2]
+        return datetime.combine(day, read_clock(clock))
+
+    def write(self, value: date | datetime) -> str:
+        """Return ``2027-03-01`` or ``2027-03-01T14:30``."""
+        return value.strftime("%Y-%m-%dT%H:%M") if isinstance(value, datetime) else value.isoformat()
+
+
+class Instant(Moment):
+    """A date and a time of day at the site; both are needed."""
+
+    input_type = "datetime-local"
+
+    def read(self, text: str) -> datetime:
+        """Return a naive local instant to the minute."""
+        value = super().read(text)
+        if not isinstance(value, datetime):
+            raise BadInput("{label} must be a date and time, like 2027-03-01T14:30")
+        return value

@@ -21,6 +21,7 @@ from webcalc.web.kinds_time import (
     Duration,
     Durations,
     LightRule,
+    Moment,
     UtcOffset,
     Weekdays,
     Zone,
@@ -159,6 +160,7 @@ _TABLE = (
     Quantity("lasted_interval", "Interval at that time", ANY_INTERVAL, hint="empty: as planned"),
     Quantity("ageing", "Capacity lost to age", _number("0", "90", "%"), "%", "empty: none"),
     Quantity("converter", "Converter efficiency", _number("30", "100", "%"), "%", "power banks: 85 is usual"),
+    Quantity("on", "Look at", Moment(), hint="a date, or a date and time; empty: now"),
 )
 
 #: All quantities by name, in the order of a canonical link.
