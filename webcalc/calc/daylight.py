@@ -8,7 +8,7 @@ that lies on the date before or after. How this meets a camera's daily window is
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -108,9 +108,11 @@ class LightSpans:
         days = [first + n * _DAY for n in range(-1, (last - first).days + 2)]
         events = [crossings(site, zone, day, rule.threshold_deg) for day in days]
         spans = _joined(span for day in events for span in day.above)
-        known: Span = (events[0].start_utc, events[-1].end_utc)
+        # A margin wrongly taken off where only the days looked at begin or end doesn't reach into the asked dates:
+        # it is at most half a day, and there is a whole day more on either side.
+        margin = timedelta(minutes=rule.margin_min)
+        self.spans: tuple[Span, ...] = tuple((a + margin, b - margin) for a, b in spans if b - a > 2 * margin)
         self.bounds: Span = (events[1].start_utc, events[-2].end_utc)
-        self.spans: tuple[Span, ...] = tuple(_shrunk(spans, timedelta(minutes=rule.margin_min), known))
         self._starts = [start for start, _ in self.spans]
 
     def within(self, start: datetime, end: datetime) -> tuple[Span, ...]:
@@ -134,15 +136,6 @@ def _joined(spans: Iterable[Span]) -> list[Span]:
         else:
             joined.append((start, end))
     return joined
-
-
-def _shrunk(spans: list[Span], margin: timedelta, known: Span) -> Iterator[Span]:
-    """Take the margin off where a span begins or ends, but not where only our knowledge does."""
-    for start, end in spans:
-        light_start = start if start == known[0] else start + margin
-        light_end = end if end == known[1] else end - margin
-        if light_start < light_end:
-            yield light_start, light_end
 
 
 def day_light(site: Site, zone: ZoneInfo, day: date, rule: LightRule) -> DayLight:
