@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from skyfield.api import load, wgs84
 
@@ -53,6 +53,7 @@ def test_no_bearing_to_the_same_place() -> None:
     assert bearing_deg(LONDON, LONDON) is None
 
 
+@settings(deadline=None)
 @given(st.floats(-70, 70), st.floats(-180, 180), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2))
 def test_landmarks_on_the_ellipsoid(latitude: float, longitude: float, north: float, east: float) -> None:
     """Landmarks to 20 km: the azimuth of the straight line between the points of WGS 84, by skyfield."""

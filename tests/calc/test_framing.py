@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.framing import (
@@ -235,6 +235,7 @@ angles = st.floats(1, 170)
 sides = st.integers(2, 10_000)
 
 
+@settings(deadline=None)
 @given(st.floats(1, 60), st.floats(1, 600), st.floats(0.1, 1000))
 def test_focal_for_width_covers_that_width(sensor_mm: float, distance_m: float, width_m: float) -> None:
     focal_mm = focal_for_width_mm(sensor_mm, distance_m, width_m)
@@ -243,11 +244,13 @@ def test_focal_for_width_covers_that_width(sensor_mm: float, distance_m: float, 
     assert view.hfov_deg == pytest.approx(hfov_for_width_deg(distance_m, width_m))
 
 
+@settings(deadline=None)
 @given(st.floats(1, 60), angles)
 def test_focal_and_angle_round_trip(side_mm: float, angle_deg: float) -> None:
     assert angle_of_view_deg(side_mm, focal_from_angle_mm(side_mm, angle_deg)) == pytest.approx(angle_deg)
 
 
+@settings(deadline=None)
 @given(st.sampled_from(sorted(SENSORS)), st.floats(1, 1000))
 def test_equivalent_has_the_same_diagonal_angle(name: str, focal_mm: float) -> None:
     sensor = SENSORS[name]
@@ -258,6 +261,7 @@ def test_equivalent_has_the_same_diagonal_angle(name: str, focal_mm: float) -> N
     assert focal_from_equivalent_mm(equivalent_mm, factor) == pytest.approx(focal_mm)
 
 
+@settings(deadline=None)
 @given(st.floats(8, 1000), sides, sides)
 def test_equivalent_and_view_round_trip(focal_eq_mm: float, width_px: int, height_px: int) -> None:
     """A 3:2 picture has the angles of 36 × 24 mm itself; others the same diagonal."""
@@ -267,6 +271,7 @@ def test_equivalent_and_view_round_trip(focal_eq_mm: float, width_px: int, heigh
     assert view_from_equivalent(focal_eq_mm, 6000, 4000).hfov_deg == pytest.approx(angle_of_view_deg(36, focal_eq_mm))
 
 
+@settings(deadline=None)
 @given(sides, sides, angles)
 def test_crops_lie_within_the_picture(width_px: int, height_px: int, hfov_deg: float) -> None:
     # Too tall for a pinhole view; refused elsewhere.

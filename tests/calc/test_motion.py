@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
@@ -240,6 +240,7 @@ def test_refused(wrong: Any) -> None:
 positive = st.floats(0.01, 1000)
 
 
+@settings(deadline=None)
 @given(positive, positive, positive, st.floats(1, 170), st.floats(0, 89))
 def test_at_the_largest_interval_a_crossing_takes_the_frames_asked_for(
     speed_m_s: float, interval_s: float, distance_m: float, hfov_deg: float, direction_deg: float
@@ -251,6 +252,7 @@ def test_at_the_largest_interval_a_crossing_takes_the_frames_asked_for(
     assert again.width_share_per_interval == pytest.approx(1 / FRAMES_ACROSS)
 
 
+@settings(deadline=None)
 @given(positive, positive, st.floats(0.01, 1))
 def test_blur_is_the_exposed_share_of_the_step(step_px: float, interval_s: float, share: float) -> None:
     assert blur_px(step_px, interval_s, exposure_for_share_s(interval_s, share)) == pytest.approx(share * step_px)

