@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 from functools import cached_property
 
@@ -129,6 +129,22 @@ class ShootBattery:
             reserve_share=self.reserve_share,
             past_last=past_last,
         )
+
+    def batteries_needed(self, recording: Recording) -> Estimate[int | None] | None:
+        """Return how many batteries like this one the shoot takes; None while something isn't known."""
+        found = self.found_load(recording)
+        if found is None or found.load is None or self.supply is None or self.schedule is None:
+            return None
+        return runtime.batteries_needed(
+            self.schedule, recording, found.load, self.supply, reserve_share=self.reserve_share
+        )
+
+    def left_at(self, recording: Recording, when: datetime) -> Estimate[float] | None:
+        """Return the share of the usable energy left at an instant; None while something isn't known."""
+        found = self.found_load(recording)
+        if found is None or found.load is None or self.supply is None or self.schedule is None:
+            return None
+        return runtime.energy_left_at(self.schedule, recording, found.load, self.supply, when)
 
 
 def _real(value: Fraction | None, divisor: int = 1) -> float | None:

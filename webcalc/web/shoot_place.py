@@ -103,6 +103,17 @@ class ShootPlace:
             return None
         return shoot_light(self.schedule, self.site, self.zone, self.light_rule, self.camera_offset, recording)
 
+    def site_to_camera(self, local: datetime) -> datetime | None:
+        """Return what the camera clock reads when the site's wall clock reads ``local``.
+
+        Without a zone the two are taken as one. None where the zone is known and the camera's offset isn't.
+        """
+        if self.zone is None:
+            return local
+        if self.camera_offset is None:
+            return None
+        return local - camera_offset(self.zone, local) + self.camera_offset
+
     def dated(self, camera: datetime | None) -> datetime | None:
         """Return a camera-clock instant with the camera's offset, where that is known."""
         if camera is None or self.camera_offset is None:

@@ -1,0 +1,128 @@
+"""Does the whole shoot work?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from webcalc.calc.plan import Limit, Part, first_to_run_out, next_interval_that_holds
+from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Facts, Text
+from webcalc.web.page import Asked, Group, Page
+from webcalc.web.pages import battery, clip, daylight, interval, storage
+from webcalc.web.pages.groups import HOURS
+from webcalc.web.plan_words import PART_WORDS, battery_fact, card_fact, clip_fact, light_fact
+from webcalc.web.solved import solved_notes
+
+_PARTS = (interval, clip, storage, battery, daylight)
+
+
+def answer(asked: Asked) -> Answer:
+    """Put the answers of all calculators together and say what to change."""
+    shoot, say = asked.shoot, asked.say
+    parts = {page.__name__.rpartition(".")[2]: page.answer(asked) for page in _PARTS}
+    reply = Answer({name: part.results for name, part in parts.items()})
+    limits = find_limits(asked)
+    first = first_to_run_out(limits)
+    reply.results["first_to_run_out"] = {
+        "what": first.part if first else None,
+        "at": shoot.place.dated(first.at) if first else None,
+    }
+    reply.working = [working for name in ("clip",) for working in parts[name].working]
+    if shoot.schedule is None or shoot.interval_s is None:
+        reply.needs = shoot.missing_for_schedule() + ([] if shoot.interval_s else ["interval"])
+        return reply
+
+    reply.notes = solved_notes(asked)
+    facts = [clip_fact(asked), card_fact(asked), battery_fact(asked), light_fact(asked)]
+    wrong = [fact for fact, holds in facts if holds is False]
+    unknown = [fact for fact, holds in facts if holds is None]
+    days = say.count(shoot.schedule.recorded_days, "recorded day")
+    if wrong or first:
+        reply.figure, reply.tone = "Not yet", FAILS
+    elif unknown:
+        reply.figure, reply.tone = "So far, yes", LOOK
+    else:
+        reply.figure, reply.tone = "It holds", HOLDS
+    if first:
+        reply.sentence = (
+            f"The {PART_WORDS[first.part]} first: {say.instant(first.at)} on the camera clock, at the earliest."
+        )
+    elif unknown:
+        reply.sentence = f"{days}. Not known yet: {', '.join(fact.label.lower() for fact in unknown)}."
+    else:
+        reply.sentence = f"{days}; nothing runs out before {say.day(shoot.schedule.last)}."
+    reply.add(Facts([fact for fact, _holds in facts]))
+    reply.blocks.extend(_changes(asked, limits))
+    return reply
+
+
+def find_limits(asked: Asked) -> list[Limit]:
+    """Return when card and battery run out, at their pessimistic ends, as far as they are known."""
+    shoot, limits = asked.shoot, []
+    if shoot.card_forecast:
+        limits.append(Limit(Part.CARD, shoot.card_forecast.full_at.low))
+    runtime = shoot.runtime_at(shoot.interval_s)
+    if runtime:
+        limits.append(Limit(Part.BATTERY, runtime.reserve_at.low))
+    return limits
+
+
+def _changes(asked: Asked, limits: list[Limit]) -> list[Text]:
+    """Propose the smallest change for each part that fails."""
+    shoot, say, proposals = asked.shoot, asked.say, []
+    reached = {limit.part for limit in limits if limit.at is not None}
+    if Part.CARD in reached:
+        needed = shoot.card_forecast.card_needed_gb
+        if needed and needed != shoot.inputs.get("card_gb"):
+            words = f"Use a {say.number(needed)} GB card"
+            proposals.append(Text("", href=asked.url("plan", card_gb=needed, used_gb=None), link_words=words))
+        proposals.append(_longer(asked, "the card", _card_holds(asked)))
+    if Part.BATTERY in reached:
+        packs = shoot.battery.batteries_needed(shoot.recording)
+        if packs and packs.high:
+            words = f"The shoot takes {say.count(packs.high, 'battery', 'batteries')} like this one, changed in time."
+            proposals.append(Text(words))
+        proposals.append(_longer(asked, "the battery", _battery_holds(asked)))
+    return [proposal for proposal in proposals if proposal]
+
+
+def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text | None:
+    shoot, say = asked.shoot, asked.say
+    found = next_interval_that_holds(shoot.interval_s, shoot.settable_s, holds)
+    if found is None:
+        return Text(f"No longer interval lets {what} last to the end.")
+    words = f"Every {say.length(found)}: {what} lasts"
+    return Text("", href=asked.url("plan", interval=found), link_words=words)
+
+
+def _card_holds(asked: Asked) -> Callable[[Fraction], bool]:
+    def holds(interval_s: Fraction) -> bool:
+        forecast = asked.shoot.card_forecast_at(interval_s)
+        return forecast is not None and forecast.lasts
+
+    return holds
+
+
+def _battery_holds(asked: Asked) -> Callable[[Fraction], bool]:
+    def holds(interval_s: Fraction) -> bool:
+        runtime = asked.shoot.battery.runtime(asked.shoot.recording_at(interval_s), past_last=False)
+        return runtime is not None and runtime.lasts
+
+    return holds
+
+
+PLAN = Page(
+    "plan",
+    "Plan",
+    "Does the whole shoot work?",
+    ("first", "last", "interval", "clip"),
+    answer,
+    (
+        Group("Name", ("name",)),
+        HOURS,
+        Group("Clip", ("fps", "kept")),
+        Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve")),
+        Group("Battery", ("cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
+        Group("Place and light", ("lat", "lon", "tz", "light")),
+    ),
+)

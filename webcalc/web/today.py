@@ -1,0 +1,104 @@
+"""The part "today" of a plan: what should be true at this moment, or at the one that was asked for."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from webcalc.calc import card_forecast, clip
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.today import Moment, Phase, moment
+from webcalc.calc.zone import utc_to_camera
+from webcalc.web.answer import Fact, Facts
+from webcalc.web.data import ends
+from webcalc.web.page import Asked
+
+
+def camera_moment(asked: Asked) -> datetime | None:
+    """Return the moment to look at, on the camera clock.
+
+    That is ``on`` where it was typed (site time; a date alone means the end of its window hours), else now. None while
+    the camera clock's offset isn't known and now would have to be put on it.
+    """
+    shoot, typed = asked.shoot, asked.inputs.get("on")
+    if shoot.schedule is None:
+        return None
+    if isinstance(typed, date) and not isinstance(typed, datetime):
+        return shoot.schedule.window_on(typed)[1]
+    if typed is not None:
+        return shoot.place.site_to_camera(typed)
+    offset = shoot.place.camera_offset
+    return None if offset is None else utc_to_camera(asked.now, offset).replace(second=0, microsecond=0)
+
+
+def today_block(asked: Asked) -> tuple[dict[str, Any] | None, Facts | None]:
+    """Return the data and the facts of the moment; None where it can't be told."""
+    shoot, say, at = asked.shoot, asked.say, camera_moment(asked)
+    if at is None or shoot.schedule is None:
+        return None, None
+    here = moment(shoot.schedule, shoot.recording, at)
+    used, left = _card_used(asked, here), _battery_left(asked, here)
+    made_s = _clip_s(asked, here)
+    data = {
+        "at": shoot.place.dated(at),
+        "phase": here.phase,
+        "recording": here.phase is Phase.RECORDING,
+        "frames": here.counts.stills,
+        "motion_frames": here.counts.motion_frames,
+        "bursts": here.counts.bursts,
+        "card_used_bytes": ends(used),
+        "battery_left_share": ends(left),
+        "done_share": here.done_share,
+        "clip_s": made_s,
+        "next_window_at": shoot.place.dated(here.next_window_at),
+    }
+    facts = [
+        Fact("Recording", _phase_words(asked, here), f"camera clock {say.instant(at)}"),
+        Fact("Frames so far", say.number(here.counts.frames), f"{say.percent(here.done_share)} of the shoot"),
+    ]
+    if used:
+        facts.append(Fact("On the card", say.size(used.expected), _range(say.size(used.low), say.size(used.high))))
+    if left:
+        facts.append(
+            Fact("Battery left", say.percent(left.expected), _range(say.percent(left.low), say.percent(left.high)))
+        )
+    if made_s is not None:
+        facts.append(Fact("Clip so far", say.clip(made_s)))
+    title = "Now" if asked.inputs.get("on") is None else "At that moment"
+    return data, Facts(facts, title)
+
+
+def _range(low: str, high: str) -> str:
+    return "" if low == high else f"{low} to {high}"
+
+
+def _phase_words(asked: Asked, here: Moment) -> str:
+    say = asked.say
+    if here.phase is Phase.RECORDING:
+        return f"yes, until {say.clock(here.window_ends_at)}"
+    if here.next_window_at is not None:
+        return f"no; next {say.instant(here.next_window_at)}"
+    return "no; the shoot is over"
+
+
+def _card_used(asked: Asked, here: Moment) -> Estimate[int] | None:
+    shoot = asked.shoot
+    if shoot.frame is None or shoot.schedule is None:
+        return None
+    used = card_forecast.used_at(
+        shoot.schedule, shoot.recording, shoot.frame, shoot.cluster_bytes, here.at, used_bytes=shoot.used_bytes
+    ).used_bytes
+    usable = shoot.card_usable_bytes
+    # A full card takes no more.
+    return used if usable is None else used.map(lambda size: min(size, usable))
+
+
+def _battery_left(asked: Asked, here: Moment) -> Estimate[float] | None:
+    return asked.shoot.battery.left_at(asked.shoot.recording, here.at)
+
+
+def _clip_s(asked: Asked, here: Moment) -> Any:
+    fps = asked.inputs.get("fps")
+    if fps is None:
+        return None
+    return clip.clip_s(clip.kept_frames(here.counts.stills, asked.shoot.kept_share), fps)
