@@ -44,10 +44,8 @@ _ORDINAL_0_JD = 1_721_424.5
 _DAY_US = 86_400_000_000
 _CACHED_DAYS = 16_384
 
-# An extreme this near to the threshold, as a sine (0.02 degrees), is looked at closely: the sun's highest and
-# lowest point aren't exactly on the meridian, as the declination changes meanwhile.
-_GRAZING = 3.5e-4
-# Beyond this latitude the declination moves the extremes by more than minutes.
+# The sun's highest and lowest point aren't exactly on the meridian, as the declination changes meanwhile. Up to this
+# latitude they differ from it by less than 0.0005 degrees; beyond it they are searched for.
 _NEAR_POLE_DEG = 85.0
 _STEP = 1 / 24
 _CLOSE_ENOUGH = 1e-10  # sine of altitude; well below 0.1 s except when grazing
@@ -194,25 +192,23 @@ def _height_above(site: Site, threshold_deg: float) -> Callable[[float], float]:
 
 
 def _meridian_passages(site: Site, start: float, end: float) -> Iterator[float]:
-    """Yield the instants in [start, end] at which the sun is due south or due north, to some seconds."""
+    """Yield the instants in (start, end) at which the sun is due south or due north, to some seconds."""
     longitude = radians(site.longitude_deg)
     half_turns = ceil(_declination_and_hour(longitude, start)[1] / pi + 2 * int(start)) - 2
     while True:
         equation = _through_day(int(start))[4]
         passage = (pi * (half_turns + 1) - longitude - equation) / (2 * pi)
-        if passage > end:
+        if passage >= end:
             return
-        if passage >= start:
+        if passage > start:
             yield passage
         half_turns += 1
 
 
 def _monotonic_knots(site: Site, height: Callable[[float], float], start: float, end: float) -> list[float]:
     """Return instants after ``start``, ``end`` last, between which the height has no crossing pair."""
-    passages = list(_meridian_passages(site, start - 0.02, end + 0.02))
-    grazing = any(abs(height(passage)) < _GRAZING for passage in passages)
-    if not grazing and abs(site.latitude_deg) <= _NEAR_POLE_DEG:
-        return [*(p for p in passages if start < p < end), end]
+    if abs(site.latitude_deg) <= _NEAR_POLE_DEG:
+        return [*_meridian_passages(site, start, end), end]
     # One step beyond either end, so that an extreme just inside has a neighbour on both sides.
     steps = ceil((end - start) / _STEP)
     grid = [start + n * _STEP for n in range(-1, steps + 2)]
