@@ -41,7 +41,6 @@ State = Literal["normal", "always_above", "always_below"]
 # Instants are floats inside this module: days since the proleptic Gregorian ordinal 0, UTC. At today's
 # dates a float resolves 10 microseconds.
 _ORDINAL_0_JD = 1_721_424.5
-_DAY_US = 86_400_000_000
 _CACHED_DAYS = 16_384
 
 # The sun's highest and lowest point aren't exactly on the meridian, as the declination changes meanwhile. Up to this
@@ -206,7 +205,7 @@ def _meridian_passages(site: Site, start: float, end: float) -> Iterator[float]:
 
 
 def _monotonic_knots(site: Site, height: Callable[[float], float], start: float, end: float) -> list[float]:
-    """Return instants after ``start``, ``end`` last, between which the height has no crossing pair."""
+    """Return instants after ``start``, ``end`` last; between neighbours the sun only climbs or only sinks."""
     if abs(site.latitude_deg) <= _NEAR_POLE_DEG:
         return [*_meridian_passages(site, start, end), end]
     # One step beyond either end, so that an extreme just inside has a neighbour on both sides.
