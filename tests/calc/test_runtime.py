@@ -120,6 +120,31 @@ def test_battery_fitted_before_the_first_day_and_after_a_visit() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("since", "when", "frames"),
+    [
+        (None, datetime(2026, 3, 2, 8, 0, 1), 1),
+        (None, datetime(2026, 3, 2, 8, 1), 1),  # the frame of 08:01 isn't taken yet
+        (None, datetime(2026, 3, 2, 8, 30, 30), 31),
+        (None, datetime(2026, 3, 2, 18), 600),
+        (None, datetime(2026, 3, 9, 9), 3_060),  # a week with its weekend, and an hour
+        (datetime(2026, 3, 4, 9, 0, 30), datetime(2026, 3, 4, 9, 5), 4),  # 09:01 to 09:04
+        (datetime(2026, 3, 4, 9), datetime(2026, 3, 4, 9, 5), 5),
+        (datetime(2026, 3, 6, 17), datetime(2026, 3, 9, 8, 30), 90),
+        (datetime(2026, 3, 6, 17), datetime(2026, 3, 6, 16), 0),  # before it was fitted
+    ],
+)
+def test_energy_left_counts_the_frames_of_cut_windows(since: datetime | None, when: datetime, frames: int) -> None:
+    left = energy_left_at(WORK_WEEK, EACH_MINUTE, Load(frame_j=3.6), exact(10.0), when, since=since)
+    assert left.expected == pytest.approx(1 - frames * 0.001 / 10, abs=1e-12)
+
+
+def test_energy_left_in_the_middle_of_a_burst() -> None:
+    recording = Recording(Fraction(600), stills=False, burst_s=Fraction(300))
+    left = energy_left_at(WORK_WEEK, recording, Load(burst_w=12), exact(10.0), datetime(2026, 3, 2, 8, 22, 30))
+    assert left.expected == pytest.approx(0.75)
+
+
 def test_supply_of_a_pack() -> None:
     supply = supply_of(Pack(AGM, wh=144.0), 0)
     assert supply.rated_wh == Estimate.exact(144.0)
