@@ -12,7 +12,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from webcalc.calc.sensors import SENSORS
 from webcalc.web.kinds import BadInput, Choice, FrameRate, Kind, Number, PictureSize, Words
+from webcalc.web.kinds_optics import Exposure, FNumber, SizeInMm, Speed
 from webcalc.web.kinds_place import City, Coordinate, GeoUri
 from webcalc.web.kinds_time import (
     Clock,
@@ -161,6 +163,47 @@ _TABLE = (
     Quantity("ageing", "Capacity lost to age", _number("0", "90", "%"), "%", "empty: none"),
     Quantity("converter", "Converter efficiency", _number("30", "100", "%"), "%", "power banks: 85 is usual"),
     Quantity("on", "Look at", Moment(), hint="a date, or a date and time; empty: now"),
+    # What the picture covers, and how things move in it.
+    Quantity(
+        "sensor",
+        "Sensor",
+        Choice((("", "not said"), *((name, f"{name}, {s.width_mm:g}×{s.height_mm:g}") for name, s in SENSORS.items()))),
+        "mm",
+        "nominal",
+    ),
+    Quantity("sensor_mm", "Sensor sides", SizeInMm(), "mm", "instead; like 5.60x3.15"),
+    Quantity("focal_mm", "Focal length", _number("0.1", "5000", "mm"), "mm", "the real one, as on the lens"),
+    Quantity("focal_eq_mm", "35 mm equivalent", _number("1", "10000", "mm"), "mm", "instead"),
+    Quantity("hfov", "Angle of view", _number("0.05", "179", "°", "deg"), "°", "across the picture; instead"),
+    Quantity("distance_m", "Distance", _number("0.01", "100000", "m"), "m", "camera to subject"),
+    Quantity("tilt", "Tilt", _number("-90", "90", "°", "deg"), "°", "down: negative; empty: level"),
+    Quantity("camera_m", "Camera height", _number("0.01", "5000", "m"), "m", "above level ground"),
+    Quantity("subject_m", "Subject height", _number("0.0001", "10000", "m"), "m"),
+    Quantity("width_m", "Width wanted", _number("0.001", "100000", "m"), "m", "at the distance"),
+    Quantity("aperture", "Aperture", FNumber(Decimal("0.5"), Decimal(128)), hint="f-number, like f/8"),
+    Quantity("coc_mm", "Circle of confusion", _number("0.0001", "1", "mm"), "mm", "empty: diagonal / 1500"),
+    Quantity(
+        "kind",
+        "What moves",
+        Choice(
+            (
+                ("", "not said"),
+                ("traffic", "road traffic"),
+                ("clouds", "clouds"),
+                ("people", "people walking"),
+                ("site_machines", "machines on a site"),
+                ("shadows", "shadows"),
+                ("tide", "tide"),
+                ("plants", "plants growing"),
+                ("stars", "stars"),
+            )
+        ),
+    ),
+    Quantity("speed", "Speed", Speed(Decimal(0), Decimal(100_000)), "m/s", "or 50 km/h, 10 mm/d; empty: by the kind"),
+    Quantity("direction", "Direction", _number("0", "90", "°", "deg"), "°", "0 across the picture, 90 along the view"),
+    Quantity("across", "Frames to cross it", _number("2", "1000"), hint="at least; empty: 20, chosen here"),
+    Quantity("shutter", "Exposure", Exposure(Fraction(1, 32_000), Fraction(3600)), "s", "1/50, as metered"),
+    Quantity("exposed", "Exposed share wanted", _number("1", "100", "%"), "%", "of the interval; empty: 50"),
 )
 
 #: All quantities by name, in the order of a canonical link.
