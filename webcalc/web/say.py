@@ -69,14 +69,14 @@ class Say:
             return self.number(math.floor(percent * 10) / 10 if percent > 99 else percent, 1) + f"{NBSP}%"
         return f"{self.number(percent)}{NBSP}%"
 
-    def size(self, count_bytes: Real | None) -> str:
-        """Write bytes in decimal units (IEC 80000-13) to three figures."""
+    def size(self, count_bytes: Real | None, figures: int = 3) -> str:
+        """Write bytes in decimal units (IEC 80000-13)."""
         if count_bytes is None:
             return UNKNOWN
         size = float(count_bytes)
         for unit, length in (("TB", 1e12), ("GB", 1e9), ("MB", 1e6), ("kB", 1e3)):
             if abs(size) >= length:
-                return self.unit(size / length, unit)
+                return self.unit(size / length, unit, figures)
         return f"{self.number(size)}{NBSP}B"
 
     def length(self, seconds: Real | None) -> str:
@@ -96,6 +96,10 @@ class Say:
         whole, rest = divmod(steps, size // small)
         rounded = "" if Fraction(steps * small) == exact else "≈"
         return f"{rounded}{whole}{NBSP}{name}" + (f" {rest}{NBSP}{small_name}" if rest else "")
+
+    def minutes(self, seconds: Real) -> str:
+        """Write a length of time cut to whole minutes."""
+        return self.length(int(seconds) // 60 * 60) if seconds >= 60 else f"{self.number(0)}{NBSP}min"
 
     def clip(self, seconds: Real | None) -> str:
         """Write a clip's length as h:mm:ss, short ones in seconds beside it."""
@@ -119,6 +123,11 @@ class Say:
     def clock(self, value: time | datetime | None) -> str:
         """Write a time of day to the minute."""
         return UNKNOWN if value is None else f"{value.hour:02}:{value.minute:02}"
+
+    def clock_nearest(self, value: datetime) -> str:
+        """Write an instant's time of day to the nearest minute, as sun tables do; never past its own midnight."""
+        nearest = value + timedelta(seconds=30)
+        return self.clock(nearest if nearest.date() == value.date() else value)
 
     def clock_end(self, value: time) -> str:
         """Write the end of a window: midnight as 24:00."""
