@@ -65,7 +65,7 @@ def answer(asked: Asked) -> Answer:
     reply.add(
         Table(
             "Intervals around it",
-            ("Interval", "Frames", "Clip", "Card", "Battery"),
+            ("Interval", "Clip", "Card", "Battery", "Frames"),
             [row for _data, row in rows],
             "Rounded down: frames can be thinned, missing ones can't be made. Card at the large end of the frame size, "
             "battery at its short end.",
@@ -96,10 +96,10 @@ def _choice(asked: Asked, choice: ShootClip) -> tuple[dict[str, Any], Row]:
     marked = bool(found and found.chosen and found.chosen.interval_s == choice.interval_s)
     cells = (
         say.length(choice.interval_s),
-        say.number(choice.frames),
         say.clip(choice.clip_s),
-        say.size(card.needed_bytes.high) if card else "–",
+        say.size(card.needed_bytes.high, 2) if card else "–",
         say.unit(battery.days.low, "d", 2) if battery and battery.days.low is not None else "–",
+        say.number(choice.frames),
     )
     return data, Row(cells, marked)
 
