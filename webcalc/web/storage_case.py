@@ -51,6 +51,16 @@ class StorageCase:
         return self.recording.stills or bool(self.recording.motion_frames_per_day)
 
     @property
+    def is_exact(self) -> bool:
+        """Whether no guess at a frame size is in the figures."""
+        return self.inputs.has("frame_mb") or not self.takes_frames
+
+    @property
+    def with_large(self) -> str:
+        """Return the condition to say beside a pessimistic figure, empty where the frame size is no guess."""
+        return "" if self.is_exact else " with large frames"
+
+    @property
     def needs(self) -> list[str]:
         """Return the names to fill in before there is an answer."""
         shoot, inputs = self.shoot, self.inputs

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
-from typing import Any
 
 from webcalc.calc import card_limits, delivery
 from webcalc.calc.card import FAT32, MB, burst_bytes
@@ -15,6 +13,7 @@ from webcalc.web.answer import LOOK, Answer, Fact, Facts, Text
 from webcalc.web.data import ends
 from webcalc.web.say import Say
 from webcalc.web.storage_case import StorageCase
+from webcalc.web.storage_facts import span
 
 MEGABIT = 1_000_000
 #: Video sizes that bursts usually have, at 30 frames a second: common practice, no source.
@@ -22,12 +21,6 @@ BURST_PICTURES = ((1280, 720), (1920, 1080), (3840, 2160))
 BURST_FPS = 30
 #: Letters, dots and digits of a name that takes three directory entries.
 LONG_NAME = 26
-
-
-def span(say_end: Callable[[Any], str], estimate: Estimate[Any]) -> tuple[str, str]:
-    """Return the expected value and the range in words; no range where there is none."""
-    low, expected, high = (say_end(end) for end in (estimate.low, estimate.expected, estimate.high))
-    return expected, "" if low == high else f"{low} to {high}"
 
 
 def limits(case: StorageCase, reply: Answer) -> None:
@@ -41,7 +34,7 @@ def limits(case: StorageCase, reply: Answer) -> None:
     again = case.dated(numbers_start_again_at(case.schedule, recording))
     reply.results["numbers_roll_over_at"] = again
     if again is not None:
-        rows.append(Fact("Numbers start again", say.instant(again), "after 9999: sort by date taken, not by name"))
+        rows.append(Fact("Numbers start again", say.instant(again), "after 9999: sort by date taken"))
     _folder_entries(case, reply, rows)
     _speed(case, reply, rows)
     reply.add(Facts(rows, "Files and speed"))
@@ -52,7 +45,7 @@ def _folders(say: Say, files: int) -> str:
     if files > card_limits.DCF_MOST_FILES:
         return f"more than the {say.number(card_limits.DCF_MOST_FILES)} that folders 100 to 999 can number"
     folders = -(-files // card_limits.DCF_FILES_PER_FOLDER)
-    return "" if folders < 2 else f"{say.number(folders)} folders of 9999 or more"
+    return "" if folders < 2 else f"in {say.number(folders)} folders at least"
 
 
 def _folder_entries(case: StorageCase, reply: Answer, rows: list[Fact]) -> None:
@@ -65,26 +58,25 @@ def _folder_entries(case: StorageCase, reply: Answer, rows: list[Fact]) -> None:
     reply.results["files_in_one_folder"] = {"short_names": short, "long_names": long}
     files = reply.results["files"]
     if files is None or files > long:
-        more = f"{say.number(long)} if names are longer than 8.3; a full folder stops the camera"
+        more = f"{say.number(long)} if names are longer than 8.3"
         rows.append(Fact("One folder on FAT32 holds", say.count(short, "file"), more))
 
 
 def _speed(case: StorageCase, reply: Answer, rows: list[Fact]) -> None:
     say, recording = case.asked.say, case.recording
-    if recording.interval_s is None:
+    if recording.interval_s is None or not (recording.stills or recording.burst_s):
         return
     values = {
         "frame_bytes": case.shoot.frame.high if recording.stills else 0,
         "interval_s": recording.interval_s,
         "burst_bits_per_s": recording.burst_bits_per_s if recording.burst_s else 0,
     }
-    working = work(card_limits.sustained_bytes_per_s, **values)
-    reply.working.append(working)
-    speed = card_limits.speed_class_for(working.result)
-    reply.results["write_bytes_per_s"] = working.result
+    rate = card_limits.sustained_bytes_per_s(**values)
+    speed = card_limits.speed_class_for(rate)
+    reply.results["write_bytes_per_s"] = rate
     reply.results["speed_class"] = list(speed.marks) if speed else None
-    rate = f"writes {say.size(working.result)} a second at most"
-    rows.append(Fact("Card speed", " or ".join(speed.marks) if speed else "no class promises it", rate))
+    words = " or ".join(speed.marks) if speed else "no class promises it"
+    rows.append(Fact("Card speed", words, f"for {say.size(rate)} a second"))
 
 
 def _bursts(case: StorageCase, reply: Answer) -> None:
@@ -140,12 +132,11 @@ def after_the_shoot(case: StorageCase, reply: Answer) -> None:
     copies, upload_mbps = inputs.get("copies"), inputs.get("upload_mbps")
     if total is not None:
         results["file_bytes"] = ends(total)
-        rule = delivery.THREE_TWO_ONE
-        kept = total.map(lambda n: delivery.kept_bytes(n, copies or rule.copies))
-        results["kept_bytes"] = ends(kept) if copies else None
-        more = f"{rule.copies} copies on {rule.media} media, {rule.elsewhere} elsewhere: common practice"
         rows.append(Fact("All files", *span(say.size, total)))
-        rows.append(Fact(say.count(copies or rule.copies, "copy", "copies"), span(say.size, kept)[0], more))
+        if copies:
+            kept = total.map(lambda n: delivery.kept_bytes(n, copies))
+            results["kept_bytes"] = ends(kept)
+            rows.append(Fact(f"in {say.count(copies, 'copy', 'copies')}", *span(say.size, kept)))
         if inputs.has("copy_mbs"):
             rate = Fraction(inputs.get("copy_mbs")) * MB
             results["copy_s"] = ends(total.map(lambda n: delivery.copy_s(n, rate)))
@@ -159,14 +150,14 @@ def after_the_shoot(case: StorageCase, reply: Answer) -> None:
             rows.append(Fact("Sending it all", *span(say.length, sending)))
     month = day.map(lambda n: delivery.busiest_month_bytes(case.schedule, n))
     results["busiest_month_bytes"] = ends(month)
-    rows.append(Fact("Sent day by day, in a month", span(say.size, month)[0], _month_words(say, month)))
+    rows.append(Fact("Sent daily, busiest month", span(say.size, month)[0], _month_words(say, month)))
     reply.add(Facts(rows, "After the shoot"))
     if upload_mbps is not None:
         _sending_by_day(case, reply, day.high, Fraction(upload_mbps) * MEGABIT)
 
 
 def _month_words(say: Say, month: Estimate[int]) -> str:
-    return "" if month.is_exact else f"to {say.size(month.high)}, for the tariff"
+    return "" if month.is_exact else f"to {say.size(month.high)}"
 
 
 def _sending_by_day(case: StorageCase, reply: Answer, day_bytes: int, bits_per_s: Fraction) -> None:

@@ -7,13 +7,14 @@ from typing import Any
 
 from webcalc.calc import card, frame_size, solve
 from webcalc.calc.formula import work
-from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text
+from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Facts, Text
 from webcalc.web.data import ends
 from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages.groups import HOURS
 from webcalc.web.solved import solved_notes
 from webcalc.web.storage_case import NEEDED_RIGHT, StorageCase
-from webcalc.web.storage_limits import after_the_shoot, limits, span
+from webcalc.web.storage_facts import facts
+from webcalc.web.storage_limits import after_the_shoot, limits
 from webcalc.web.wording import value_words
 
 #: Hours of a window within which most places are light most of the year; outside, the note on night noise shows.
@@ -27,6 +28,7 @@ def answer(asked: Asked) -> Answer:
         return reply
     case, results = StorageCase(asked), reply.results
     _sizes(case, results)
+    reply.notes.extend(solved_notes(asked))
     reply.needs = case.needs
     if reply.needs:
         if reply.needs == ["card_gb", "last"]:
@@ -41,7 +43,6 @@ def answer(asked: Asked) -> Answer:
         reply.sentence = "No weekday between the first and the last day is left to record on."
         return reply
 
-    reply.notes.extend(solved_notes(asked))
     _fill_results(case, results)
     _workings(case, reply)
     if asked.shoot.card_bytes is None:
@@ -50,7 +51,7 @@ def answer(asked: Asked) -> Answer:
         _until_when(case, reply)
     else:
         _whether(case, reply)
-    reply.add(Facts(_facts(case, reply)))
+    reply.add(Facts(facts(case, reply.results)))
     limits(case, reply)
     after_the_shoot(case, reply)
     _notes(case, reply)
@@ -155,28 +156,17 @@ def _workings(case: StorageCase, reply: Answer) -> None:
         )
 
 
-# -- the answer ---------------------------------------------------------------------------------------------
-
-
-def _with_large(case: StorageCase) -> str:
-    return "" if _is_exact(case) else " with large frames"
-
-
-def _is_exact(case: StorageCase) -> bool:
-    return case.shoot.frame.is_exact or not case.takes_frames
-
-
 def _which_card(case: StorageCase, reply: Answer) -> None:
     """Answer without a card: the smallest that lasts."""
     say, needed_gb = case.asked.say, case.card_needed_gb
-    takes = f"the shoot takes {say.size(case.needed.high)}{_with_large(case)}"
+    takes = f"the shoot takes {say.size(case.needed.high)}{case.with_large}"
     if needed_gb is None:
         reply.figure, reply.tone = f"over {say.size(card.CARD_SIZES_GB[-1] * card.GB)}", FAILS
         reply.sentence = f"No card sold holds it: {takes}. Use a longer interval, or change cards on the way."
         return
     reply.figure, reply.tone = say.size(needed_gb * card.GB), HOLDS
     reply.sentence = f"is the smallest card that lasts to the end: {takes}."
-    reply.add(_step(case, "Take this card into the plan", card_gb=needed_gb))
+    reply.add(_step(case, "Take this card into the plan", card_gb=needed_gb, used_gb=None))
 
 
 def _until_when(case: StorageCase, reply: Answer) -> None:
@@ -188,7 +178,7 @@ def _until_when(case: StorageCase, reply: Answer) -> None:
         reply.sentence = "The card isn't full within ten years."
         return
     reply.figure = say.day(first_full.date(), weekday=False)
-    earliest = "" if _is_exact(case) else " at the earliest"
+    earliest = "" if case.is_exact else " at the earliest"
     reply.sentence = f"The card is full{earliest} on {say.instant(first_full)} on the camera clock."
     whole = case.last_whole_day
     if whole is not None:
@@ -204,7 +194,7 @@ def _whether(case: StorageCase, reply: Answer) -> None:
         reply.figure, reply.tone = "lasts", HOLDS
         share = say.percent(Fraction(left, case.shoot.card_usable_bytes)) if case.shoot.card_usable_bytes else ""
         reply.sentence = (
-            f"to the end, {end}{',' + _with_large(case) if _with_large(case) else ''}; "
+            f"to the end, {end}{case.with_large and ',' + case.with_large}; "
             f"{say.size(left)} ({share}) of the card stay free."
         )
         return
@@ -220,9 +210,23 @@ def _whether(case: StorageCase, reply: Answer) -> None:
         reply.tone = FAILS
         early = (case.schedule.last - at.date()).days
         before = f", {say.count(early, 'day')} before the last" if early > 0 else ""
-        earliest = "" if _is_exact(case) else " at the earliest"
-        reply.sentence = f"The card is full{earliest} on {say.instant(at)}{before}. Change it before then, or:"
+        earliest = "" if case.is_exact else " at the earliest"
+        reply.sentence = f"The card is full{earliest} on {say.instant(at)}{before}. {_what_to_do(case)}"
     _changes(case, reply)
+
+
+def _what_to_do(case: StorageCase) -> str:
+    say, choices = case.asked.say, []
+    if case.card_needed_gb is not None:
+        choices.append(_needed_card(case))
+    if case.interval_that_lasts_s is not None:
+        choices.append(f"{say.length(case.interval_that_lasts_s)} interval")
+    return f"Change it before then. What lasts: {', '.join(choices)}." if choices else "Change it before then."
+
+
+def _needed_card(case: StorageCase) -> str:
+    empty = "empty " if case.shoot.used_bytes else ""
+    return f"{empty}{case.asked.say.size(case.card_needed_gb * card.GB)} card"
 
 
 def _step(case: StorageCase, words: str, **changes: Any) -> Text:
@@ -233,7 +237,7 @@ def _changes(case: StorageCase, reply: Answer) -> None:
     """Add the changes that make it last: card, interval, picture quality."""
     say, inputs, results = case.asked.say, case.inputs, reply.results
     if case.card_needed_gb is not None:
-        reply.add(_step(case, f"{say.size(case.card_needed_gb * card.GB)} card: lasts", card_gb=case.card_needed_gb))
+        reply.add(_step(case, f"{_needed_card(case)}: lasts", card_gb=case.card_needed_gb, used_gb=None))
     interval_s = case.interval_that_lasts_s
     results["interval_that_lasts_s"] = interval_s
     if interval_s is not None:
@@ -245,84 +249,15 @@ def _changes(case: StorageCase, reply: Answer) -> None:
     if not case.takes_frames:
         return
     for picture, needed in case.lower_pictures:
-        words = value_words("picture", picture, say).capitalize()
+        words = value_words("picture", picture, say)
         if needed.high <= case.free_bytes:
             results["picture_that_lasts"] = picture
-            reply.add(_step(case, f"{words}: lasts", picture=picture))
+            reply.add(_step(case, f"Picture as {words}: lasts", picture=picture))
         else:
             full = case.full_at(case.frame_with(picture)).low
-            reply.add(Text(f"{words}: still full on {say.instant(full)} at the earliest."))
+            reply.add(Text(f"Picture as {words}: full on {say.instant(full)} at the earliest."))
     if inputs.has("frame_mb"):
         reply.add(Text("A lower picture quality makes smaller frames: measure one at it and type its size."))
-
-
-# -- the facts ----------------------------------------------------------------------------------------------
-
-
-def _facts(case: StorageCase, reply: Answer) -> list[Fact]:
-    say, shoot, results = case.asked.say, case.shoot, reply.results
-    rows: list[Fact] = []
-    if shoot.card_bytes is not None:
-        rows += _full_rows(case, results)
-    if case.needed is not None:
-        rows.append(Fact("The shoot takes", *span(say.size, case.needed)))
-        if shoot.card_bytes is not None:
-            needed_gb = case.card_needed_gb
-            words = "none sold" if needed_gb is None else say.size(needed_gb * card.GB)
-            rows.append(Fact("Smallest card that lasts", words, f"put in empty{_with_large(case)}"))
-    rows.append(Fact("One recorded day", *span(say.size, case.day_bytes(case.file_system.cluster_bytes))))
-    if case.takes_frames:
-        rows += _frame_rows(case, results)
-    if shoot.card_bytes is not None:
-        rows += _card_rows(case, results)
-    return rows
-
-
-def _full_rows(case: StorageCase, results: dict[str, Any]) -> list[Fact]:
-    say, full = case.asked.say, results["full_at"]
-    after = results["full_if_left_running_at"]
-    if case.until_full or not case.forecast.lasts:
-        never = "not in ten years" if case.until_full else "lasts"
-        by_frames = (("Full, large frames", "earliest"), ("expected frames", "expected"), ("small frames", "latest"))
-        by_end = (("Full", "earliest"),) if _is_exact(case) else by_frames
-        return [Fact(label, say.instant(full[end]) if full[end] else never) for label, end in by_end]
-    if after["earliest"] is None:
-        return []
-    return [Fact("If left running, full", say.instant(after["earliest"]), "" if _is_exact(case) else "at the earliest")]
-
-
-def _frame_rows(case: StorageCase, results: dict[str, Any]) -> list[Fact]:
-    say, shoot = case.asked.say, case.shoot
-    expected, range_words = span(say.size, shoot.frame)
-    cluster = say.unit(Fraction(case.file_system.cluster_bytes, card.KIB), "KiB")
-    clusters = f"whole clusters of {cluster} on {case.file_system.name}"
-    on_card = results["on_card_frame_bytes"]
-    return [
-        Fact("One frame", expected, f"{range_words}, a guess" if range_words else "measured"),
-        Fact(
-            "It takes on the card",
-            say.size(on_card["expected"]),
-            f"{say.percent(results['cluster_cost_share'])} more: {clusters}",
-        ),
-    ]
-
-
-def _card_rows(case: StorageCase, results: dict[str, Any]) -> list[Fact]:
-    say, shoot = case.asked.say, case.shoot
-    held = Fact("Bursts it holds", say.number(results["bursts_on_card"]))
-    if case.takes_frames:
-        held = Fact("Frames it holds", *span(say.number, case.forecast.frames_on_card))
-    free = ["1 % off for the card itself"]
-    if shoot.reserve_share:
-        free.append(f"{say.percent(shoot.reserve_share)} kept free")
-    if shoot.used_bytes:
-        free.append(f"{say.size(shoot.used_bytes)} used already")
-    gib = say.unit(results["card_gib"], "GiB")
-    return [
-        held,
-        Fact("The card", say.size(shoot.card_bytes), f"reads as {gib} on many devices"),
-        Fact("Room to plan with", say.size(case.free_bytes), ", ".join(free)),
-    ]
 
 
 def _notes(case: StorageCase, reply: Answer) -> None:
@@ -343,7 +278,7 @@ def _notes(case: StorageCase, reply: Answer) -> None:
             "much: measure one at night too, and type the larger."
         )
     if not case.shoot.frame.is_exact:
-        reply.notes.append("Best: take a test frame of the real scene and type its size as measured frame.")
+        reply.notes.append("Best: type the size of a test frame of the real scene.")
     if inputs.has("burst_mbps") and not inputs.has("burst"):
         reply.notes.append("No burst length is given, so no bursts are counted.")
 
@@ -355,9 +290,8 @@ STORAGE = Page(
     ("card_gb", "interval", "first", "last"),
     answer,
     (
-        Group("Picture", ("size", "picture", "frame_mb")),
+        Group("Picture and card", ("frame_mb", "size", "picture", "used_gb", "card_reserve")),
         HOURS,
-        Group("On the card", ("used_gb", "card_reserve")),
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "copy_mbs", "upload_mbps")),
     ),
