@@ -16,6 +16,7 @@ from webcalc.calc.schedule import DailyWindow, Schedule
 from webcalc.calc.window_light import ShootLight
 from webcalc.web.inputs import Inputs
 from webcalc.web.shoot_battery import ShootBattery
+from webcalc.web.shoot_optics import ShootOptics
 from webcalc.web.shoot_place import ShootPlace
 
 
@@ -222,6 +223,11 @@ class Shoot:
     def light(self) -> ShootLight | None:
         """Return the light in the windows of the shoot."""
         return self.place.light(self.recording)
+
+    @cached_property
+    def optics(self) -> ShootOptics:
+        """Return sensor, lens and angles of view."""
+        return ShootOptics(self.inputs)
 
     # -- on the battery -------------------------------------------------------------------------------------
 
