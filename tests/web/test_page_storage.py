@@ -389,3 +389,25 @@ def test_motion_only(ask):
     assert found["files"] == 660
     assert found["lasts"] is True
     assert found["speed_class"] is None
+
+
+def test_page_says_what_was_worked_out(page):
+    text = page(card_gb="16", copies="3")
+    for words in (
+        "The card is full at the earliest on Thu 15 Apr 2027, 13:41, 46 days before the last.",
+        "What lasts: 32 GB card, 2 min interval.",
+        "Every 2 min: lasts, clip 0:11:00",
+        "16 GB reads as 14.9 GiB",
+        "259 kB to 778 kB, a guess; 1 % more in 32 KiB clusters on FAT32",
+        "20 141 to 60 424",
+        # 39,600 frames of 518,400 B, three times
+        "61.6 GB",
+    ):
+        assert words in text
+
+
+def test_a_changed_card_is_an_empty_one(page):
+    text = page(card_gb="64", used_gb="60")
+    assert "empty 32 GB card: lasts" in text
+    (href,) = re.findall(r'href="([^"]*)">empty 32 GB card: lasts', text)
+    assert "used_gb" not in href

@@ -32,7 +32,7 @@ def facts(case: StorageCase, results: dict[str, Any]) -> list[Fact]:
             rows.append(Fact("Smallest card that lasts", words, case.with_large.strip()))
     rows.append(Fact("One recorded day", *span(say.size, case.day_bytes(case.file_system.cluster_bytes))))
     if case.takes_frames:
-        rows += _frame_rows(case, results)
+        rows.append(_frame_row(case, results))
     if shoot.card_bytes is not None:
         rows += _card_rows(case, results)
     return rows
@@ -55,19 +55,13 @@ def _full_rows(case: StorageCase, results: dict[str, Any]) -> list[Fact]:
     return [Fact("If left running, full", say.instant(after["earliest"]), "" if case.is_exact else "at the earliest")]
 
 
-def _frame_rows(case: StorageCase, results: dict[str, Any]) -> list[Fact]:
-    say, shoot = case.asked.say, case.shoot
-    expected, range_words = span(say.size, shoot.frame)
+def _frame_row(case: StorageCase, results: dict[str, Any]) -> Fact:
+    say = case.asked.say
+    expected, range_words = span(say.size, case.shoot.frame)
+    known = f"{range_words}, a guess" if range_words else "measured"
     cluster = say.unit(Fraction(case.file_system.cluster_bytes, card.KIB), "KiB")
-    on_card = results["on_card_frame_bytes"]
-    return [
-        Fact("One frame", expected, f"{range_words}, a guess" if range_words else "measured"),
-        Fact(
-            "in whole clusters",
-            say.size(on_card["expected"]),
-            f"{say.percent(results['cluster_cost_share'])} more: {cluster} each on {case.file_system.name}",
-        ),
-    ]
+    cost = f"{say.percent(results['cluster_cost_share'])} more in {cluster} clusters on {case.file_system.name}"
+    return Fact("One frame", expected, f"{known}; {cost}")
 
 
 def _card_rows(case: StorageCase, results: dict[str, Any]) -> list[Fact]:

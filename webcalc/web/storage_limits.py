@@ -132,7 +132,8 @@ def after_the_shoot(case: StorageCase, reply: Answer) -> None:
     copies, upload_mbps = inputs.get("copies"), inputs.get("upload_mbps")
     if total is not None:
         results["file_bytes"] = ends(total)
-        rows.append(Fact("All files", *span(say.size, total)))
+        if any(inputs.has(name) for name in ("copies", "copy_mbs", "upload_mbps")):
+            rows.append(Fact("All files", *span(say.size, total)))
         if copies:
             kept = total.map(lambda n: delivery.kept_bytes(n, copies))
             results["kept_bytes"] = ends(kept)

@@ -204,7 +204,7 @@ def _whether(case: StorageCase, reply: Answer) -> None:
         reply.tone = LOOK
         reply.sentence = (
             f"The card can be full on {say.instant(at)} if frames are large; with frames of the expected size it lasts "
-            f"to the end, {end}. A measured frame tells."
+            f"to the end. {_what_to_do(case)}"
         )
     else:
         reply.tone = FAILS
@@ -221,7 +221,8 @@ def _what_to_do(case: StorageCase) -> str:
         choices.append(_needed_card(case))
     if case.interval_that_lasts_s is not None:
         choices.append(f"{say.length(case.interval_that_lasts_s)} interval")
-    return f"Change it before then. What lasts: {', '.join(choices)}." if choices else "Change it before then."
+    lasting = f" What lasts: {', '.join(choices)}." if choices else ""
+    return f"Change cards before then.{lasting}"
 
 
 def _needed_card(case: StorageCase) -> str:
