@@ -23,10 +23,12 @@ class TickBoxes:
     def __call__(self, field: QuantityField, **attributes: Any) -> Markup:
         """Return the boxes; the group is named by its legend."""
         boxes = [Markup('<input type=hidden name="{}" value>').format(field.name)]
+        # The first box stands for the group: links to the field lead to it, and it carries hint and sentence.
+        first = Markup(" ") + Markup(html_params(id=field.id, **attributes))  # noqa: S704 - escaped by WTForms
         for n, (value, word) in enumerate(field.quantity.kind.options):
             boxes.append(
                 Markup('<label><input type=checkbox{} name="{}" value="{}"{}>{}</label>').format(
-                    Markup(' id="{}"').format(field.id) if n == 0 else "",
+                    "" if n else first,
                     field.name,
                     value,
                     Markup(" checked") if value in field.ticked else "",

@@ -102,11 +102,19 @@ class Page:
             ],
             folded=[_Fold(group, form, inputs, say) for group in self.folded],
             working=[show(working, say) for working in answer.working],
-            errors=[(name, sentence) for name, sentence in inputs.errors.items()],
-            needs=[(name, QUANTITIES[name].label) for name in answer.needs],
+            errors=[(self._place_of(name, asked), sentence) for name, sentence in inputs.errors.items()],
+            needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
             notes=[*unknown_notes(inputs), *answer.notes],
             query=inputs.query(),
         )
+
+    def _place_of(self, name: str, asked: Asked) -> str:
+        """Return the address of a field: here, else on the first page that has it, with this plan."""
+        pages: Sequence[Page] = current_app.jinja_env.globals["pages"]  # type: ignore[assignment]
+        for page in (self, *pages):
+            if name in page.all_fields:
+                return Markup("{}#{}").format("" if page is self else asked.url(page.name), name)
+        return Markup("/link?{}#{}").format(asked.inputs.query(), name)
 
     def data_view(self) -> ResponseReturnValue:
         """Answer as data; 422 where an input is wrong."""
