@@ -223,10 +223,8 @@ def simulated(
                 continue
             used_j += 60 * load.recording_w + motion_j * recording.motion_frames_per_day * 60 / window_s
             if recording.interval_s is not None:
-                first = math.ceil(begun_s / recording.interval_s)
-                taken = 0
-                while (first + taken) * recording.interval_s < begun_s + 60:
-                    taken += 1
+                interval_s = recording.interval_s
+                taken = math.ceil((begun_s + 60) / interval_s) - math.ceil(begun_s / interval_s)
                 used_j += taken * ((load.frame_j if recording.stills else 0) + load.burst_w * float(recording.burst_s))
         left -= used_j / 3600
         now += MINUTE
@@ -275,7 +273,7 @@ def shoots(draw: st.DrawFn) -> tuple[Schedule, Recording, Load]:
 SIMULATED_MINUTES = 9 * 1440
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=60, derandomize=True)
 @given(shoots(), st.floats(0.05, 60), st.sampled_from([0.0, 0.2, 0.5]), st.sampled_from([0.0, 3.0]))
 def test_reserve_is_reached_in_the_simulations_minute(
     shoot: tuple[Schedule, Recording, Load], usable_wh: float, reserve_share: float, harvest_wh: float
@@ -292,7 +290,7 @@ def test_reserve_is_reached_in_the_simulations_minute(
     assert reached - 0.5 <= days.expected * 1440 <= reached + 1.5
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=40, derandomize=True)
 @given(shoots(), st.floats(1, 60), st.integers(1, SIMULATED_MINUTES))
 def test_energy_left_is_the_simulations(
     shoot: tuple[Schedule, Recording, Load], usable_wh: float, minutes: int
@@ -304,7 +302,7 @@ def test_energy_left_is_the_simulations(
     assert left == pytest.approx(max(0.0, row / usable_wh), abs=1e-6 + load.burst_w / 3600 / usable_wh)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=40, derandomize=True)
 @given(shoots(), st.floats(0.5, 40))
 def test_batteries_are_as_many_as_swaps_one_by_one(shoot: tuple[Schedule, Recording, Load], usable_wh: float) -> None:
     schedule, recording, load = shoot
