@@ -22,6 +22,7 @@ from webcalc.web.kinds_time import (
     Days,
     Duration,
     Durations,
+    Instant,
     LightRule,
     Moment,
     UtcOffset,
@@ -204,6 +205,17 @@ _TABLE = (
     Quantity("across", "Frames to cross it", _number("2", "1000"), hint="at least; empty: 20, chosen here"),
     Quantity("shutter", "Exposure", Exposure(Fraction(1, 32_000), Fraction(3600)), "s", "1/50, as metered"),
     Quantity("exposed", "Exposed share wanted", _number("1", "100", "%"), "%", "of the interval; empty: 50"),
+    # What was found at the camera.
+    Quantity("since", "Running since", Instant(), hint="start or last visit, site time; empty: the shoot's start"),
+    Quantity("at", "Looked at", Instant(), hint="site time; empty: now"),
+    Quantity("found_frames", "Frames found", _whole(0, 100_000_000), hint="taken since then; bursts count too"),
+    Quantity("found_gb", "Space used", _number("0", "100000", "GB"), "GB", "as the device shows it"),
+    Quantity("found_gib", "Space used, binary", _number("0", "100000", "GiB"), "GiB", "instead"),
+    Quantity("found_battery", "Battery reads", PERCENT, "%"),
+    Quantity("found_volts", "Battery at rest", _number("0.1", "1000", "V"), "V", "instead; lead-acid, hours unloaded"),
+    Quantity("found_clock", "Camera clock fast by", _number("-1000000", "1000000", "s"), "s", "slow: negative"),
+    Quantity("found_first", "First frame number", _whole(1, 9999), hint="taken since then"),
+    Quantity("found_last", "Last frame number", _whole(1, 9999)),
 )
 
 #: All quantities by name, in the order of a canonical link.
