@@ -1,0 +1,138 @@
+"""The picture of light and dark: dates across, the hours of the wall clock down, the window's edges over it.
+
+White is sun up (or light enough), grey twilight, black dark, in light and dark schemes alike. To stay small a long
+shoot is drawn by sampled dates, one column each, in whole units with relative steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import ceil
+from zoneinfo import ZoneInfo
+
+from markupsafe import Markup
+
+from webcalc.calc.daylight import Span
+from webcalc.web.daylight_case import ClockStretch, SunDay
+
+#: Longest shoot with a column a day, a week and a fortnight; beyond the last one ``MOST_COLUMNS`` are shared out.
+_STEPS = ((60, 1), (420, 7), (740, 14))
+MOST_COLUMNS = 120
+_LEFT, _WIDTH = 18, 310
+_UNIT_MIN = 6
+_HEIGHT = 1440 // _UNIT_MIN
+_DAY_MIN = 1440
+# Each step is four times as bright as the one before it, so that borders show in the sun.
+_NIGHT, _TWILIGHT, _LIGHT = "#111", "#797979", "#fff"
+
+
+@dataclass(frozen=True)
+class Raster:
+    """How dates become columns: every column stands for ``step_days`` dates and is ``width`` units wide."""
+
+    step_days: int
+    columns: int
+    width: int
+
+    @classmethod
+    def of(cls, days: int) -> Raster:
+        """Return the raster for a number of calendar days."""
+        step = next((step for longest, step in _STEPS if days <= longest), ceil(days / MOST_COLUMNS))
+        columns = ceil(days / step)
+        return cls(step, columns, round(_WIDTH / columns))
+
+    def x(self, days: int) -> int:
+        """Return where a date begins, from the picture's left edge."""
+        return round(days * self.width / self.step_days)
+
+
+def light_picture(
+    days: Sequence[SunDay], zone: ZoneInfo, stretches: Sequence[ClockStretch], ends: tuple[str, str]
+) -> Markup:
+    """Return the picture of all calendar dates of a shoot; ``ends`` are the first and last date in words."""
+    raster = Raster.of(len(days))
+    # Each column shows the date in its middle.
+    shown = [days[min(n * raster.step_days + raster.step_days // 2, len(days) - 1)] for n in range(raster.columns)]
+    right = _LEFT + raster.x(len(days))
+    twilight = _bars(raster, ([_minutes(span, zone) for span in day.civil.above] for day in shown))
+    light = _bars(raster, ([_minutes(span, zone) for span in day.sun.light] for day in shown))
+    edges = _edges(raster, days[0].date, len(days), stretches)
+    hours = "".join(f"<text x=14 y={5 + hour * 60 // _UNIT_MIN}>{hour}</text>" for hour in (0, 6, 12, 18, 24))
+    # Two strokes, so that an edge shows on white and on black.
+    return Markup(
+        '<svg viewBox="0 -6 {w} {h}" aria-hidden=true fill=none font-size=12>'
+        '<path fill="{night}" stroke="{grey}" d="M{x} 0h{across}v{height}h-{across}"/>'
+        '<g stroke-width="{width}.4"><path stroke="{grey}" d="{twilight}"/><path stroke="{white}" d="{light}"/></g>'
+        '<path stroke="{grey}" d="M{x} 60h{across}M{x} 120h{across}M{x} 180h{across}"/>'
+        '<path stroke="{white}" stroke-width=5 d="{edges}"/><path stroke="{night}" stroke-width=2 d="{edges}"/>'
+        "<g fill=currentColor text-anchor=end>{hours}<text x={right} y=258>{last}</text>"
+        "<text x={x} y=258 text-anchor=start>{first}</text></g></svg>"
+    ).format(
+        w=right + 4,
+        h=_HEIGHT + 30,
+        x=_LEFT,
+        across=right - _LEFT,
+        height=_HEIGHT,
+        night=_NIGHT,
+        grey=_TWILIGHT,
+        white=_LIGHT,
+        width=raster.width,
+        twilight=twilight,
+        light=light,
+        edges=edges,
+        hours=Markup(hours),  # noqa: S704 - whole numbers only
+        right=right,
+        first=ends[0],
+        last=ends[1] if len(days) > 1 else "",
+    )
+
+
+def _minutes(span: Span, zone: ZoneInfo) -> tuple[int, int]:
+    """Return a span of one local date as whole units of its wall clock; an end at midnight is the bottom."""
+    start, end = (instant.astimezone(zone) for instant in span)
+    until = _DAY_MIN if end.date() > start.date() else end.hour * 60 + end.minute
+    return round((start.hour * 60 + start.minute) / _UNIT_MIN), round(until / _UNIT_MIN)
+
+
+def _bars(raster: Raster, columns: Iterable[list[tuple[int, int]]]) -> str:
+    """Return one upright line for each span, as relative steps of a path."""
+    path: list[str] = []
+    at_x, at_y = None, 0
+    for n, spans in enumerate(columns):
+        for top, bottom in spans:
+            if bottom <= top:
+                continue
+            if at_x is None:
+                path.append(f"M{_LEFT + n * raster.width + raster.width / 2:g} {top}")
+            else:
+                path.append(f"m{(n - at_x) * raster.width}{_joined(top - at_y)}")
+            path.append(f"v{bottom - top}")
+            at_x, at_y = n, bottom
+    return "".join(path)
+
+
+def _joined(number: int) -> str:
+    """Return a number as it follows another in a path: the sign is separator enough."""
+    return f"{number}" if number < 0 else f" {number}"
+
+
+def _edges(raster: Raster, first: date, days: int, stretches: Sequence[ClockStretch]) -> str:
+    """Return the window's two edges on the wall clock, with a step where the wall clock is moved."""
+    path = []
+    for edge in ("start", "end"):
+        before = None
+        for n, stretch in enumerate(stretches):
+            begin = max(0, (stretch.since - first).days) if n else 0
+            stop = min(days, (stretches[n + 1].since - first).days) if n + 1 < len(stretches) else days
+            clock = getattr(stretch.wall, edge)
+            y = (clock.hour * 60 + clock.minute) // _UNIT_MIN
+            if edge == "end" and y == 0:
+                y = _HEIGHT
+            # A step past midnight starts again on the other side.
+            joined = before is not None and abs(y - before) < _HEIGHT // 2
+            path.append(f"v{y - before}" if joined and before is not None else f"M{_LEFT + raster.x(begin)} {y}")
+            path.append(f"h{raster.x(stop) - raster.x(begin)}")
+            before = y
+    return "".join(path)
