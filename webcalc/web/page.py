@@ -63,6 +63,8 @@ class Page:
     folded: Sequence[Group] = ()
     #: Names whose usual value would hide what the page is there to find.
     without_usual: frozenset[str] = frozenset()
+    #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
+    moment: str = ""
 
     @property
     def all_fields(self) -> list[str]:
