@@ -8,7 +8,7 @@ from typing import Any
 from flask import Flask
 
 from webcalc.paths import asset_dir
-from webcalc.web import assets, errors, headers
+from webcalc.web import assets, errors, headers, tight
 from webcalc.web.page import utc_now
 
 
@@ -24,7 +24,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=65_536)
     app.config.update(config or {})
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
-    assets.tighten(app.jinja_env)
+    tight.install(app)
     assets.install(app)
     headers.install(app)
     errors.install(app)

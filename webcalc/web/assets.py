@@ -7,10 +7,9 @@ from functools import cache
 from pathlib import Path
 
 from flask import Flask, Response, abort
-from jinja2 import Environment
-from jinja2.ext import Extension
 
 from webcalc.paths import asset_dir
+from webcalc.web.tight import tight_lines
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 _SHORTENED = (".css", ".js")
@@ -27,9 +26,7 @@ def _content(path: Path) -> bytes:
     """Return a file's bytes; style and script without indentation and lines that are comments only."""
     if path.suffix not in _SHORTENED:
         return path.read_bytes()
-    lines = (line.strip() for line in path.read_text(encoding="utf-8").splitlines())
-    kept = [line for line in lines if line and not line.startswith("//") and not line.startswith("/*")]
-    return "\n".join(kept).encode()
+    return tight_lines(path.read_text(encoding="utf-8")).encode()
 
 
 def install(app: Flask) -> None:
@@ -51,20 +48,3 @@ def install(app: Flask) -> None:
         return response
 
     app.jinja_env.globals["asset"] = asset
-
-
-class Tight(Extension):
-    """Drop indentation and line ends from templates as they are compiled: a third of a page's bytes."""
-
-    def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:
-        """Return the source with each line stripped; a line that ends in plain text keeps a space."""
-        kept = [line.strip() for line in source.splitlines()]
-        joined = []
-        for line in filter(None, kept):
-            joined.append(line if line.endswith((">", "}")) else line + " ")
-        return "".join(joined)
-
-
-def tighten(environment: Environment) -> None:
-    """Use ``Tight`` in this environment."""
-    environment.add_extension(Tight)

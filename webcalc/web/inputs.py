@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
-from urllib.parse import quote, urlencode
+from urllib.parse import parse_qsl, quote, urlencode
 
 from markupsafe import Markup
 
@@ -14,6 +14,8 @@ from webcalc.web.kinds import BadInput
 from webcalc.web.quantities import FORMAT_VERSION, QUANTITIES, TODAY
 
 VERSION_NAME = "v"
+#: Changes to the rest of a query, as a query of their own: ``set=interval%3D5min``. Never part of a canonical link.
+CHANGES_NAME = "set"
 #: Longest text that is looked at for one quantity; anything longer is an error in itself.
 LONGEST_TEXT = 4_000
 
@@ -54,6 +56,13 @@ class Inputs:
         return write_query([(VERSION_NAME, str(FORMAT_VERSION)), *ordered])
 
 
+def write_changes(changes: Mapping[str, Any]) -> str:
+    """Return changed values (``from_`` stands for ``from``) as the text of ``set``; ``None`` writes a blank."""
+    names = {name: name.rstrip("_") for name in changes}
+    texts = {name: "" if changes[key] is None else QUANTITIES[name].write(changes[key]) for key, name in names.items()}
+    return str(write_query(texts.items()))
+
+
 def write_query(pairs: Iterable[tuple[str, str]]) -> Markup:
     """Percent-encode a query, leaving readable what RFC 3986 allows in one.
 
@@ -73,6 +82,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     given: dict[str, list[str]] = {}
     for name, text in pairs:
         given.setdefault(name, []).append(text.strip())
+    for changes in given.pop(CHANGES_NAME, []):
+        given.update((name, [text.strip()]) for name, text in parse_qsl(changes, keep_blank_values=True))
     versions = given.pop(VERSION_NAME, [])
     errors: dict[str, str] = {}
     unknown = tuple(dict.fromkeys(name for name in given if name not in QUANTITIES))

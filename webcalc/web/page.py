@@ -16,7 +16,7 @@ from webcalc.calc.zone import UnknownZone, load_zone
 from webcalc.web.answer import Answer
 from webcalc.web.data import plain_data
 from webcalc.web.forms import QuantityField, build_form
-from webcalc.web.inputs import Inputs, read_inputs
+from webcalc.web.inputs import Inputs, read_inputs, write_changes
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import Say
 from webcalc.web.shoot import Shoot
@@ -30,6 +30,17 @@ class Group:
 
     title: str
     names: Sequence[str]
+
+
+class PlanLink(Markup):
+    """An address that carries the plan, and the few changes that make it out.
+
+    A page that holds the plan's form sends the form with the changes instead of repeating the whole plan in every
+    link: it is a fraction of the bytes, and what was typed and not yet sent goes along.
+    """
+
+    page: str
+    set_text: str
 
 
 @dataclass(frozen=True)
@@ -46,9 +57,11 @@ class Asked:
         """Return the inputs as the calculation package wants them, blanks solved where they can be."""
         return Shoot(self.inputs)
 
-    def url(self, page: str, **changes: Any) -> Markup:
+    def url(self, page: str, **changes: Any) -> PlanLink:
         """Return the address of a page with this plan, with values changed (``from_`` stands for ``from``)."""
-        return Markup("/{}?{}").format(page, self.inputs.query(**changes))
+        link = PlanLink(Markup("/{}?{}").format(page, self.inputs.query(**changes)))
+        link.page, link.set_text = page, write_changes(changes)
+        return link
 
 
 @dataclass(frozen=True)
