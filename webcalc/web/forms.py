@@ -45,7 +45,12 @@ class OptionList:
         """Return the list with the typed option chosen."""
         chosen = field.canonical or field.data
         options = Markup("").join(
-            Markup('<option value="{}"{}>{}').format(name, Markup(" selected") if name == chosen else "", words)
+            # Without a value an option sends its words.
+            Markup("<option{}{}>{}").format(
+                Markup(' value="{}"').format(name) if name != words else "",
+                Markup(" selected") if name == chosen else "",
+                words,
+            )
             for name, words in field.options
         )
         params = html_params(id=field.id, name=field.name, **attributes)

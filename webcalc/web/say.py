@@ -158,3 +158,30 @@ class Say:
     def metres(self, metres: Real | None) -> str:
         """Write a distance at the site to three figures."""
         return self.unit(metres, "m")
+
+    def reach(self, metres: Real | None) -> str:
+        """Write a far limit, where None is infinity."""
+        return "∞" if metres is None else self.metres(metres)
+
+    def degrees(self, degrees: Real | None) -> str:
+        """Write an angle to a tenth of a degree, small ones to two figures."""
+        if degrees is None:
+            return UNKNOWN
+        return (self.number(degrees, 1) if abs(degrees) >= 1 else self.figures(degrees, 2)) + "°"
+
+    def exposure(self, seconds: Real | None) -> str:
+        """Write an exposure time: parts of a second below a quarter of one, else seconds."""
+        if seconds is None:
+            return UNKNOWN
+        if not 0 < seconds < Fraction(1, 4):
+            return self.brief(seconds)
+        parts = 1 / Fraction(seconds)
+        whole = round(parts) if parts >= 10 else round(parts, 1)
+        return f"{'' if math.isclose(whole, parts) else '≈'}1/{self.number(whole, 1)}{NBSP}s"
+
+    def brief(self, seconds: Real | None) -> str:
+        """Write a time that may be very short: two figures below ten seconds, else by its largest units."""
+        if seconds is None or not 0 < seconds < 10:
+            return self.length(seconds)
+        text = self.figures(Fraction(seconds), 2)
+        return f"{'' if math.isclose(float(text), seconds) else '≈'}{text}{NBSP}s"

@@ -5,7 +5,9 @@ from __future__ import annotations
 from webcalc.web.pages.battery import BATTERY
 from webcalc.web.pages.clip import CLIP
 from webcalc.web.pages.daylight import DAYLIGHT
+from webcalc.web.pages.framing import FRAMING
 from webcalc.web.pages.interval import INTERVAL
+from webcalc.web.pages.plan import PLAN
 from webcalc.web.pages.storage import STORAGE
 
-PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT)
+PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, FRAMING)
