@@ -12,8 +12,8 @@
     const fresh = page.querySelectorAll('form summary');
     form.querySelectorAll('summary').forEach((summary, n) => summary.replaceChildren(...fresh[n].childNodes));
     // Fields keep their place and what was typed; only the sentence beside them is new.
-    const others = page.querySelectorAll('.f');
-    form.querySelectorAll('.f').forEach((field, n) => {
+    const others = page.querySelectorAll('.fields>*');
+    form.querySelectorAll('.fields>*').forEach((field, n) => {
       field.querySelector('.e')?.remove();
       const wrong = others[n].querySelector('.e');
       if (wrong) field.append(wrong);

@@ -107,12 +107,10 @@ class QuantityField(Field):
         return options if chosen in dict(options) else [(chosen, chosen), *options]
 
     def attributes(self) -> dict[str, str]:
-        """Return the attributes that tie the field to its hint and its sentence."""
+        """Return the attributes that tie the field to its sentence and choose its keypad."""
         found = {}
-        described = [f"{self.name}-{part}" for part, there in (("h", self.hint), ("e", self.sentence)) if there]
-        if described:
-            found["aria-describedby"] = " ".join(described)
         if self.sentence:
+            found["aria-describedby"] = f"{self.name}-e"
             found["aria-invalid"] = "true"
         if self.quantity.kind.inputmode:
             found["inputmode"] = self.quantity.kind.inputmode

@@ -37,6 +37,7 @@ def today_block(asked: Asked) -> tuple[dict[str, Any] | None, Facts | None]:
     if at is None or shoot.schedule is None:
         return None, None
     here = moment(shoot.schedule, shoot.recording, at)
+    title = "Now" if asked.inputs.get("on") is None else "At that moment"
     used, left = _card_used(asked, here), _battery_left(asked, here)
     made_s = _clip_s(asked, here)
     data = {
@@ -52,6 +53,9 @@ def today_block(asked: Asked) -> tuple[dict[str, Any] | None, Facts | None]:
         "clip_s": made_s,
         "next_window_at": shoot.place.dated(here.next_window_at),
     }
+    if here.phase is Phase.BEFORE:
+        begins = Fact("Not begun", f"starts {say.instant(here.next_window_at)}", f"camera clock {say.instant(at)}")
+        return data, Facts([begins], title)
     facts = [
         Fact("Recording", _phase_words(asked, here), f"camera clock {say.instant(at)}"),
         Fact("Frames so far", say.number(here.counts.frames), f"{say.percent(here.done_share)} of the shoot"),
@@ -64,7 +68,6 @@ def today_block(asked: Asked) -> tuple[dict[str, Any] | None, Facts | None]:
         )
     if made_s is not None:
         facts.append(Fact("Clip so far", say.clip(made_s)))
-    title = "Now" if asked.inputs.get("on") is None else "At that moment"
     return data, Facts(facts, title)
 
 

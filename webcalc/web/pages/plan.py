@@ -12,6 +12,7 @@ from webcalc.web.pages import battery, clip, daylight, interval, storage
 from webcalc.web.pages.groups import HOURS
 from webcalc.web.plan_words import PART_WORDS, battery_fact, card_fact, clip_fact, light_fact
 from webcalc.web.solved import solved_notes
+from webcalc.web.today import today_block
 
 _PARTS = (interval, clip, storage, battery, daylight)
 
@@ -28,6 +29,7 @@ def answer(asked: Asked) -> Answer:
         "at": shoot.place.dated(first.at) if first else None,
     }
     reply.working = [working for name in ("clip",) for working in parts[name].working]
+    reply.results["today"] = None
     if shoot.schedule is None or shoot.interval_s is None:
         reply.needs = shoot.missing_for_schedule() + ([] if shoot.interval_s else ["interval"])
         return reply
@@ -53,6 +55,8 @@ def answer(asked: Asked) -> Answer:
         reply.sentence = f"{days}; nothing runs out before {say.day(shoot.schedule.last)}."
     reply.add(Facts([fact for fact, _holds in facts]))
     reply.blocks.extend(_changes(asked, limits))
+    reply.results["today"], now = today_block(asked)
+    reply.add(now)
     return reply
 
 
@@ -118,9 +122,8 @@ PLAN = Page(
     ("first", "last", "interval", "clip"),
     answer,
     (
-        Group("Name", ("name",)),
         HOURS,
-        Group("Clip", ("fps", "kept")),
+        Group("Name, clip, day to look at", ("name", "fps", "kept", "on")),
         Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve")),
         Group("Battery", ("cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
         Group("Place and light", ("lat", "lon", "tz", "light")),
