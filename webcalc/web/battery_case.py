@@ -211,11 +211,13 @@ class BatteryCase:
 
     def _load_needs(self) -> list[str]:
         has = self.inputs.has
-        if self.load is not None or has("lasted_days") or has("charge_frames"):
+        missing = self.found.missing if self.found else () if has("standby_mw") else ("standby_w",)
+        if self.load is not None or has("lasted_days"):
             return []
+        if has("charge_frames"):  # was counted without bursts
+            return ["burst_mw"] if "burst_w" in missing else []
         if has("draw_ma") != has("draw_v") and not has("standby_mw"):
             return ["draw_v" if has("draw_ma") else "draw_ma"]
-        missing = self.found.missing if self.found else [] if has("standby_mw") else ["standby_w"]
         return [_DRAW_NAMES[name] for name in missing]
 
     # -- the answer -----------------------------------------------------------------------------------------
@@ -223,7 +225,7 @@ class BatteryCase:
     @cached_property
     def runtime(self) -> Runtime | None:
         """Return how long the battery lasts."""
-        return None if self.needs else self._runtime_of(self.load, self.recording)
+        return None if self.needs or self.load is None else self._runtime_of(self.load, self.recording)
 
     def _over_loads(self, loads: Estimate[Load], solve: Callable[[Load], Any]) -> list[Any]:
         """Return what each end of the load gives; once where they are one.

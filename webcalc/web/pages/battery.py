@@ -58,8 +58,6 @@ def answer(asked: Asked) -> Answer:
         value, more = span(lambda wh: say.unit(wh, "Wh"), case.usable)
         reply.figure, reply.tone = value, LOOK
         reply.sentence = f"is what this battery gives at {say.temperature(case.battery.temp_c)}{more and f' ({more})'}."
-    if "days" in reply.needs:
-        reply.add(Text("Weekdays are typed on another page:", href=asked.url("interval"), link_words="Interval"))
     reply.add(*looks([clash_words(case, clash) for clash in case.clashes]))
     reply.add(*looks([*load_warnings(case), *battery_warnings(case)]))
     _load_facts(case, reply)
