@@ -1,4 +1,4 @@
-"""Kinds for lens, sensor and movement: f-numbers, sizes in millimetres, exposures, speeds."""
+"""Kinds for lens, sensor and movement: f-numbers, sizes in millimetres, exposures, speeds, points in a picture."""
 
 from __future__ import annotations
 
@@ -95,3 +95,29 @@ class Speed(Number):
     def write(self, value: Decimal) -> str:
         """Return plain metres a second."""
         return plain(round(Decimal(value), _SPEED_DECIMALS))
+
+
+_TYPED_POINT = re.compile(r"(\S+?)\s{0,3}[,;]?\s{1,3}(\S+)|([^\s,;]+)[,;]([^\s,;]+)")
+
+
+class Pixel(Kind):
+    """A point of a picture: x and y in pixels from its top left corner, ``412,318`` or ``412.5 318``.
+
+    A comma between the two means a point in the decimals; with a space between them decimals may have a comma.
+    """
+
+    _side = Number(Decimal(0), Decimal(20_000), ("px",))
+
+    def read(self, text: str) -> tuple[Decimal, Decimal]:
+        """Return (x, y) to a ten-thousandth."""
+        match = _TYPED_POINT.fullmatch(text.removesuffix("px").strip())
+        sides = [side for side in match.groups() if side is not None] if match else []
+        try:
+            x, y = (round(Decimal(self._side.read(side)), 4) for side in sides)
+        except ValueError:
+            raise BadInput("{label} must be x,y in pixels from the top left, like 412,318: each 0 to 20000") from None
+        return x, y
+
+    def write(self, value: tuple[Decimal, Decimal]) -> str:
+        """Return ``412.5,318``."""
+        return f"{plain(value[0])},{plain(value[1])}"

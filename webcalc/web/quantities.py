@@ -14,7 +14,7 @@ from typing import Any
 
 from webcalc.calc.sensors import SENSORS
 from webcalc.web.kinds import BadInput, Choice, FrameRate, Kind, Number, PictureSize, Words
-from webcalc.web.kinds_optics import Exposure, FNumber, SizeInMm, Speed
+from webcalc.web.kinds_optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.kinds_place import City, Coordinate, GeoUri
 from webcalc.web.kinds_time import (
     Clock,
@@ -215,6 +215,23 @@ _TABLE = (
     Quantity("found_clock", "Camera clock fast by", _number("-1000000", "1000000", "s"), "s", "slow: negative"),
     Quantity("found_first", "First frame number", _whole(1, 9999), hint="taken since then"),
     Quantity("found_last", "Last frame number", _whole(1, 9999)),
+    # Where the camera looks, and how it came back.
+    Quantity("bearing", "Camera bearing", _number("0", "360", "°", "deg"), "°", "true north 0, east 90"),
+    Quantity("mark_lat", "Landmark latitude", Coordinate(90, "N", "S"), hint="in the middle of the picture"),
+    Quantity("mark_lon", "Landmark longitude", Coordinate(180, "E", "WO")),
+    Quantity("sun_margin", "Margin round the picture", _number("0", "90", "°", "deg"), "°", "empty: 0"),
+    Quantity("ref1", "Landmark 1, before", Pixel(), "px", "x,y from the top left"),
+    Quantity("ref2", "Landmark 2, before", Pixel(), "px", "far from the first"),
+    Quantity("now1", "Landmark 1, now", Pixel(), "px"),
+    Quantity("now2", "Landmark 2, now", Pixel(), "px"),
+    Quantity("reading_px", "Read to within", _number("0.01", "100", "px"), "px", "empty: 1"),
+    Quantity("turned", "Turned by", _number("0.001", "45", "°", "deg"), "°", "empty: 0.1"),
+    Quantity("limit_px", "Movement allowed", _number("0.01", "10000", "px"), "px", "empty: 1"),
+    Quantity("arm_mm", "Bracket’s arm", _number("0.1", "100000", "mm"), "mm", "pivot to screw"),
+    Quantity("pitch_mm", "Screw pitch", _number("0.01", "100", "mm"), "mm", "M6: 1, M8: 1.25"),
+    Quantity("shift_mm", "Moved sideways", _number("0", "100000", "mm"), "mm"),
+    Quantity("near_m", "Nearest thing", _number("0.01", "100000", "m"), "m"),
+    Quantity("far_m", "Farthest thing", _number("0.01", "100000", "m"), "m", "empty: endless"),
 )
 
 #: All quantities by name, in the order of a canonical link.
