@@ -7,7 +7,8 @@ from webcalc.web.pages.clip import CLIP
 from webcalc.web.pages.daylight import DAYLIGHT
 from webcalc.web.pages.framing import FRAMING
 from webcalc.web.pages.interval import INTERVAL
+from webcalc.web.pages.motion import MOTION
 from webcalc.web.pages.plan import PLAN
 from webcalc.web.pages.storage import STORAGE
 
-PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, FRAMING)
+PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, FRAMING, MOTION)
