@@ -21,7 +21,7 @@ TO = f"{NBSP}–{NBSP}"
 KEY_DAYS = {"today": "Today", "first": "First day", "last": "Last day", "worst": "Least light"}
 #: Stretches that are listed on the page itself; the rest stand in the table of all days.
 MOST_RUNS = 6
-ALL_DAYS_NOTE = f"On the site’s wall clock. In window: light in the recorded hours; {NONE} where nothing is recorded."
+ALL_DAYS_NOTE = f"On the site’s wall clock. Light: in the recorded hours; {NONE} where nothing is recorded."
 #: Days up to which the page itself lists every one of them.
 FEW_DAYS = 10
 STAYS = {"polar_day": "up all day", "polar_night": "down all day"}
@@ -91,7 +91,7 @@ def _sun_cells(case: DaylightCase, day: SunDay) -> tuple[str, ...]:
     return rise, fall, _window_light(case.asked.say, day), *_dawn_and_dusk(case, day.civil)
 
 
-_HEAD = ("Sunrise", "Sunset", "In window", "Civil dawn", "Civil dusk")
+_HEAD = ("Sunrise", "Sunset", "Light", "Civil dawn", "Civil dusk")
 
 
 def key_days(case: DaylightCase) -> Facts | None:
@@ -221,16 +221,16 @@ def clock_blocks(case: DaylightCase) -> list[Block]:
     )
     blocks: list[Block] = [Text(words, LOOK)]
     if len(stretches) > 2 or stretches[0] is first:
-        rows = [_stretch_row(say, stretch) for stretch in stretches]
-        head = ("From", "Window on site", "Camera", "Light")
-        note = f"The camera clock keeps {offset}, whatever summer time does, until someone sets it."
-        blocks.append(Table("Camera clock against summer time", head, rows, note, folded=True))
+        items = [_stretch_words(say, stretch) for stretch in stretches]
+        items.append(f"The camera clock keeps {offset}, whatever summer time does, until someone sets it.")
+        blocks.append(Points("Camera clock against summer time", items, folded=True))
     return blocks
 
 
-def _stretch_row(say: Say, stretch: ClockStretch) -> Row:
-    behind = behind_words(say, stretch.camera_minus_wall_min)
-    return Row((say.day(stretch.since, False), window_words(say, stretch.wall), behind, _still_light(say, stretch)))
+def _stretch_words(say: Say, stretch: ClockStretch) -> str:
+    stands = behind_words(say, stretch.camera_minus_wall_min)
+    since, wall = say.day(stretch.since, weekday=False), window_words(say, stretch.wall)
+    return f"From {since} camera {stands}: {wall} on site, {_still_light(say, stretch)}."
 
 
 def _still_light(say: Say, stretch: ClockStretch) -> str:
@@ -254,7 +254,7 @@ def picture(case: DaylightCase) -> Picture | None:
     step = Raster.of(len(days)).step_days
     rule = case.asked.inputs.get("light")
     white = "sun up" if isinstance(rule, str) else "light enough"
-    columns = f" One column shows {say.count(step, 'day')}." if step > 1 else ""
+    columns = f" One column stands for {say.count(step, 'day')}." if step > 1 else ""
     text = (
         f"White: {white}. Grey: civil twilight{'' if isinstance(rule, str) else ' to light enough'}. Black: dark. "
         f"Lines: the window, {_walls(case)}. {_extremes(case)}{columns}"

@@ -20,8 +20,9 @@ from webcalc.web.daylight_case import ClockStretch, SunDay
 #: Longest shoot with a column a day, a week and a fortnight; beyond the last one ``MOST_COLUMNS`` are shared out.
 _STEPS = ((60, 1), (420, 7), (740, 14))
 MOST_COLUMNS = 120
-_LEFT, _WIDTH = 18, 310
-_UNIT_MIN = 6
+# Small numbers are short ones: a unit is ten minutes, two pixels on a phone.
+_LEFT, _WIDTH = 11, 186
+_UNIT_MIN = 10
 _HEIGHT = 1440 // _UNIT_MIN
 _DAY_MIN = 1440
 # Each step is four times as bright as the one before it, so that borders show in the sun.
@@ -43,9 +44,14 @@ class Raster:
         columns = ceil(days / step)
         return cls(step, columns, round(_WIDTH / columns))
 
+    @property
+    def across(self) -> int:
+        """The width of all columns; the last one is whole even where it stands for fewer dates."""
+        return self.columns * self.width
+
     def x(self, days: int) -> int:
-        """Return where a date begins, from the picture's left edge."""
-        return round(days * self.width / self.step_days)
+        """Return where a date begins, from the first column's left edge."""
+        return min(self.across, round(days * self.width / self.step_days))
 
 
 def light_picture(
@@ -55,25 +61,25 @@ def light_picture(
     raster = Raster.of(len(days))
     # Each column shows the date in its middle.
     shown = [days[min(n * raster.step_days + raster.step_days // 2, len(days) - 1)] for n in range(raster.columns)]
-    right = _LEFT + raster.x(len(days))
+    right = _LEFT + raster.across
     twilight = _bars(raster, ([_minutes(span, zone) for span in day.civil.above] for day in shown))
     light = _bars(raster, ([_minutes(span, zone) for span in day.sun.light] for day in shown))
-    edges = _edges(raster, days[0].date, len(days), stretches)
-    hours = "".join(f"<text x=14 y={5 + hour * 60 // _UNIT_MIN}>{hour}</text>" for hour in (0, 6, 12, 18, 24))
+    edges = _edges(raster, days[0].date, stretches)
+    hours = "".join(f"<text x=9 y={3 + hour * 60 // _UNIT_MIN}>{hour}</text>" for hour in (0, 6, 12, 18, 24))
     # Two strokes, so that an edge shows on white and on black.
     return Markup(
-        '<svg viewBox="0 -6 {w} {h}" aria-hidden=true fill=none font-size=12>'
-        '<path fill="{night}" stroke="{grey}" d="M{x} 0h{across}v{height}h-{across}"/>'
-        '<g stroke-width="{width}.4"><path stroke="{grey}" d="{twilight}"/><path stroke="{white}" d="{light}"/></g>'
-        '<path stroke="{grey}" d="M{x} 60h{across}M{x} 120h{across}M{x} 180h{across}"/>'
-        '<path stroke="{white}" stroke-width=5 d="{edges}"/><path stroke="{night}" stroke-width=2 d="{edges}"/>'
-        "<g fill=currentColor text-anchor=end>{hours}<text x={right} y=258>{last}</text>"
-        "<text x={x} y=258 text-anchor=start>{first}</text></g></svg>"
+        '<svg viewBox="0 -4 {w} {h}" aria-hidden=true fill=none font-size=7.5>'
+        '<path fill="{night}" stroke="{grey}" stroke-width=.5 d="M{x} 0h{across}v{height}h-{across}"/>'
+        '<g stroke-width="{width}.3"><path stroke="{grey}" d="{twilight}"/><path stroke="{white}" d="{light}"/></g>'
+        '<path stroke="{grey}" stroke-width=.5 d="M{x} 36h{across}m-{across} 36h{across}m-{across} 36h{across}"/>'
+        '<path stroke="{white}" stroke-width=3 d="{edges}"/><path stroke="{night}" stroke-width=1.3 d="{edges}"/>'
+        "<g fill=currentColor text-anchor=end>{hours}<text x={right} y=154>{last}</text>"
+        "<text x={x} y=154 text-anchor=start>{first}</text></g></svg>"
     ).format(
-        w=right + 4,
-        h=_HEIGHT + 30,
+        w=right + 2,
+        h=_HEIGHT + 16,
         x=_LEFT,
-        across=right - _LEFT,
+        across=raster.across,
         height=_HEIGHT,
         night=_NIGHT,
         grey=_TWILIGHT,
@@ -118,21 +124,21 @@ def _joined(number: int) -> str:
     return f"{number}" if number < 0 else f" {number}"
 
 
-def _edges(raster: Raster, first: date, days: int, stretches: Sequence[ClockStretch]) -> str:
+def _edges(raster: Raster, first: date, stretches: Sequence[ClockStretch]) -> str:
     """Return the window's two edges on the wall clock, with a step where the wall clock is moved."""
     path = []
     for edge in ("start", "end"):
         before = None
         for n, stretch in enumerate(stretches):
-            begin = max(0, (stretch.since - first).days) if n else 0
-            stop = min(days, (stretches[n + 1].since - first).days) if n + 1 < len(stretches) else days
+            begin = raster.x(max(0, (stretch.since - first).days)) if n else 0
+            stop = raster.x((stretches[n + 1].since - first).days) if n + 1 < len(stretches) else raster.across
             clock = getattr(stretch.wall, edge)
-            y = (clock.hour * 60 + clock.minute) // _UNIT_MIN
+            y = round((clock.hour * 60 + clock.minute) / _UNIT_MIN)
             if edge == "end" and y == 0:
                 y = _HEIGHT
             # A step past midnight starts again on the other side.
             joined = before is not None and abs(y - before) < _HEIGHT // 2
-            path.append(f"v{y - before}" if joined and before is not None else f"M{_LEFT + raster.x(begin)} {y}")
-            path.append(f"h{raster.x(stop) - raster.x(begin)}")
+            path.append(f"v{y - before}" if joined and before is not None else f"M{_LEFT + begin} {y}")
+            path.append(f"h{stop - begin}")
             before = y
     return "".join(path)

@@ -86,11 +86,9 @@ def _verdict(case: DaylightCase, reply: Answer) -> None:
     reply.figure = f"{say.percent(light.light_share)} light"
     dark = len(set(light.begin_dark) | set(light.end_dark))
     reply.tone = LOOK if dark else HOLDS
-    counted = "The whole recorded time is light"
-    if light.frames is not None:
-        counted = f"All {say.count(light.frames, 'frame')} are in the light"
     if not dark:
-        reply.sentence = f"{counted}, on every recorded day ({say.number(len(light.days))})."
+        counted = say.length(case.schedule.recorded_s) if light.frames is None else say.count(light.frames, "frame")
+        reply.sentence = f"All in the light: {counted} on {say.count(len(light.days), 'recorded day')}."
         return
     if light.light_share == 0:
         reply.tone = FAILS
@@ -205,7 +203,7 @@ def _day_data(case: DaylightCase, day: SunDay) -> dict[str, Any]:
 _FOLDED = (
     Group("City or geo link instead", ("place", "geo")),
     HOURS,
-    Group("Light enough, camera clock", ("light", "clock", "interval")),
+    Group("Light, camera clock, interval", ("light", "clock", "interval")),
 )
 
 
