@@ -63,6 +63,9 @@ def test_runtime_of_a_steady_draw_by_hand(client: FlaskClient) -> None:
     assert found["lasts"] is False
     # 65.8 Wh at the camera; each battery gives 32 Wh, some of it to itself.
     assert found["batteries_needed"] == {"fewest": 3, "expected": 3, "most": 3}
+    text = page(client, SHOOT + WARM + "&standby_mw=100&frame_j=0&cell=li-ion&battery_wh=50")
+    assert "Too short: at the earliest, the reserve (20 %) is reached on Sun 14 Mar 2027" in text
+    assert "Pack 3 batteries, changed in time." in text
 
 
 def test_dates_carry_the_camera_clock_where_the_zone_is_known(client: FlaskClient) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from webcalc.calc import energy, load, shoot_energy
+from webcalc.calc import energy, load
 from webcalc.calc.cells import temperature_factor
 from webcalc.calc.energy import RatedFrom
 from webcalc.calc.formula import work
@@ -153,15 +153,14 @@ def _whether(case: BatteryCase, reply: Answer) -> None:
         reply.tone, reply.sentence = LOOK, f"Perhaps too short: {at}, {before}. Expected to last; don't count on it."
     else:
         reply.tone, reply.sentence = FAILS, f"Too short: {at}, {before}."
+    if case.batteries is not None and case.batteries.high is not None:
+        reply.sentence += f" Pack {say.count(case.batteries.high, 'battery', 'batteries')}, changed in time."
     _changes(case, reply)
 
 
 def _changes(case: BatteryCase, reply: Answer) -> None:
-    """Propose what makes the shoot hold: more batteries, a longer interval, a larger battery."""
+    """Propose what makes the shoot hold: a longer interval, a larger battery."""
     say, asked = case.say, case.asked
-    if case.batteries is not None and case.batteries.high is not None:
-        packs = say.count(case.batteries.high, "battery", "batteries")
-        reply.add(Text(f"Pack {packs} like this one, each changed before its reserve is reached."))
     longer_s, here = case.interval_that_lasts_s, asked.page.name
     if longer_s is not None:
         words = f"It lasts with a frame every {say.length(longer_s)}"
@@ -210,7 +209,7 @@ def _runtime_facts(case: BatteryCase, reply: Answer) -> None:
         needed_wh = case.rated_needed_wh
         more = "at the camera"
         if needed_wh is not None:
-            more += f"; as one battery {say.unit(rounded_up(needed_wh), 'Wh')} rated"
+            more += f"; in one battery {say.unit(rounded_up(needed_wh), 'Wh')} rated"
         rows.append(Fact("Energy for the shoot", value, more))
     reply.add(Facts(rows, "Reserve reached"))
 
@@ -226,8 +225,7 @@ def _load_facts(case: BatteryCase, reply: Answer) -> None:
     rows = []
     for label, day in (("A recorded day", case.recorded_day), ("An idle day", case.idle_day)):
         rows.append(Fact(label, *span(lambda wh: case.say.unit(wh, "Wh"), day)))
-    rows.append(Fact("Known by", WAY_WORDS[case.way]))
-    reply.add(Facts(rows, "What the camera takes"))
+    reply.add(Facts(rows, f"What the camera takes, by {WAY_WORDS[case.way]}"))
 
 
 def _battery_facts(case: BatteryCase, reply: Answer) -> None:
@@ -275,7 +273,16 @@ def _workings(case: BatteryCase, reply: Answer) -> None:
     pack, battery, works = case.pack, case.battery, reply.working
     if pack.rated_from is RatedFrom.MAH and pack.volts:
         works.append(work(energy.wh_of, capacity_mah=pack.mah, volts=pack.volts))
-    if case.usable is not None:
+    if case.output_mah is not None and pack.rated_from is RatedFrom.MAH and pack.volts:
+        share = pack.converter.expected
+        works.append(
+            work(energy.output_mah, capacity_mah=pack.mah, cell_v=pack.volts, output_v=OUTPUT_V, converter_share=share)
+        )
+    if case.runtime is not None:
+        values = load.recorded_day_values(case.load.expected, case.recording, case.schedule.window.length_s)
+        works.append(work(load.recorded_day_energy_wh, **values))
+    # With a verdict the page is long enough: the same factors stand among the facts, with their ranges.
+    elif case.usable is not None:
         works.append(
             work(
                 energy.usable_energy_wh,
@@ -286,18 +293,6 @@ def _workings(case: BatteryCase, reply: Answer) -> None:
                 converter_share=(pack.converter or energy.NO_CONVERTER).expected,
             )
         )
-    if case.output_mah is not None and pack.rated_from is RatedFrom.MAH and pack.volts:
-        share = pack.converter.expected
-        works.append(
-            work(energy.output_mah, capacity_mah=pack.mah, cell_v=pack.volts, output_v=OUTPUT_V, converter_share=share)
-        )
-    if case.runtime is not None:
-        window_s, expected = case.schedule.window.length_s, case.load.expected
-        values = load.recorded_day_values(expected, case.recording, window_s)
-        works.append(work(load.recorded_day_energy_wh, **values))
-        if not case.open_end:
-            values = shoot_energy.shoot_energy_values(expected, case.recording, case.schedule)
-            works.append(work(shoot_energy.shoot_energy_wh, **values))
 
 
 BATTERY = Page(
@@ -311,15 +306,15 @@ BATTERY = Page(
             "Other ways to know the battery",
             ("cell", "cells", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve"),
         ),
+        # What bursts and motion take; how long and how many are asked on the card page, weekdays on the interval page.
+        # They count here all the same: a page has room for so many fields.
         Group(
             "Other ways to know the draw",
             (
                 *("draw_ma", "draw_v", "charge_frames", "lasted_days", "lasted_interval"),
-                *("record_mw", "other_mw"),
+                *("record_mw", "burst_mw", "motion_j", "other_mw"),
             ),
         ),
-        # Weekdays and days left out are asked on other pages, and count here: this page has fields enough.
         Group("First day and hours", ("first", "from", "until")),
-        Group("Bursts and motion", ("burst", "burst_mw", "motion", "motion_j")),
     ),
 )
