@@ -4,6 +4,7 @@ import json
 import re
 from html import unescape
 from pathlib import Path
+from urllib.parse import parse_qs
 
 import pytest
 
@@ -197,11 +198,11 @@ def test_card_that_outlasts_any_shoot(ask, page):
     ],
 )
 def test_every_proposed_step_lasts(client, page, plan):
-    links = re.findall(r'<a class=go href="([^"]*)">([^<]*lasts[^<]*)</a>', page(**plan))
-    assert links
-    for href, words in links:
-        found = client.get(href.replace("/storage?", "/storage.json?")).get_json()["results"]
-        assert found["lasts"] is True, words
+    steps = re.findall(r'name=set value="([^"]*)">([^<]*lasts[^<]*)</button>', page(**plan))
+    assert steps
+    for changes, words in steps:
+        found = client.get("/storage.json", query_string={**SPRING, **plan, "set": changes}).get_json()
+        assert found["results"]["lasts"] is True, words
 
 
 def test_lower_picture_quality(ask, page):
@@ -409,5 +410,5 @@ def test_page_says_what_was_worked_out(page):
 def test_a_changed_card_is_an_empty_one(page):
     text = page(card_gb="64", used_gb="60")
     assert "empty 32 GB card: lasts" in text
-    (href,) = re.findall(r'href="([^"]*)">empty 32 GB card: lasts', text)
-    assert "used_gb" not in href
+    (changes,) = re.findall(r'name=set value="([^"]*)">empty 32 GB card: lasts', text)
+    assert parse_qs(changes, keep_blank_values=True) == {"card_gb": ["32"], "used_gb": [""]}
