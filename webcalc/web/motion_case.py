@@ -46,6 +46,8 @@ class MotionCase:
     @property
     def speed_m_s(self) -> Estimate[float] | None:
         """Return the speed: typed, else the usual range of the kind."""
+        if self.is_wrong:
+            return None
         if self.inputs.has("speed"):
             return Estimate.exact(float(self.inputs.get("speed")))
         return self.kind.speed_m_s if self.kind else None
@@ -223,6 +225,7 @@ class MotionCase:
             "hfov_deg": self.optics.view.hfov_deg if self.optics.view else None,
             "interval_s": self.interval_s,
             **both("speed_m_s", self.speed_m_s),
+            "speed_source": self.kind.speed_source if self.kind and not self.inputs.has("speed") else None,
             **both("px_per_interval", self.px_per_interval),
             **both("crossing_frames", self.crossing_frames),
             **both("crossing_clip_s", self.crossing_clip_s),

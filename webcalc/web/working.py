@@ -51,7 +51,7 @@ _UNITS = (
     ("_m", "m"),
 )
 #: Names that are a unit and nothing else.
-_BARE = {"bits_per_s": "bit rate", "bytes_per_s": "rate"}
+_BARE = {"bits_per_s": "bit rate", "bytes_per_s": "rate", "px_per_m": "resolution"}
 _WORDS = {"ceil": "round up", "floor": "round down", "sqrt": "√"}
 _TOKEN = re.compile(r"\*\*|[A-Za-z_][A-Za-z_0-9]*|\*|/|-|[0-9.]+")
 _SIGNS = {"**": "^", "*": " × ", "/": " ÷ ", "-": "−"}

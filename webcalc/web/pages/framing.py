@@ -108,7 +108,8 @@ def _wanted(case: FramingCase, asked: Asked, reply: Answer) -> None:
     # A hundredth of a millimetre is finer than any lens is marked, and two figures of the shortest one.
     typed = round(Decimal(wanted.focal_mm), 2)
     if low <= typed <= high and typed != asked.inputs.get("focal_mm"):
-        href = asked.url("framing", focal_mm=typed, hfov=None, focal_eq_mm=None)
+        others = {name: None for name in (BY_ANGLE, BY_EQUIVALENT) if asked.inputs.has(name)}
+        href = asked.url("framing", focal_mm=typed, **others)
         reply.add(Text("", href=href, link_words=f"Look at {focal}"))
 
 
@@ -117,9 +118,7 @@ def _crops(case: FramingCase, say: Say, reply: Answer) -> None:
     if not case.crops:
         return
     picture = crops_picture(*case.shape, case.crops)
-    reply.add(
-        Picture("Crops in the frame", picture, "Each keeps the middle of the picture, as much as the table says.")
-    )
+    reply.add(Picture("Crops in the frame", picture, "Each keeps the middle, as in the table."))
     covers = [case.crop_covers_m(crop) for crop in case.crops]
     rows = [
         Row(
@@ -127,7 +126,7 @@ def _crops(case: FramingCase, say: Say, reply: Answer) -> None:
                 crop.ratio,
                 f"{crop.width_px}×{crop.height_px}",
                 _kept_words(crop, say),
-                *([f"{say.figures(size[0])}×{say.figures(size[1])}"] if size else []),
+                *([f"{say.figures(size[0], 2)}×{say.figures(size[1], 2)}"] if size else []),
             )
         )
         for crop, size in zip(case.crops, covers, strict=True)
@@ -141,7 +140,7 @@ def _kept_words(crop: framing.Crop, say: Say) -> str:
     if crop.picture_share == 1:
         return "all"
     across = crop.width_share < crop.height_share
-    return f"{say.percent(min(crop.width_share, crop.height_share))} of {'width' if across else 'height'}"
+    return f"{say.percent(min(crop.width_share, crop.height_share))} {'wide' if across else 'high'}"
 
 
 def _sharp(case: FramingCase, say: Say, reply: Answer) -> None:
@@ -204,7 +203,7 @@ def _angles(case: FramingCase, say: Say, reply: Answer) -> None:
     rows.append(Fact("Focal length", say.unit(optics.focal_mm, "mm"), equivalent))
     if optics.area is not None:
         area = f"{say.figures(optics.area.width_mm)} × {say.unit(optics.area.height_mm, 'mm')}"
-        rows.append(Fact("Sensor", area, "nominal, as far as the picture uses it"))
+        rows.append(Fact("Sensor", area, "as used, nominal"))
     reply.add(Facts(rows))
     reply.notes.append("For a lens without distortion; most wide ones see a little more.")
 
@@ -231,7 +230,7 @@ FRAMING = Page(
     ("sensor", "focal_mm", "distance_m", "subject_m"),
     answer,
     (
-        Group("Other ways to know the view", ("hfov", "focal_eq_mm", "sensor_mm", "size")),
+        Group("Other ways", ("hfov", "focal_eq_mm", "sensor_mm", "size")),
         Group("Height and tilt", ("camera_m", "tilt")),
         Group("Sharpness, lens for a width", ("aperture", "coc_mm", "width_m")),
     ),

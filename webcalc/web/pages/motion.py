@@ -65,9 +65,7 @@ def _verdict(case: MotionCase, reply: Answer) -> None:
     elif case.reads(largest.high):
         reply.figure, reply.tone = "Perhaps", LOOK
         slow = say.brief(largest.high)
-        reply.sentence = (
-            f"Every {interval} reads as movement only if it is slow: up to {longest} if fast, {slow} if slow."
-        )
+        reply.sentence = f"Every {interval} reads as movement only if slow: at most {longest} if fast, {slow} if slow."
     else:
         reply.figure, reply.tone = "It jumps", FAILS
         reply.sentence = f"Every {interval} is too long to read as movement: at most {longest}, for {rule}."
@@ -91,7 +89,8 @@ def _steps(case: MotionCase, reply: Answer) -> None:
         rows.append(Fact("Speed", "15°/h", "a star on the celestial equator: the fastest"))
     else:
         value, more = _range(lambda speed: say.unit(speed, "m/s"), case.speed_m_s)
-        source = case.kind.speed_source if not case.inputs.has("speed") else ""
+        # How the source is known stands in the data.
+        source = "" if case.inputs.has("speed") else case.kind.speed_source.partition(" (")[0]
         rows.append(Fact("Speed", value, "; ".join(filter(None, (more, source)))))
     reply.add(Facts(rows))
     if not case.inputs.has("across"):
@@ -138,12 +137,19 @@ def _intervals(case: MotionCase) -> Table | None:
         cells = (
             say.length(interval_s),
             ", ".join(reasons),
-            say.unit(step_px.expected, "px", 2) if step_px else "–",
+            _step_cell(case, step_px.expected) if step_px else "–",
             say.clip(case.clip_at(interval_s)) if case.clip_at(interval_s) is not None else "–",
         )
         rows.append(Row(cells, chosen, "" if chosen else asked.url("motion", interval=interval_s)))
     note = f"Usual for the kind: {COMMON_PRACTICE}."
     return Table("Use one of these", ("Interval", "Why", "Step", "Clip"), rows, note if case.kind else "")
+
+
+def _step_cell(case: MotionCase, step_px: float) -> str:
+    """Write a step; one that leaves the picture as more than its width."""
+    if step_px > case.width_px:
+        return f"> {case.asked.say.unit(case.width_px, 'px')}"
+    return case.asked.say.unit(step_px, "px", 2)
 
 
 def _exposure(case: MotionCase, reply: Answer) -> None:
