@@ -38,7 +38,12 @@ FULL: dict[str, str] = {
     "light": "sun",
 }
 #: What a page needs beyond the shoot, or wants left out; by the page's name.
-ALSO: dict[str, dict[str, str]] = {}
+#: A page that can't answer from the shoot alone has an entry here.
+ALSO: dict[str, dict[str, str]] = {
+    "framing": {"sensor": "1/2.8in", "focal_mm": "4", "distance_m": "40", "camera_m": "12", "subject_m": "6"},
+    "motion": {"sensor": "1/2.8in", "focal_mm": "4", "distance_m": "40", "kind": "traffic", "shutter": "1/50"},
+    "check": {"since": "2027-03-01T08:00", "at": "2027-03-02T09:00", "found_frames": "130", "found_gb": "0.3"},
+}
 
 
 def full_query(page: Page | None = None) -> str:
