@@ -129,6 +129,10 @@ class Walk:
                 return True
         return self._pass(until_s, None)
 
+    def rest(self, until_s: float) -> bool:
+        """Go on to ``until_s`` with no window begun; return whether the reserve came."""
+        return self._pass(until_s, None)
+
     def _pass(self, until_s: float, window_start_s: int | None) -> bool:
         """Go on to ``until_s``, inside the window begun then, or outside (None); return whether the reserve came."""
         while self.at_s < until_s:

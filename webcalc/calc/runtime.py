@@ -176,18 +176,22 @@ def energy_left_at(
     when: datetime,
     *,
     since: datetime | None = None,
+    past_last: bool = True,
 ) -> Estimate[float]:
     """Return the share of the usable energy left at ``when`` in a battery that was full at ``since``.
 
-    0 to 1; 1 before ``since``; 0 once it is empty, and it stays so until somebody goes there.
+    0 to 1; 1 before ``since``; 0 once it is empty, and it stays so until somebody goes there. Without ``past_last``
+    only the constant draws run after the shoot's end.
     """
     since = schedule.starts_at if since is None else since
+    when_s = seconds_of(schedule, when)
+    end_s = when_s if past_last else seconds_of(schedule, schedule.ends_at)
 
     def left_share(end: _End) -> float:
         if end.usable_wh <= 0:
             return 0.0
         walk = _walk(schedule, recording, end, 0.0)
-        empty = walk.run(seconds_of(schedule, since), seconds_of(schedule, when))
+        empty = walk.run(seconds_of(schedule, since), min(when_s, end_s)) or walk.rest(when_s)
         return 0.0 if empty else walk.left_j / walk.full_j
 
     return _ends(load, supply).map(left_share)

@@ -1,8 +1,8 @@
 """When somebody must go there: the latest allowed visiting days before something runs out.
 
-All instants are on the camera clock. Every limit is taken at its pessimistic end, brought forward by the margin, then
-snapped back to an allowed visiting day. A change of summer time is the one limit that no earlier visit can meet: the
-clock is right until the change, so it is corrected on the first allowed visiting day from the change on.
+Every limit is taken at its pessimistic end, brought forward by the margin, then snapped back to an allowed visiting
+day. A change of summer time is the one limit that no earlier visit can meet: the clock is right until the change, so
+it is corrected on the first allowed visiting day after it.
 """
 
 from __future__ import annotations
@@ -10,164 +10,50 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
-from enum import StrEnum
 from fractions import Fraction
 
 from webcalc.calc import card_forecast, runtime
-from webcalc.calc.count import Counts, counts_between
+from webcalc.calc.count import counts_between
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
 from webcalc.calc.recording import Recording
-from webcalc.calc.runtime import Supply
-from webcalc.calc.schedule import ALL_WEEKDAYS, Schedule
+from webcalc.calc.schedule import DAY_S, Schedule
+from webcalc.calc.visit_light import Light
+from webcalc.calc.visit_rules import (
+    BatteryInUse,
+    CardInUse,
+    ClockShift,
+    Impossible,
+    Limit,
+    Reason,
+    Standing,
+    Visit,
+    VisitPlan,
+    VisitRules,
+)
 
 _DAY = timedelta(1)
-#: Where a date has no light to work in, a visit is taken at this hour.
+_SECOND = timedelta(seconds=1)
+#: Where a date has no light to work in, or its light isn't known, a visit is taken at this hour.
 HOUR_WITHOUT_LIGHT = time(12)
+#: Time it takes to fetch the camera in the last light of a day; common practice, no source.
+FETCHING = timedelta(minutes=30)
+#: A local date and the date by the clock that the camera is set by can differ by this at the worst.
+_DATES_APART = timedelta(2)
 #: Longest list that is made; a shoot with more visits needs another card or battery, not a list.
-MOST_VISITS = 600
-#: Crystal drift of ±20 ppm in seconds a day; DEVELOPERS.md names the sources.
-USUAL_DRIFT_S_PER_DAY = Fraction(17, 10)
+MOST_VISITS = 1_000
 
 
-class Reason(StrEnum):
-    """What a visit is for."""
-
-    CARD = "card_full"
-    BATTERY = "battery_reserve"
-    CLOCK = "clock"
-    CLEANING = "cleaning"
-    LAST_DAY = "last_day"
-
-
-@dataclass(frozen=True)
-class VisitRules:
-    """When people can go there, and what they do.
-
-    weekdays, skipped : allowed visiting days, as in a schedule
-    margin_days : whole days, >= 0, by which a visit comes before what it is for
-    clean_days : longest time between two visits, in days >= 1; None: no limit
-    renews : what every visit renews, of CARD, BATTERY and CLOCK; cleaning is always done
-    drift_s_per_day : by how much the camera clock may drift either way, >= 0
-    drift_max_s : clock error that is accepted, >= 0; None: any
-    """
-
-    weekdays: frozenset[int] = ALL_WEEKDAYS
-    skipped: frozenset[date] = frozenset()
-    margin_days: int = 0
-    clean_days: int | None = None
-    renews: frozenset[Reason] = frozenset({Reason.CARD, Reason.BATTERY, Reason.CLOCK})
-    drift_s_per_day: Fraction = USUAL_DRIFT_S_PER_DAY
-    drift_max_s: Fraction | None = None
-
-    def allows(self, day: date) -> bool:
-        """Whether somebody can go there on this date."""
-        return day.isoweekday() in self.weekdays and day not in self.skipped
-
-
-@dataclass(frozen=True)
-class CardInUse:
-    """The cards that are put in: frame size in bytes, usable bytes, cluster, and what is on the first one."""
-
-    frame: Estimate[int]
-    usable_bytes: int
-    cluster_bytes: int
-    used_bytes: int = 0
-
-
-@dataclass(frozen=True)
-class BatteryInUse:
-    """The batteries that are put in, each full."""
-
-    load: Estimate[Load]
-    supply: Supply
-    reserve_share: float
-
-
-@dataclass(frozen=True)
-class ClockShift:
-    """A change of the wall clock, on the camera clock, by ``shift_s`` seconds (forward positive)."""
-
-    at: datetime
-    shift_s: int
-
-
-@dataclass(frozen=True)
-class Standing:
-    """What the last visits left: when card and battery were put in, the clock set, the place seen to."""
-
-    card_since: datetime
-    card_used_bytes: int
-    battery_since: datetime
-    clock_since: datetime
-    seen: date
-
-
-@dataclass(frozen=True)
-class Limit:
-    """Something that must not come to pass: ``reason`` at ``at``; ``last_day`` is the last date to be there before.
-
-    ``not_before`` is the first date on which going there helps (a change of summer time), None for any.
-    """
-
-    reason: Reason
-    at: datetime
-    last_day: date
-    not_before: date | None = None
-
-
-@dataclass(frozen=True)
-class Visit:
-    """One visit and what is found there on arrival.
-
-    at : arrival, on the camera clock
-    reasons : what it is for
-    counts : recorded since the card was put in
-    card_used_bytes, battery_left_share : on arrival; None where card or battery isn't known
-    clock_error_s : lowest and highest difference of camera clock to wall clock on arrival
-    """
-
-    date: date
-    at: datetime
-    reasons: tuple[Reason, ...]
-    counts: Counts
-    card_used_bytes: Estimate[int] | None
-    battery_left_share: Estimate[float] | None
-    clock_error_s: tuple[Fraction, Fraction]
-
-
-@dataclass(frozen=True)
-class Impossible:
-    """Why there is no schedule of visits: ``reason`` comes at ``at``, and no visiting day after ``after`` is in time.
-
-    next_day : the first allowed visiting day that there is, too late; None within a year
-    """
-
-    reason: Reason
-    at: datetime
-    after: date
-    next_day: date | None
-
-
-@dataclass(frozen=True)
-class VisitPlan:
-    """The visits to the end, or as far as they go, and why they go no further."""
-
-    visits: tuple[Visit, ...]
-    impossible: Impossible | None = None
-
-    def renewals(self, reason: Reason, rules: VisitRules) -> int:
-        """Return how many visits before the last day renew a card or a battery."""
-        if reason not in rules.renews:
-            return 0
-        return sum(1 for visit in self.visits if Reason.LAST_DAY not in visit.reasons)
+def light_unknown(_day: date) -> Light:
+    """Return None for every date: nothing is known of the light."""
+    return None
 
 
 @dataclass(frozen=True)
 class VisitPlanner:
-    """Everything that the visits of one shoot depend on.
+    """Everything that the visits of one shoot depend on; the clocks are those of ``visit_rules``.
 
-    arrival : camera-clock instant of a visit on a date; noon where nothing better is known
+    clock_shifts : in order, those of the shoot and of the weeks after it, in which the camera is fetched
+    light_on : usable light of a date, in which visits are made; noon where there is none
     """
 
     schedule: Schedule
@@ -176,23 +62,33 @@ class VisitPlanner:
     card: CardInUse | None = None
     battery: BatteryInUse | None = None
     clock_shifts: tuple[ClockShift, ...] = ()
-    arrival: Callable[[date], datetime] = lambda day: datetime.combine(day, HOUR_WITHOUT_LIGHT)
+    light_on: Callable[[date], Light] = light_unknown
 
     def plan(self, standing: Standing | None = None) -> VisitPlan:
         """Return the visits from a standing (default: all new at the shoot's start) to the last day."""
         now = standing or self.start()
         visits: list[Visit] = []
+        lasting: set[Reason] = set()
         while len(visits) < MOST_VISITS:
-            limits = sorted(self.limits(now), key=lambda limit: limit.last_day)
+            limits = self.limits(now, lasting)
             if not limits:
                 return VisitPlan((*visits, self._last_visit(now)))
-            day = self._latest_day(now, limits[0])
-            if day is None:
-                return VisitPlan(tuple(visits), self._impossible(now, limits[0]))
-            reasons = tuple(limit.reason for limit in limits if limit.last_day == limits[0].last_day)
-            visits.append(self._visit(now, day, reasons))
+            days = [self._latest_day(limit) for limit in limits]
+            missed = [limit for limit, day in zip(limits, days, strict=True) if day is None]
+            if missed:
+                return VisitPlan(tuple(visits), self._impossible(now, min(missed, key=lambda limit: limit.at)))
+            day = min(day for day in days if day)
+            reasons = tuple(limit.reason for limit, latest in zip(limits, days, strict=True) if latest == day)
+            # A change of summer time is past by then, so it is nothing to be there before.
+            ahead = [limit.at for limit in limits if limit.at >= self.arrival(day)]
+            visits.append(self._visit(now, day, reasons, self.arrival(day), min(ahead, default=None)))
             now = self.after_visit(now, day)
-        return VisitPlan(tuple(visits))
+        return VisitPlan(tuple(visits), cut_short=True)
+
+    def arrival(self, day: date) -> datetime:
+        """Return when a visit on a date begins, in the right time."""
+        light = self.light_on(day)
+        return light[0] if light else datetime.combine(day, HOUR_WITHOUT_LIGHT)
 
     def start(self) -> Standing:
         """Return the standing of a shoot that begins with everything new."""
@@ -203,30 +99,79 @@ class VisitPlanner:
     def after_visit(self, now: Standing, day: date) -> Standing:
         """Return the standing after a visit that renews what the rules say."""
         at, renews = self.arrival(day), self.rules.renews
+        reads = at if Reason.CLOCK in renews else self.camera_reads(now, at)
         after = replace(now, seen=day)
         if Reason.CARD in renews:
-            after = replace(after, card_since=at, card_used_bytes=0)
+            after = replace(after, card_since=reads, card_used_bytes=0)
         if Reason.BATTERY in renews:
-            after = replace(after, battery_since=at)
+            after = replace(after, battery_since=reads)
         if Reason.CLOCK in renews:
             after = replace(after, clock_since=at)
         return after
 
+    # -- clocks ---------------------------------------------------------------------------------------------
+
+    def camera_reads(self, now: Standing, at: datetime) -> datetime:
+        """Return what the camera clock reads, drift aside, at an instant of the right time."""
+        return at + self._behind_s(now, at) * _SECOND
+
+    def right_time(self, now: Standing, camera: datetime) -> datetime:
+        """Return the right time when the camera clock reads ``camera``, drift aside."""
+        error_s = 0
+        for shift in self._shifts_since(now):
+            if camera < shift.at + error_s * _SECOND:
+                break
+            error_s -= shift.shift_s
+        return camera - error_s * _SECOND
+
+    def _shifts_since(self, now: Standing) -> Iterator[ClockShift]:
+        return (shift for shift in self.clock_shifts if shift.at > now.clock_since)
+
+    def _behind_s(self, now: Standing, at: datetime) -> int:
+        """Return camera clock minus right time by the changes since the clock was set."""
+        return -sum(shift.shift_s for shift in self._shifts_since(now) if shift.at <= at)
+
+    def _clock_error_s(self, now: Standing, at: datetime) -> tuple[Fraction, Fraction]:
+        elapsed = self.camera_reads(now, at) - now.clock_since
+        drift = Fraction(elapsed // _SECOND, DAY_S) * self.rules.drift_s_per_day
+        behind_s = self._behind_s(now, at)
+        return behind_s - drift, behind_s + drift
+
     # -- limits ---------------------------------------------------------------------------------------------
 
-    def limits(self, now: Standing) -> list[Limit]:
-        """Return every limit that comes before the shoot's end, with the last date to be there."""
-        found = [
-            *self._of(Reason.CARD, self.card_full_at(now)),
-            *self._of(Reason.BATTERY, self.battery_reserve_at(now)),
-            *self._drift_limit(now),
-            *self._shift_limit(now),
-            *self._cleaning_limit(now),
-        ]
-        return [limit for limit in found if limit.at < self.schedule.ends_at]
+    def limits(self, now: Standing, lasting: set[Reason] | None = None) -> list[Limit]:
+        """Return every limit that comes before the shoot's end, with the last date to be there.
 
-    def card_full_at(self, now: Standing) -> datetime | None:
-        """Return when the card in the camera is full at the earliest; None where it lasts."""
+        ``lasting`` notes what lasts to the end from here: it does from every later standing too, and isn't looked at
+        again.
+        """
+        lasting = set() if lasting is None else lasting
+        found = [*self._cleaning_limit(now), *self._clock_limit(now)]
+        for reason, runs_out_at in ((Reason.CARD, self._card_full_at), (Reason.BATTERY, self._battery_reserve_at)):
+            at = None if reason in lasting else runs_out_at(now)
+            if at is None:
+                lasting.add(reason)
+            else:
+                found.append(self._before(now, reason, self.right_time(now, at)))
+        end = self.right_time(now, self.schedule.ends_at)
+        return [limit for limit in found if limit.at < end and self._in_shoot(limit, end)]
+
+    def _in_shoot(self, limit: Limit, end: datetime) -> bool:
+        """Whether a day on which a change of summer time can be corrected comes before the end."""
+        return limit.first_day < limit.last_day or self.arrival(limit.last_day) < end
+
+    def _before(self, now: Standing, reason: Reason, at: datetime) -> Limit:
+        return Limit(reason, at, self._in_time(at) - self.rules.margin_days * _DAY, now.seen + _DAY)
+
+    def _in_time(self, at: datetime) -> date:
+        """Return the last date whose arrival isn't after ``at``."""
+        day = at.date() + _DATES_APART
+        while self.arrival(day) > at:
+            day -= _DAY
+        return day
+
+    def _card_full_at(self, now: Standing) -> datetime | None:
+        """Return when the card in the camera is full at the earliest, on its clock; None where it lasts."""
         if self.card is None:
             return None
         return card_forecast.forecast(
@@ -240,85 +185,82 @@ class VisitPlanner:
             reserve_share=Fraction(0),
         ).full_at.low
 
-    def battery_reserve_at(self, now: Standing) -> datetime | None:
-        """Return when the battery in the camera reaches its reserve at the earliest; None where it lasts."""
+    def _battery_reserve_at(self, now: Standing) -> datetime | None:
+        """Return when the battery in the camera is at its reserve at the earliest; None where it lasts."""
         if self.battery is None:
             return None
-        return runtime.runtime(
-            self.schedule,
-            self.recording,
-            self.battery.load,
-            self.battery.supply,
-            since=now.battery_since,
-            reserve_share=self.battery.reserve_share,
-            past_last=False,
-        ).reserve_at.low
-
-    def _of(self, reason: Reason, at: datetime | None) -> Iterator[Limit]:
-        if at is not None:
-            yield Limit(reason, at, self._in_time(at) - self.rules.margin_days * _DAY)
-
-    def _in_time(self, at: datetime) -> date:
-        """Return the last date whose arrival isn't after ``at``."""
-        day = at.date()
-        return day if self.arrival(day) <= at else day - _DAY
-
-    def _drift_limit(self, now: Standing) -> Iterator[Limit]:
-        rules = self.rules
-        if rules.drift_max_s is not None and rules.drift_s_per_day:
-            days = rules.drift_max_s / rules.drift_s_per_day
-            if days < (datetime.max - now.clock_since).days - 1:
-                yield from self._of(Reason.CLOCK, now.clock_since + timedelta(seconds=float(days * 86_400)))
-
-    def _shift_limit(self, now: Standing) -> Iterator[Limit]:
-        """Yield the next change of summer time that puts the clock off by more than is accepted."""
-        if self.rules.drift_max_s is None or Reason.CLOCK not in self.rules.renews:
-            return
-        for shift in self.clock_shifts:
-            if shift.at >= now.clock_since and abs(self._shift_s(now, shift.at)) > self.rules.drift_max_s:
-                first = shift.at.date() if self.arrival(shift.at.date()) >= shift.at else shift.at.date() + _DAY
-                day = self._next_allowed(first - _DAY)
-                if day is not None:
-                    yield Limit(Reason.CLOCK, shift.at, day, not_before=first)
-                return
-
-    def _shift_s(self, now: Standing, until: datetime) -> int:
-        """Return the camera clock minus the wall clock at ``until`` by changes since the clock was set."""
-        return -sum(shift.shift_s for shift in self.clock_shifts if now.clock_since <= shift.at <= until)
+        reached = (
+            runtime.runtime(
+                self.schedule,
+                self.recording,
+                load,
+                self.battery.supply,
+                since=now.battery_since,
+                reserve_share=self.battery.reserve_share,
+                past_last=False,
+            ).reserve_at.low
+            for load in self.battery.loads
+        )
+        return min((at for at in reached if at is not None), default=None)
 
     def _cleaning_limit(self, now: Standing) -> Iterator[Limit]:
         if self.rules.clean_days is not None:
             day = now.seen + self.rules.clean_days * _DAY
-            yield Limit(Reason.CLEANING, datetime.combine(day, time.max), day - self.rules.margin_days * _DAY)
+            last = day - self.rules.margin_days * _DAY
+            yield Limit(Reason.CLEANING, datetime.combine(day, time.max), last, now.seen + _DAY)
+
+    def _clock_limit(self, now: Standing) -> Iterator[Limit]:
+        """Yield when the camera clock is off by more than is accepted: by drift, or at a change of summer time."""
+        most_s, drift = self.rules.drift_max_s, self.rules.drift_s_per_day
+        if most_s is None:
+            return
+        error_s = 0
+        for shift in (*self._shifts_since(now), None):
+            change = shift.at + error_s * _SECOND if shift else self.schedule.ends_at
+            drifted_s = Fraction((change - now.clock_since) // _SECOND, DAY_S) * drift
+            if abs(error_s) + drifted_s > most_s:
+                passed = now.clock_since + int((most_s - abs(error_s)) / drift * DAY_S) * _SECOND
+                yield self._before(now, Reason.CLOCK, self.right_time(now, passed))
+                return
+            if shift is None:
+                return
+            error_s -= shift.shift_s
+            if abs(error_s) + drifted_s > most_s:
+                yield from self._shift_limit(now, shift)
+                return
+
+    def _shift_limit(self, now: Standing, shift: ClockShift) -> Iterator[Limit]:
+        day = shift.at.date()
+        first = max(day if self.arrival(day) >= shift.at else day + _DAY, now.seen + _DAY)
+        allowed = self.rules.next_allowed(first - _DAY)
+        if allowed is not None:
+            yield Limit(Reason.CLOCK, shift.at, allowed, allowed)
 
     # -- visits ---------------------------------------------------------------------------------------------
 
-    def _latest_day(self, now: Standing, limit: Limit) -> date | None:
-        """Return the last allowed visiting day up to the limit's last day and after the standing's visit."""
-        day = limit.last_day
-        earliest = max(now.seen + _DAY, limit.not_before or date.min)
-        while day >= earliest:
-            if self.rules.allows(day):
-                return day
-            day -= _DAY
-        return None
-
-    def _next_allowed(self, after: date) -> date | None:
-        return next((after + n * _DAY for n in range(1, 367) if self.rules.allows(after + n * _DAY)), None)
+    def _latest_day(self, limit: Limit) -> date | None:
+        """Return the last allowed visiting day that meets a limit; None if there is none, or if no visit meets it."""
+        if limit.reason is not Reason.CLEANING and limit.reason not in self.rules.renews:
+            return None
+        return self.rules.latest_allowed(limit.first_day, limit.last_day)
 
     def _impossible(self, now: Standing, limit: Limit) -> Impossible:
-        return Impossible(limit.reason, limit.at, now.seen, self._next_allowed(now.seen))
+        renewed = limit.reason is Reason.CLEANING or limit.reason in self.rules.renews
+        return Impossible(limit.reason, limit.at, now.seen, self.rules.next_allowed(now.seen), renewed)
 
     def _last_visit(self, now: Standing) -> Visit:
-        """Return the visit that fetches the camera: the first allowed day on which the last window is over."""
-        end = self.schedule.ends_at
-        first = end.date() if self.arrival(end.date()) >= end else end.date() + _DAY
-        # With an arrival by daylight the last window's own date counts: the camera is fetched after it ends.
-        day = self._next_allowed(min(first, self.schedule.last) - _DAY) or first
-        return self._visit(now, day, (Reason.LAST_DAY,), at=max(self.arrival(day), end))
+        """Return the visit that fetches the camera: the first allowed day with light left after the last window."""
+        end = self.right_time(now, self.schedule.ends_at)
+        day = self.rules.next_allowed(max(end.date() - _DATES_APART, now.seen)) or max(end.date(), now.seen + _DAY)
+        for _ in range(366):
+            light = self.light_on(day)
+            if self.arrival(day) >= end or (light and max(light[0], end) + FETCHING <= light[1]):
+                break
+            day = self.rules.next_allowed(day) or day + _DAY
+        return self._visit(now, day, (Reason.LAST_DAY,), max(self.arrival(day), end), None)
 
-    def _visit(self, now: Standing, day: date, reasons: tuple[Reason, ...], at: datetime | None = None) -> Visit:
-        at = at or self.arrival(day)
+    def _visit(self, now: Standing, day: date, reasons: tuple[Reason, ...], at: datetime, by: datetime | None) -> Visit:
+        reads = self.camera_reads(now, at)
         card_used = battery_left = None
         if self.card:
             card_used = card_forecast.used_at(
@@ -326,30 +268,30 @@ class VisitPlanner:
                 self.recording,
                 self.card.frame,
                 self.card.cluster_bytes,
-                at,
+                reads,
                 used_bytes=now.card_used_bytes,
                 since=now.card_since,
             ).used_bytes
         if self.battery:
-            battery_left = runtime.energy_left_at(
-                self.schedule,
-                self.recording,
-                self.battery.load,
-                self.battery.supply,
-                at,
-                since=now.battery_since,
-            )
+            battery_left = self._battery_left(now, self.battery, reads)
         return Visit(
             day,
             at,
+            by,
             reasons,
-            counts_between(self.schedule, self.recording, now.card_since, at),
+            counts_between(self.schedule, self.recording, now.card_since, reads),
             card_used,
             battery_left,
             self._clock_error_s(now, at),
         )
 
-    def _clock_error_s(self, now: Standing, at: datetime) -> tuple[Fraction, Fraction]:
-        days = Fraction((at - now.clock_since) // timedelta(seconds=1), 86_400)
-        drift, shift = days * self.rules.drift_s_per_day, self._shift_s(now, at)
-        return shift - drift, shift + drift
+    def _battery_left(self, now: Standing, battery: BatteryInUse, reads: datetime) -> Estimate[float]:
+        ends = [
+            runtime.energy_left_at(
+                self.schedule, self.recording, load, battery.supply, reads, since=now.battery_since, past_last=False
+            )
+            for load in battery.loads
+        ]
+        if len(ends) == 1:
+            return ends[0]
+        return Estimate(min(end.low for end in ends), ends[1].expected, max(end.high for end in ends))
