@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.calc.sensors import SENSORS
-from webcalc.web.kinds import BadInput, Choice, FrameRate, Kind, Number, PictureSize, Words
+from webcalc.web.kinds import FAHRENHEIT, FEET, BadInput, Choice, FrameRate, Kind, Number, OtherUnit, PictureSize, Words
 from webcalc.web.kinds_optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.kinds_place import City, Coordinate, GeoUri
 from webcalc.web.kinds_time import (
@@ -62,8 +62,8 @@ class Quantity:
         return self.kind.write(value)
 
 
-def _number(low: str, high: str, *units: str) -> Number:
-    return Number(Decimal(low), Decimal(high), units)
+def _number(low: str, high: str, *units: str, other: OtherUnit | None = None) -> Number:
+    return Number(Decimal(low), Decimal(high), units, other=other)
 
 
 def _whole(low: int, high: int, *units: str) -> Number:
@@ -132,7 +132,14 @@ _TABLE = (
     Quantity("battery_v", "Battery voltage", _number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7 at the cell"),
     Quantity("standby_mw", "Standby draw", _number("0", "100000", "mW"), "mW"),
     Quantity("frame_j", "Energy per frame", _number("0", "100000", "J"), "J"),
-    Quantity("temp_c", "Temperature", _number("-40", "60", "°C", "C"), "°C", "coldest the battery gets", "20"),
+    Quantity(
+        "temp_c",
+        "Temperature",
+        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        "°C",
+        "coldest the battery gets",
+        "20",
+    ),
     Quantity("battery_reserve", "Battery reserve", _number("0", "90", "%"), "%", usual="20"),
     Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
     Quantity("lon", "Longitude", Coordinate(180, "E", "WO"), hint="-3.7033 or 3°42'12\"W"),
@@ -174,11 +181,11 @@ _TABLE = (
     Quantity("focal_mm", "Focal length", _number("0.1", "5000", "mm"), "mm", "as on the lens"),
     Quantity("focal_eq_mm", "35 mm equivalent", _number("1", "10000", "mm"), "mm", "instead"),
     Quantity("hfov", "Angle of view", _number("0.05", "179", "°", "deg"), "°", "across the picture; instead"),
-    Quantity("distance_m", "Distance", _number("0.01", "100000", "m"), "m", "to the subject"),
+    Quantity("distance_m", "Distance", _number("0.01", "100000", "m", other=FEET), "m", "to the subject"),
     Quantity("tilt", "Tilt", _number("-90", "90", "°", "deg"), "°", "down: negative; empty: level"),
-    Quantity("camera_m", "Camera height", _number("0.01", "5000", "m"), "m", "above ground"),
-    Quantity("subject_m", "Subject height", _number("0.0001", "10000", "m"), "m"),
-    Quantity("width_m", "Width wanted", _number("0.001", "100000", "m"), "m", "at the distance"),
+    Quantity("camera_m", "Camera height", _number("0.01", "5000", "m", other=FEET), "m", "above ground"),
+    Quantity("subject_m", "Subject height", _number("0.0001", "10000", "m", other=FEET), "m"),
+    Quantity("width_m", "Width wanted", _number("0.001", "100000", "m", other=FEET), "m", "at the distance"),
     Quantity("aperture", "Aperture", FNumber(Decimal("0.5"), Decimal(128)), hint="f-number, like f/8"),
     Quantity("coc_mm", "Circle of confusion", _number("0.0001", "1", "mm"), "mm", "empty: diagonal / 1500"),
     Quantity(
@@ -229,8 +236,42 @@ _TABLE = (
     Quantity("arm_mm", "Bracket’s arm", _number("0.1", "100000", "mm"), "mm", "pivot to screw"),
     Quantity("pitch_mm", "Screw pitch", _number("0.01", "100", "mm"), "mm", "M6: 1, M8: 1.25"),
     Quantity("shift_mm", "Moved sideways", _number("0", "100000", "mm"), "mm"),
-    Quantity("near_m", "Nearest thing", _number("0.01", "100000", "m"), "m"),
-    Quantity("far_m", "Farthest thing", _number("0.01", "100000", "m"), "m", "empty: endless"),
+    Quantity("near_m", "Nearest thing", _number("0.01", "100000", "m", other=FEET), "m"),
+    Quantity("far_m", "Farthest thing", _number("0.01", "100000", "m", other=FEET), "m", "empty: endless"),
+    Quantity(
+        "units", "Units", Choice((("", "as usual where you are"), ("metric", "°C, m, km"), ("imperial", "°F, ft, mi")))
+    ),
+    Quantity(
+        "write",
+        "Times and decimals",
+        Choice(
+            (
+                ("", "as usual where you are"),
+                ("24-point", "14:30, 1.5"),
+                ("24-comma", "14:30, 1,5"),
+                ("12-point", "2:30 pm, 1.5"),
+            )
+        ),
+    ),
+    # What a solar panel adds.
+    Quantity("panel_w", "Solar panel", _number("0.1", "10000", "W"), "W", "rated, in full sun; empty: none"),
+    Quantity("panel_tilt", "Panel tilt", _number("0", "90", "°", "deg"), "°", "0 flat, 90 upright"),
+    Quantity(
+        "panel_facing",
+        "Panel faces",
+        Choice((("", "not said"), ("equator", "the equator"), ("east_west", "east or west"), ("away", "away from it"))),
+        hint="empty: the equator",
+    ),
+    Quantity(
+        "sky",
+        "Usual sky",
+        Choice((("", "not said"), ("clear", "clear"), ("mixed", "mixed"), ("overcast", "overcast"))),
+    ),
+    Quantity("panel_loss", "Panel losses", _number("0", "95", "%"), "%", "heat, dirt, wires, charging; empty: 25"),
+    Quantity("temp_winter", "In winter", _number("-40", "60", "°C", "C"), "°C", "empty: Temperature above"),
+    Quantity("temp_spring", "In spring", _number("-40", "60", "°C", "C"), "°C"),
+    Quantity("temp_summer", "In summer", _number("-40", "60", "°C", "C"), "°C"),
+    Quantity("temp_autumn", "In autumn", _number("-40", "60", "°C", "C"), "°C"),
 )
 
 #: All quantities by name, in the order of a canonical link.
