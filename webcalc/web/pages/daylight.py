@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -109,12 +109,11 @@ def _today(case: DaylightCase, reply: Answer) -> None:
     say = case.asked.say
     day = case.key_days[0][1]
     state = words.STAYS.get(day.sun.state)
-    light = [
-        f"{say.clock_nearest(start)}{words.TO}{say.clock_nearest(end) if end.date() == start.date() else '24:00'}"
-        for start, end in (
-            (start.astimezone(case.place.zone), end.astimezone(case.place.zone)) for start, end in day.sun.light
-        )
-    ]
+    light = []
+    for span in day.sun.light:
+        start, end = (instant.astimezone(case.place.zone) for instant in span)
+        until = say.clock_nearest(end) if end.date() == start.date() else say.clock_end(time(0))
+        light.append(f"{say.clock_nearest(start)}{words.TO}{until}")
     reply.figure = ", ".join(light) or "no light"
     reply.sentence = f"is light enough today, {say.day(day.date)}."
     if not light:
