@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from webcalc.calc.cells import NO_CREDIT_ABOVE_C, temperature_factor
+from webcalc.calc.cells import LI_ION, NO_CREDIT_ABOVE_C, temperature_factor
 from webcalc.calc.energy import AirClass, RatedFrom, pack_air_class
 from webcalc.calc.load import Way
 from webcalc.web.answer import LOOK, Points, Text
@@ -28,6 +28,8 @@ _AIR_WORDS = {
     AirClass.NOT_IN_BAGGAGE: ("not in baggage", "Above 160 Wh: not in any baggage; it travels as declared cargo."),
 }
 LOCAL_CODES = "Follow local codes; use licensed people where the law asks for them."
+#: Limits for charging any lithium battery, °C: the narrowest of the kinds here.
+LITHIUM_CHARGE_C = LI_ION.charge_limits_c
 #: Cell voltages on the labels of power banks.
 _POWER_BANK_V = (3.6, 3.7)
 
@@ -138,7 +140,8 @@ def cautions(case: BatteryCase) -> Points | None:
     if not cell.rechargeable:
         items.append("Never recharge these cells: they can leak or burst.")
     elif cell.lithium:
-        items.append("Never charge lithium below 0 °C or above 45 °C.")
+        coldest, warmest = (case.say.temperature(end) for end in LITHIUM_CHARGE_C)
+        items.append(f"Never charge lithium below {coldest} or above {warmest}.")
     if cell.name == "agm":
         items.append("Never charge lead-acid in a sealed box: it gives off explosive gas.")
     if cell.rechargeable:

@@ -30,6 +30,7 @@ from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import Say
 from webcalc.web.solved import solved_notes
 from webcalc.web.storage_facts import span
+from webcalc.web.wording import value_words
 
 #: Names whose wrong value would make any figure of the page wrong.
 NEEDED_RIGHT = (
@@ -257,7 +258,7 @@ def _shares(case: BatteryCase) -> list[Fact]:
     cell = pack.type_used
     factor = temperature_factor(cell, battery.temp_c).factor
     rows = [
-        Fact(f"Usable of {cell.name}", *span(say.percent, cell.usable_share)),
+        Fact(f"Usable of {value_words('cell', cell.name, say)}", *span(say.percent, cell.usable_share)),
         Fact(f"Left at {say.temperature(battery.temp_c)}", *span(say.percent, factor)),
     ]
     if battery.ageing_share:
