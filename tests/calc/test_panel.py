@@ -216,3 +216,13 @@ def test_bad_panels_are_refused(bad: dict[str, float]) -> None:
 def test_a_rule_needs_twelve_months() -> None:
     with pytest.raises(ValueError, match="twelve months"):
         ChargeRule((1.0,) * 11)
+
+
+def test_no_charging_above_the_hottest() -> None:
+    """Li-ion is charged up to 45 °C (the cells' own limit): a summer at 50 °C loses its harvest, 45 °C doesn't."""
+    hot = ChargeRule.seasonal(40, 5, 15, 50, 20, 0.0, 45.0)
+    assert [month for month in range(1, 13) if not hot.charges_in(month)] == [6, 7, 8]
+    assert ChargeRule.constant(45).charges_in(7)
+    top_up = TopUp(40, Panel(10, 30), Sky.CLEAR, hot)
+    assert top_up.harvests().low(date(2027, 7, 1)) == top_up.harvest_wh(date(2027, 7, 1)).low == 0
+    assert top_up.harvests().high(date(2027, 5, 31)) == top_up.harvest_wh(date(2027, 5, 31)).high > 0

@@ -20,6 +20,7 @@ from webcalc.calc.runtime import (
     batteries_needed,
     energy_left_at,
     energy_left_by_day,
+    energy_left_by_noon,
     runtime,
     self_discharge_w,
     supply_of,
@@ -191,6 +192,19 @@ def test_balance_by_day() -> None:
     assert rows[date(2026, 3, 3)].expected == pytest.approx(0.80)
     assert rows[date(2026, 3, 7)].expected == 0.0
     assert list(rows)[-1] == WORK_WEEK.last
+
+
+def test_lowest_of_each_day_is_before_its_harvest() -> None:
+    """From Monday 08:00, 0.1 W: 0.4 Wh to the first noon, then 2.4 a day; 2 Wh of sun on Tuesday count afterwards."""
+    supply = exact(10.0, harvest_wh={date(2026, 3, 3): 2.0})
+    rows = dict(energy_left_by_noon(WORK_WEEK, Recording(None), Load(standby_w=0.1), supply))
+    found = [rows[date(2026, 3, day)].expected for day in range(2, 8)]
+    assert found == pytest.approx([0.96, 0.72, 0.68, 0.44, 0.20, 0.0])
+    assert list(rows)[-1] == WORK_WEEK.last
+    for day, share in rows.items():
+        noon = datetime.combine(day, time(11, 59, 59))
+        left = energy_left_at(WORK_WEEK, Recording(None), Load(standby_w=0.1), supply, noon)
+        assert share.expected == pytest.approx(left.expected, abs=1e-5)
 
 
 # Against a simulation

@@ -88,10 +88,12 @@ class ChargeRule:
 
     day_c_by_month : twelve typical day temperatures in °C, January first
     coldest_charge_c : 0 for lithium-ion and LFP (the default), None for lead-acid, which always charges
+    hottest_charge_c : no charge on a hotter day; None for no such limit
     """
 
     day_c_by_month: tuple[float, ...]
     coldest_charge_c: float | None = LITHIUM_COLDEST_CHARGE_C
+    hottest_charge_c: float | None = None
 
     def __post_init__(self) -> None:
         if len(self.day_c_by_month) != 12:
@@ -111,15 +113,23 @@ class ChargeRule:
         summer_c: float,
         autumn_c: float,
         coldest_charge_c: float | None = LITHIUM_COLDEST_CHARGE_C,
+        hottest_charge_c: float | None = None,
     ) -> ChargeRule:
         """Return the rule for four seasons of three months: winter from December, south of the equator from June."""
         from_december = [c for c in (winter_c, spring_c, summer_c, autumn_c) for _ in range(3)]
         december_at = 0 if latitude_deg >= 0 else 6
-        return cls(tuple(from_december[(december_at + month) % 12] for month in range(1, 13)), coldest_charge_c)
+        by_month = tuple(from_december[(december_at + month) % 12] for month in range(1, 13))
+        return cls(by_month, coldest_charge_c, hottest_charge_c)
 
     def charges_on(self, day: date) -> bool:
         """Whether the battery may be charged on this date."""
-        return self.coldest_charge_c is None or self.day_c_by_month[day.month - 1] > self.coldest_charge_c
+        return self.charges_in(day.month)
+
+    def charges_in(self, month: int) -> bool:
+        """Whether the battery may be charged on the days of a month, 1 to 12."""
+        day_c = self.day_c_by_month[month - 1]
+        warm = self.coldest_charge_c is None or day_c > self.coldest_charge_c
+        return warm and (self.hottest_charge_c is None or day_c <= self.hottest_charge_c)
 
 
 @formula("harvest_wh", "rated_w * plane_mj_per_m2 / 3.6 * (1 - loss_share)", "rated at 1 kW/m²; " + COMMON_PRACTICE)
@@ -218,11 +228,15 @@ class TopUp:
 
     def harvests(self) -> Estimate[Callable[[date], float]]:
         """Return each end of ``harvest_wh`` as a function of the date, for a walk of any length."""
-        return Estimate(
-            lambda day: self.harvest_wh(day).low,
-            lambda day: self.harvest_wh(day).expected,
-            lambda day: self.harvest_wh(day).high,
-        )
+        offered = monthly_harvest_wh(self.latitude_deg, self.panel, self.sky)
+        taken = [
+            wh if self.rule.charges_in(month) else Estimate.exact(0.0) for month, wh in enumerate(offered, start=1)
+        ]
+
+        def of(by_month: list[float]) -> Callable[[date], float]:
+            return lambda day: by_month[day.month - 1]
+
+        return Estimate(of([wh.low for wh in taken]), of([wh.expected for wh in taken]), of([wh.high for wh in taken]))
 
     def harvest_by_date(self, first: date, last: date) -> Estimate[dict[date, float]]:
         """Return each end of ``harvest_wh`` for every date from first to last."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
-from webcalc.calc.battery_walk import JOULES_PER_WH, Walk, WindowDrain, datetime_of, seconds_of
+from webcalc.calc.battery_walk import HARVEST_S, JOULES_PER_WH, Walk, WindowDrain, datetime_of, seconds_of
 from webcalc.calc.energy import Pack, rated_wh, usable_wh
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
@@ -225,6 +225,37 @@ def energy_left_by_day(
     ends = _ends(load, supply).map(shares)
     rows = zip(days, ends.low, ends.expected, ends.high, strict=True)
     return tuple((date.fromordinal(day), Estimate(*each)) for day, *each in rows)
+
+
+def energy_left_by_noon(
+    schedule: Schedule, recording: Recording, load: Load | Estimate[Load], supply: Supply
+) -> tuple[tuple[date, Estimate[float]], ...]:
+    """Return the share of the usable energy left at each noon of the shoot before that day's harvest.
+
+    With a panel this is the day's lowest state: between two noons the battery only gives. 0 once it is empty, and it
+    stays so until somebody goes there.
+    """
+    since_s, end_s = seconds_of(schedule, schedule.starts_at), seconds_of(schedule, schedule.ends_at)
+    noons = range(int((since_s - HARVEST_S) // DAY_S) + 1, int((end_s - HARVEST_S) // DAY_S) + 1)
+    days = [schedule.first + timedelta(days=n) for n in noons]
+
+    def shares(end: _End) -> tuple[float, ...]:
+        seen: dict[date, float] = {}
+        walk = _walk(schedule, recording, end, 0.0)
+
+        def harvest_wh(day: date) -> float:
+            seen[day] = walk.left_j / walk.full_j
+            return end.harvest_wh(day) if end.harvest_wh else 0.0
+
+        # The walk asks for a day's harvest when it gets to noon: nothing has to be walked twice.
+        walk.harvest_wh = harvest_wh
+        if end.usable_wh > 0:
+            walk.run(since_s, end_s)
+        return tuple(seen.get(day, 0.0) for day in days)
+
+    ends = _ends(load, supply).map(shares)
+    rows = zip(days, ends.low, ends.expected, ends.high, strict=True)
+    return tuple((day, Estimate(*each)) for day, *each in rows)
 
 
 def batteries_needed(

@@ -268,10 +268,38 @@ _TABLE = (
         Choice((("", "not said"), ("clear", "clear"), ("mixed", "mixed"), ("overcast", "overcast"))),
     ),
     Quantity("panel_loss", "Panel losses", _number("0", "95", "%"), "%", "heat, dirt, wires, charging; empty: 25"),
-    Quantity("temp_winter", "In winter", _number("-40", "60", "°C", "C"), "°C", "empty: Temperature above"),
-    Quantity("temp_spring", "In spring", _number("-40", "60", "°C", "C"), "°C"),
-    Quantity("temp_summer", "In summer", _number("-40", "60", "°C", "C"), "°C"),
-    Quantity("temp_autumn", "In autumn", _number("-40", "60", "°C", "C"), "°C"),
+    Quantity(
+        "temp_winter",
+        "Temperature in winter",
+        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        "°C",
+        "empty: the coldest",
+    ),
+    Quantity("temp_spring", "Temperature in spring", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_summer", "Temperature in summer", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_autumn", "Temperature in autumn", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    # When somebody goes there.
+    Quantity("visit_days", "Visiting days", Weekdays(), hint="none ticked: any day", usual="12345"),
+    Quantity("visit_skip", "No visits on", Days(), hint="2027-12-25, or a stretch: 2027-12-24/2027-12-31"),
+    Quantity("margin", "Margin", _whole(0, 90, "days", "d"), "days", "a visit comes so much early; empty: none", "3"),
+    Quantity(
+        "clean", "Longest between visits", _whole(1, 3660, "days", "d"), "days", "to clean and look; empty: no limit"
+    ),
+    Quantity("drift", "Clock drift", _number("0", "3600", "s"), "s a day", "empty: 1.7, a usual crystal", "1.7"),
+    Quantity(
+        "drift_max",
+        "Clock error accepted",
+        Duration(Fraction(1), Fraction(86_400)),
+        hint="10min, 1h; empty: any",
+    ),
+    Quantity(
+        "renew",
+        "A visit renews",
+        Choices((("card", "card"), ("battery", "battery"), ("clock", "clock"))),
+        hint="none ticked: all of them",
+        usual="card,battery,clock",
+    ),
+    Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
 )
 
 #: All quantities by name, in the order of a canonical link.
