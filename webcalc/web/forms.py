@@ -14,6 +14,7 @@ from wtforms import Field, Form
 from wtforms.widgets import TextInput, html_params
 
 from webcalc.web.inputs import Inputs
+from webcalc.web.kinds import Number
 from webcalc.web.quantities import QUANTITIES, Quantity
 
 
@@ -60,7 +61,7 @@ class OptionList:
 class QuantityField(Field):
     """A field that shows one quantity."""
 
-    def __init__(self, quantity: Quantity, inputs: Inputs, **rest: Any) -> None:
+    def __init__(self, quantity: Quantity, inputs: Inputs, imperial: bool = False, **rest: Any) -> None:
         super().__init__(label=quantity.label, **rest)
         self.quantity = quantity
         self.data = inputs.typed.get(quantity.name, "")
@@ -68,6 +69,8 @@ class QuantityField(Field):
         self.errors = [self.sentence] if self.sentence else []
         good = quantity.name in inputs.values
         self.canonical = quantity.write(inputs.values[quantity.name]) if good else ""
+        if good and imperial and isinstance(quantity.kind, Number) and quantity.kind.other:
+            self.data = quantity.kind.write_imperial(inputs.values[quantity.name])
         if quantity.kind.several:
             self.widget = TickBoxes()
         elif quantity.kind.options:
@@ -90,7 +93,9 @@ class QuantityField(Field):
     @property
     def hint(self) -> str:
         """Return unit and hint in one line."""
-        return ", ".join(part for part in (self.quantity.unit, self.quantity.hint) if part)
+        other = self.quantity.kind.other if isinstance(self.quantity.kind, Number) else None
+        unit = self.quantity.unit + (f" or {other.spellings[0]}" if other else "")
+        return ", ".join(part for part in (unit, self.quantity.hint) if part)
 
     def process(self, *_args: Any, **_kwargs: Any) -> None:
         """Do nothing: the value was read with the link."""
@@ -121,8 +126,8 @@ class QuantityField(Field):
         return self(**self.attributes())
 
 
-def build_form(names: Sequence[str], inputs: Inputs) -> Form:
+def build_form(names: Sequence[str], inputs: Inputs, imperial: bool = False) -> Form:
     """Return a form with one field for each named quantity."""
     # A WTForms field outside a form is unbound until its form class is made.
-    fields = {name: QuantityField(QUANTITIES[name], inputs) for name in names}
+    fields = {name: QuantityField(QUANTITIES[name], inputs, imperial) for name in names}
     return type("PageForm", (Form,), fields)()

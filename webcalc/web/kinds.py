@@ -54,6 +54,33 @@ def plain(number: Decimal) -> str:
     return "0" if text in ("-0", "") else text
 
 
+#: Exact by international agreement of 1959 (foot 0.3048 m, mile 1609.344 m).
+METRES_A_FOOT = Decimal("0.3048")
+KILOMETRES_A_MILE = Decimal("1.609344")
+
+
+@dataclass(frozen=True)
+class OtherUnit:
+    """A unit that may be typed behind a number instead: value = (number − zero) × factor."""
+
+    spellings: tuple[str, ...]
+    factor: Decimal
+    zero: Decimal = Decimal(0)
+
+    def base(self, number: Decimal) -> Decimal:
+        """Return the value in the quantity's own unit, to six decimals."""
+        return round((number - self.zero) * self.factor, 6)
+
+    def shown(self, value: Decimal) -> str:
+        """Return the value in this unit, with the unit, to four decimals."""
+        return f"{plain(round(value / self.factor + self.zero, 4))} {self.spellings[0]}"
+
+
+FAHRENHEIT = OtherUnit(("°F", "F"), Decimal(5) / 9, Decimal(32))
+FEET = OtherUnit(("ft",), METRES_A_FOOT)
+MILES = OtherUnit(("mi",), KILOMETRES_A_MILE)
+
+
 @dataclass(frozen=True)
 class Number(Kind):
     """A finite decimal between ``low`` and ``high``; the unit may be typed behind it.
@@ -66,17 +93,18 @@ class Number(Kind):
     high: Decimal
     units: tuple[str, ...] = ()
     whole: bool = False
+    other: OtherUnit | None = None
 
     @property
     def inputmode(self) -> str:  # type: ignore[override]
-        """Keypad: none for signed numbers, since keypads may lack a minus key."""
-        if self.low < 0:
+        """Keypad: none for signed numbers and for those with two units, since keypads may lack minus and letters."""
+        if self.low < 0 or self.other:
             return ""
         return "numeric" if self.whole else "decimal"
 
     def read(self, text: str) -> Decimal | int:
         """Return an int for whole numbers, else a Decimal."""
-        number = self._without_unit(text)
+        number, other = self._without_unit(text)
         match = _NUMBER.fullmatch(number)
         if not match or not (match[2] or match[3]):
             example = "12" if self.whole else "2.5"
@@ -88,6 +116,8 @@ class Number(Kind):
             )
         sign = "-" if match[1] in ("-", "−") else ""
         value = Decimal(f"{sign}{match[2] or '0'}.{match[3] or '0'}")
+        if other:
+            value = other.base(value)
         if self.whole and value != value.to_integral_value():
             raise BadInput("{label} must be a whole number")
         if not self.low <= value <= self.high:
@@ -101,11 +131,21 @@ class Number(Kind):
             value = Decimal(value.numerator) / Decimal(value.denominator)
         return plain(round(Decimal(value), 9))
 
-    def _without_unit(self, text: str) -> str:
+    def write_imperial(self, value: Decimal | int) -> str:
+        """Return the text for a reader who uses the other unit, if it reads back to the same value."""
+        if self.other is None:
+            return self.write(value)
+        text = self.other.shown(Decimal(value))
+        return text if self.read(text) == value else self.write(value)
+
+    def _without_unit(self, text: str) -> tuple[str, OtherUnit | None]:
+        for spelling in self.other.spellings if self.other else ():
+            if text.lower().endswith(spelling.lower()):
+                return text[: -len(spelling)].rstrip(), self.other
         for unit in self.units:
             if text.lower().endswith(unit.lower()):
-                return text[: -len(unit)].rstrip()
-        return text
+                return text[: -len(unit)].rstrip(), None
+        return text, None
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from webcalc.calc.zone import UnknownZone, load_zone
 from webcalc.web.answer import Answer
 from webcalc.web.data import plain_data
 from webcalc.web.forms import QuantityField, build_form
-from webcalc.web.inputs import Inputs, read_inputs, write_changes
+from webcalc.web.habits import say_for, switches
+from webcalc.web.inputs import Inputs, read_inputs, write_changes, write_query
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import Say
 from webcalc.web.shoot import Shoot
@@ -94,14 +95,15 @@ class Page:
     def ask(self) -> Asked:
         """Read the current request."""
         now: datetime = current_app.config["NOW"]()
-        return Asked(self, read_inputs(request.args.items(multi=True), local_today(now), self.without_usual), now)
+        inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual)
+        return Asked(self, inputs, now, say_for(inputs, request.accept_languages))
 
     def view(self) -> ResponseReturnValue:
         """Answer as a page."""
         asked = self.ask()
         answer = self.answer(asked)
         inputs, say = asked.inputs, asked.say
-        form = build_form(self.all_fields, inputs)
+        form = build_form(self.all_fields, inputs, say.imperial)
         carried = [name for name in QUANTITIES if inputs.typed.get(name) and name not in form]
         return render_template(
             "page.html",
@@ -109,7 +111,8 @@ class Page:
             asked=asked,
             answer=answer,
             form=form,
-            carried=[(name, inputs.canonical().get(name, inputs.typed[name])) for name in carried],
+            # In one field: a field each would be a tenth of the page.
+            carried=write_query((name, inputs.canonical().get(name, inputs.typed[name])) for name in carried),
             carried_words=[
                 f"{QUANTITIES[name].label} {value_words(name, inputs.values[name], say)}"
                 for name in carried
@@ -121,6 +124,7 @@ class Page:
             needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
             notes=[*unknown_notes(inputs), *answer.notes],
             query=inputs.query(),
+            switches=[(asked.url(self.name, **change), words) for change, words in switches(say)],
         )
 
     def _place_of(self, name: str, asked: Asked) -> str:

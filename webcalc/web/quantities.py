@@ -13,7 +13,19 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.calc.sensors import SENSORS
-from webcalc.web.kinds import FAHRENHEIT, FEET, BadInput, Choice, FrameRate, Kind, Number, OtherUnit, PictureSize, Words
+from webcalc.web.kinds import (
+    FAHRENHEIT,
+    FEET,
+    BadInput,
+    Choice,
+    Choices,
+    FrameRate,
+    Kind,
+    Number,
+    OtherUnit,
+    PictureSize,
+    Words,
+)
 from webcalc.web.kinds_optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.kinds_place import City, Coordinate, GeoUri
 from webcalc.web.kinds_time import (

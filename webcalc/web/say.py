@@ -12,6 +12,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from webcalc.web.kinds import KILOMETRES_A_MILE, METRES_A_FOOT
 from webcalc.web.kinds_time import MONTHS, WEEKDAYS
 
 NBSP = "\u00a0"
@@ -27,7 +28,11 @@ def _decimal(value: Real) -> Decimal:
 
 @dataclass(frozen=True)
 class Say:
-    """How this reader wants values written."""
+    """How this reader wants values written; ``habits.py`` finds out."""
+
+    imperial: bool = False
+    twelve_hours: bool = False
+    comma: bool = False
 
     def number(self, value: Real | None, decimals: int = 0) -> str:
         """Write a number with spaces between thousands and at most so many decimals."""
@@ -39,7 +44,7 @@ class Say:
         groups = f"{int(whole):,}".replace(",", NBSP) if len(whole) > 4 else whole
         part = part.rstrip("0")
         sign = "−" if rounded < 0 else ""
-        return f"{sign}{groups}.{part}" if part else f"{sign}{groups}"
+        return f"{sign}{groups}{',' if self.comma else '.'}{part}" if part else f"{sign}{groups}"
 
     def figures(self, value: Real | None, figures: int = 3) -> str:
         """Write a number to so many significant figures, never fewer than its whole part."""
@@ -122,7 +127,11 @@ class Say:
 
     def clock(self, value: time | datetime | None) -> str:
         """Write a time of day to the minute."""
-        return UNKNOWN if value is None else f"{value.hour:02}:{value.minute:02}"
+        if value is None:
+            return UNKNOWN
+        if self.twelve_hours:
+            return f"{value.hour % 12 or 12}:{value.minute:02}{NBSP}{'am' if value.hour < 12 else 'pm'}"
+        return f"{value.hour:02}:{value.minute:02}"
 
     def clock_nearest(self, value: datetime) -> str:
         """Write an instant's time of day to the nearest minute, as sun tables do; never past its own midnight."""
@@ -131,7 +140,9 @@ class Say:
 
     def clock_end(self, value: time) -> str:
         """Write the end of a window: midnight as 24:00."""
-        return "24:00" if value == time(0) else self.clock(value)
+        if value == time(0):
+            return "midnight" if self.twelve_hours else "24:00"
+        return self.clock(value)
 
     def instant(self, value: datetime | None) -> str:
         """Write a date and time, cut to the minute."""
@@ -153,11 +164,23 @@ class Say:
 
     def temperature(self, celsius: Real | None) -> str:
         """Write a temperature."""
-        return UNKNOWN if celsius is None else f"{self.number(celsius, 1)}{NBSP}°C"
+        if celsius is None:
+            return UNKNOWN
+        if self.imperial:
+            return f"{self.number(_decimal(celsius) * 9 / 5 + 32, 1)}{NBSP}°F"
+        return f"{self.number(celsius, 1)}{NBSP}°C"
 
     def metres(self, metres: Real | None) -> str:
         """Write a distance at the site to three figures."""
+        if metres is not None and self.imperial:
+            return self.unit(_decimal(metres) / METRES_A_FOOT, "ft")
         return self.unit(metres, "m")
+
+    def kilometres(self, kilometres: Real | None) -> str:
+        """Write a way by road to three figures."""
+        if kilometres is not None and self.imperial:
+            return self.unit(_decimal(kilometres) / KILOMETRES_A_MILE, "mi")
+        return self.unit(kilometres, "km")
 
     def reach(self, metres: Real | None) -> str:
         """Write a far limit, where None is infinity."""
@@ -184,4 +207,5 @@ class Say:
         if seconds is None or not 0 < seconds < 10:
             return self.length(seconds)
         text = self.figures(Fraction(seconds), 2)
-        return f"{'' if math.isclose(float(text), seconds) else '≈'}{text}{NBSP}s"
+        shown = float(text.replace(",", "."))
+        return f"{'' if math.isclose(shown, seconds) else '≈'}{text}{NBSP}s"

@@ -23,8 +23,11 @@ _UNITS = (
     ("_mb_per_s", "MB/s"),
     ("_mj_m2", "MJ/m²"),
     ("_kwh_m2", "kWh/m²"),
+    ("_px_per_interval", "px"),
+    ("_px_per_s", "px/s"),
     ("_px_per_m", "px/m"),
     ("_m_per_s", "m/s"),
+    ("_m_s", "m/s"),
     ("_s_per_day", "s a day"),
     ("_bytes", "B"),
     ("_mwh", "mWh"),
@@ -51,7 +54,13 @@ _UNITS = (
     ("_m", "m"),
 )
 #: Names that are a unit and nothing else.
-_BARE = {"bits_per_s": "bit rate", "bytes_per_s": "rate", "px_per_m": "resolution"}
+_BARE = {
+    "bits_per_s": "bit rate",
+    "bytes_per_s": "rate",
+    "px_per_m": "resolution",
+    "px_per_s": "speed",
+    "px_per_interval": "step",
+}
 _WORDS = {"ceil": "round up", "floor": "round down", "sqrt": "√"}
 _TOKEN = re.compile(r"\*\*|[A-Za-z_][A-Za-z_0-9]*|\*|/|-|[0-9.]+")
 _SIGNS = {"**": "^", "*": " × ", "/": " ÷ ", "-": "−"}
@@ -132,5 +141,5 @@ def _figures(value: int | float | Decimal | Fraction, say: Say) -> str:
     if exact.denominator == 1:
         return say.number(exact)
     text = say.figures(exact, 5)
-    back = Fraction(text.replace(NBSP, "").replace("−", "-"))
+    back = Fraction(text.replace(NBSP, "").replace("−", "-").replace(",", "."))
     return text if back == exact or abs(back - exact) < abs(exact) * Fraction(1, 10**12) else f"≈{text}"
