@@ -184,10 +184,10 @@ def planners(draw) -> VisitPlanner:
         stills=not bursts or draw(st.booleans()),
         **(BURST if bursts else {}),
     )
-    shifts = draw(
-        st.lists(st.tuples(st.integers(1, days * 48), st.sampled_from([3600, -3600, 1800, -1800])), max_size=2)
-    )
-    shifts = tuple(sorted((schedule.starts_at + n * HALF_HOUR, by) for n, by in shifts))
+    # As real changes, at night: never while somebody arrives.
+    nights = st.tuples(st.sampled_from(all_days), st.integers(0, 6), st.sampled_from([3600, -3600, 1800, -1800]))
+    changes = [(datetime.combine(day, time()) + n * HALF_HOUR, by) for day, n, by in draw(st.lists(nights, max_size=2))]
+    shifts = tuple(sorted(change for change in changes if change[0] > schedule.starts_at))
     if len(shifts) == 2 and shifts[1][0] - shifts[0][0] < 2 * DAY:
         shifts = shifts[:1]
     renews = draw(st.just(RENEWABLE) | st.just(RENEWABLE) | st.frozensets(st.sampled_from(sorted(RENEWABLE))))
@@ -245,7 +245,7 @@ def batteries(draw, recording, window_s):
 @st.composite
 def lights(draw):
     """Days that begin and end at changing half hours, some of them without light."""
-    begin, step, dark = draw(st.integers(8, 20)), draw(st.integers(0, 7)), draw(st.integers(2, 40))
+    begin, step, dark = draw(st.integers(9, 20)), draw(st.integers(0, 7)), draw(st.integers(2, 40))
 
     def light_on(day: date):
         n = day.toordinal()
