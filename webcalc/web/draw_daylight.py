@@ -27,6 +27,7 @@ _HEIGHT = 1440 // _UNIT_MIN
 _DAY_MIN = 1440
 # Each step is four times as bright as the one before it, so that borders show in the sun.
 _NIGHT, _TWILIGHT, _LIGHT = "#111", "#797979", "#fff"
+_STRUCK = "#c00"
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,10 @@ class Raster:
         columns = ceil(days / step)
         return cls(step, columns, round(_WIDTH / columns))
 
+    def shown(self, column: int, days: int) -> int:
+        """Return which date a column shows, of so many: the one in its middle."""
+        return min(column * self.step_days + self.step_days // 2, days - 1)
+
     @property
     def across(self) -> int:
         """The width of all columns; the last one is whole even where it stands for fewer dates."""
@@ -55,22 +60,32 @@ class Raster:
 
 
 def light_picture(
-    days: Sequence[SunDay], zone: ZoneInfo, stretches: Sequence[ClockStretch], ends: tuple[str, str]
+    days: Sequence[SunDay],
+    zone: ZoneInfo,
+    stretches: Sequence[ClockStretch],
+    ends: tuple[str, str],
+    struck: Sequence[Sequence[Span]] | None = None,
 ) -> Markup:
-    """Return the picture of all calendar dates of a shoot; ``ends`` are the first and last date in words."""
+    """Return the picture of all calendar dates of a shoot; ``ends`` are the first and last date in words.
+
+    ``struck`` are spans of each column that are hatched over the light; twilight is then left out.
+    """
     raster = Raster.of(len(days))
-    # Each column shows the date in its middle.
-    shown = [days[min(n * raster.step_days + raster.step_days // 2, len(days) - 1)] for n in range(raster.columns)]
+    shown = [days[raster.shown(n, len(days))] for n in range(raster.columns)]
     right = _LEFT + raster.across
-    twilight = _bars(raster, ([_minutes(span, zone) for span in day.civil.above] for day in shown))
+    dusky = shown if struck is None else ()
+    twilight = _bars(raster, ([_minutes(span, zone) for span in day.civil.above] for day in dusky))
     light = _bars(raster, ([_minutes(span, zone) for span in day.sun.light] for day in shown))
+    hatched = _bars(raster, ([_at_least_one(_minutes(span, zone)) for span in spans] for spans in struck or ()))
+    hatching = Markup('<path stroke="{}" stroke-width="{}.3" stroke-dasharray="2 1" d="{}"/>')
     edges = _edges(raster, days[0].date, stretches)
     hours = "".join(f"<text x=9 y={3 + hour * 60 // _UNIT_MIN}>{hour}</text>" for hour in (0, 6, 12, 18, 24))
     # Two strokes, so that an edge shows on white and on black.
     return Markup(
         '<svg viewBox="0 -4 {w} {h}" aria-hidden=true fill=none font-size=7.5>'
         '<path fill="{night}" stroke="{grey}" stroke-width=.5 d="M{x} 0h{across}v{height}h-{across}"/>'
-        '<g stroke-width="{width}.3"><path stroke="{grey}" d="{twilight}"/><path stroke="{white}" d="{light}"/></g>'
+        '<g stroke-width="{width}.3">{twilight}<path stroke="{white}" d="{light}"/></g>'
+        "{hatching}"
         '<path stroke="{grey}" stroke-width=.5 d="M{x} 36h{across}m-{across} 36h{across}m-{across} 36h{across}"/>'
         '<path stroke="{white}" stroke-width=3 d="{edges}"/><path stroke="{night}" stroke-width=1.3 d="{edges}"/>'
         "<g fill=currentColor text-anchor=end>{hours}<text x={right} y=154>{last}</text>"
@@ -85,8 +100,9 @@ def light_picture(
         grey=_TWILIGHT,
         white=_LIGHT,
         width=raster.width,
-        twilight=twilight,
+        twilight=Markup('<path stroke="{}" d="{}"/>').format(_TWILIGHT, twilight) if twilight else "",
         light=light,
+        hatching=hatching.format(_STRUCK, raster.width, hatched) if hatched else "",
         edges=edges,
         hours=Markup(hours),  # noqa: S704 - whole numbers only
         right=right,
@@ -100,6 +116,11 @@ def _minutes(span: Span, zone: ZoneInfo) -> tuple[int, int]:
     start, end = (instant.astimezone(zone) for instant in span)
     until = _DAY_MIN if end.date() > start.date() else end.hour * 60 + end.minute
     return round((start.hour * 60 + start.minute) / _UNIT_MIN), round(until / _UNIT_MIN)
+
+
+def _at_least_one(span: tuple[int, int]) -> tuple[int, int]:
+    """Return a span with a length that shows."""
+    return span[0], max(span[1], span[0] + 1)
 
 
 def _bars(raster: Raster, columns: Iterable[list[tuple[int, int]]]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from webcalc.web.pages.battery import BATTERY
+from webcalc.web.pages.check import CHECK
 from webcalc.web.pages.clip import CLIP
 from webcalc.web.pages.daylight import DAYLIGHT
 from webcalc.web.pages.framing import FRAMING
@@ -10,5 +11,6 @@ from webcalc.web.pages.interval import INTERVAL
 from webcalc.web.pages.motion import MOTION
 from webcalc.web.pages.plan import PLAN
 from webcalc.web.pages.storage import STORAGE
+from webcalc.web.pages.sun import SUN
 
-PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, FRAMING, MOTION)
+PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, FRAMING, MOTION, SUN, CHECK)
