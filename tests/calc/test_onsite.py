@@ -15,12 +15,13 @@ from webcalc.calc.load import Load
 from webcalc.calc.onsite import compare, expect
 from webcalc.calc.onsite_causes import Cause, explanations, likely_interval
 from webcalc.calc.onsite_drain import left_at_rest, left_of_usable
-from webcalc.calc.onsite_outlook import Verdict, outlook, rates
+from webcalc.calc.onsite_outlook import Verdict, next_due, outlook, rates
 from webcalc.calc.onsite_seen import Doubt, Found, Running, Value
 from webcalc.calc.recording import Recording
 from webcalc.calc.runtime import Supply, energy_left_at
 from webcalc.calc.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
-from webcalc.calc.visits import BatteryInUse, CardInUse, Reason, VisitPlanner, VisitRules
+from webcalc.calc.visit_rules import BatteryInUse, CardInUse, Reason, VisitRules
+from webcalc.calc.visits import VisitPlanner
 
 MINUTE = Fraction(60)
 WORKDAYS = frozenset({1, 2, 3, 4, 5})
@@ -458,3 +459,25 @@ def test_the_expected_range_of_frames_is_the_typed_minute_and_the_drift():
     """Two hours, 120 frames; a little more than a minute less is 08:00 to 09:58, more is 08:00 to 10:01."""
     files = expect(running(at=datetime(2027, 3, 1, 10))).files
     assert (files.low, files.expected, files.high) == (119, 120, 122)
+
+
+# -- the next visit -----------------------------------------------------------------------------------------
+
+
+@settings(max_examples=60, deadline=None)
+@given(shoots(), st.sets(st.integers(1, 7), min_size=1), st.integers(0, 3), st.integers(1, 9), st.integers(1, 30))
+def test_the_next_visit_is_the_first_of_the_planner(shoot, weekdays, margin_days, card_parts, clean_days):
+    schedule, interval_s, at = shoot
+    whole = len(frames_taken(schedule, interval_s, schedule.starts_at, schedule.ends_at))
+    card = CardInUse(exactly(1_000), max(1_000, whole * 1_000 // card_parts), 1)
+    rules = VisitRules(frozenset(weekdays), margin_days=margin_days, clean_days=clean_days)
+    planner = VisitPlanner(schedule, Recording(interval_s), rules, card)
+    standing = replace(planner.start(), card_since=at, seen=at.date())
+    plan, due = planner.plan(standing), next_due(planner, standing)
+    if due is None:
+        assert plan.visits[0].reasons == (Reason.LAST_DAY,)
+    elif due.by is None:
+        assert plan.visits == ()
+        assert due.reasons == (plan.impossible.reason,)
+    else:
+        assert (due.by, due.reasons) == (plan.visits[0].date, plan.visits[0].reasons)

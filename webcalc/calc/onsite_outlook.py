@@ -20,7 +20,8 @@ from webcalc.calc.onsite_causes import LikelyInterval
 from webcalc.calc.onsite_drain import drain_factors, scaled
 from webcalc.calc.onsite_seen import files_of
 from webcalc.calc.recording import Recording
-from webcalc.calc.visits import BatteryInUse, CardInUse, Reason, Standing, Visit, VisitPlanner
+from webcalc.calc.visit_rules import BatteryInUse, CardInUse, Reason, Standing
+from webcalc.calc.visits import VisitPlanner
 
 #: An empty battery can't be walked; this is as good as empty.
 NEARLY_EMPTY_SHARE = 1e-9
@@ -163,30 +164,50 @@ def outlook(
     as_found = fresh
     if left is not None and fresh.battery is not None:
         as_found = replace(fresh, battery=partly_used(fresh.battery, left.low))
-    renewed = fresh.plan(Standing(looked_at, 0, looked_at, looked_at, looked_at.date()))
-    dates = replace(dates, renewed_return_by=_return(renewed.visits))
-    made = as_found.plan(standing)
-    if not made.visits:
-        why = (made.impossible.reason,) if made.impossible else ()
-        return replace(dates, verdict=Verdict.CHANGE, reasons=why)
+    renewed = next_due(fresh, Standing(looked_at, 0, looked_at, looked_at, looked_at.date()))
+    dates = replace(dates, renewed_return_by=renewed.by if renewed else None)
+    due = next_due(as_found, standing)
+    if due and due.by is None:
+        return replace(dates, verdict=Verdict.CHANGE, reasons=due.reasons)
     if clock_is_off(comparison):
         return replace(dates, verdict=Verdict.CHANGE, reasons=(Reason.CLOCK,))
-    return_by = _return(made.visits)
-    if return_by is None:
+    if due is None:
         return replace(dates, verdict=Verdict.LEAVE)
-    return replace(dates, verdict=Verdict.RETURN_BY, reasons=made.visits[0].reasons, return_by=return_by)
+    return replace(dates, verdict=Verdict.RETURN_BY, reasons=due.reasons, return_by=due.by)
 
 
 def clock_is_off(comparison: Comparison) -> bool:
     """Whether the camera clock is off by more than is accepted: as it was read, else as it must be by summer time."""
-    most_s, found_s = comparison.running.planner.rules.drift_max_s, comparison.found.clock_fast_s
+    running, found_s = comparison.running, comparison.found.clock_fast_s
+    most_s = running.planner.rules.drift_max_s
     error_s = comparison.expected.clock_error_s.expected if found_s is None else found_s
+    if running.shift_wanted:
+        error_s -= running.clock_shift_s
     return most_s is not None and abs(error_s) > most_s
 
 
-def _return(visits: tuple[Visit, ...]) -> date | None:
-    """Return the date of the first visit that isn't the one to fetch the camera."""
-    return visits[0].date if visits and Reason.LAST_DAY not in visits[0].reasons else None
+@dataclass(frozen=True)
+class Due:
+    """The next visit that is due: the latest date that is in time, None where none is, and what for."""
+
+    by: date | None
+    reasons: tuple[Reason, ...]
+
+
+def next_due(planner: VisitPlanner, standing: Standing) -> Due | None:
+    """Return the first visit of the planner's list, without making the rest of it; None where nothing runs out.
+
+    What a visit doesn't renew is due all the same: at the look it can be renewed.
+    """
+    limits = planner.limits(standing)
+    latest = [planner.rules.latest_allowed(limit.first_day, limit.last_day) for limit in limits]
+    if None in latest:
+        late = tuple(limit for limit, day in zip(limits, latest, strict=True) if day is None)
+        return Due(None, (min(late, key=lambda limit: limit.at).reason,))
+    by = min((day for day in latest if day), default=None)
+    if by is None:
+        return None
+    return Due(by, tuple(limit.reason for limit, day in zip(limits, latest, strict=True) if day == by))
 
 
 def _full_at(comparison: Comparison, plan: VisitPlanner, found: Rates) -> Estimate[datetime | None] | None:

@@ -77,7 +77,8 @@ class Running:
     cluster_bytes : of the card's file system
     card_bytes : as printed on the card; None without one
     used_before_bytes : what stood on the card at ``since``
-    clock_shift_s : camera minus wall clock at ``at`` by changes of summer time since ``since``
+    clock_shift_s : camera minus wall clock at ``at``, by changes of summer time since it was set or on purpose
+    shift_wanted : whether the camera clock keeps a fixed offset from UTC on purpose
     settable_s : intervals the camera can set
     """
 
@@ -89,6 +90,7 @@ class Running:
     card_bytes: int | None = None
     used_before_bytes: int = 0
     clock_shift_s: int = 0
+    shift_wanted: bool = False
     settable_s: tuple[Fraction, ...] = SETTABLE_INTERVALS_S
 
     @property

@@ -88,7 +88,16 @@ class Points:
     kind: str = "points"
 
 
-Block = Facts | Table | Picture | Text | Points
+@dataclass(frozen=True)
+class Line:
+    """One line of text to select and copy."""
+
+    title: str
+    text: str
+    kind: str = "line"
+
+
+Block = Facts | Table | Picture | Text | Points | Line
 
 
 @dataclass

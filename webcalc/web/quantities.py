@@ -164,7 +164,7 @@ _TABLE = (
     Quantity("stills", "Stills", Choice((("", "one every interval"), ("no", "none, bursts only")))),
     Quantity("settable", "Intervals it can set", Durations(ANY_INTERVAL), hint="5s,30s,5min; empty: the usual ones"),
     Quantity("clip_mbps", "Finished clip bit rate", _number("0.1", "5000", "Mbit/s"), "Mbit/s"),
-    Quantity("copy_mbs", "Card reader", _number("0.1", "10000", "MB/s"), "MB/s"),
+    Quantity("reader_mbs", "Card reader", _number("0.1", "10000", "MB/s"), "MB/s"),
     Quantity("upload_mbps", "Upload", _number("0.01", "100000", "Mbit/s"), "Mbit/s"),
     Quantity("copies", "Copies kept", _whole(1, 20), hint="3 on 2 media, 1 elsewhere is common practice"),
     Quantity(
@@ -230,7 +230,7 @@ _TABLE = (
     Quantity("found_gib", "Space used, binary", _number("0", "100000", "GiB"), "GiB", "instead"),
     Quantity("found_battery", "Battery reads", PERCENT, "%"),
     Quantity("found_volts", "Battery at rest", _number("0.1", "1000", "V"), "V", "instead; lead-acid, hours unloaded"),
-    Quantity("found_clock", "Camera clock fast by", _number("-1000000", "1000000", "s"), "s", "slow: negative"),
+    Quantity("found_clock", "Clock fast by", _number("-1000000", "1000000", "s"), "s", "camera’s; slow: negative"),
     Quantity("found_first", "First frame number", _whole(1, 9999), hint="taken since then"),
     Quantity("found_last", "Last frame number", _whole(1, 9999)),
     # Where the camera looks, and how it came back.

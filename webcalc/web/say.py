@@ -106,6 +106,14 @@ class Say:
         """Write a length of time cut to whole minutes."""
         return self.length(int(seconds) // 60 * 60) if seconds >= 60 else f"{self.number(0)}{NBSP}min"
 
+    def hours(self, seconds: Real | None) -> str:
+        """Write recording time in hours and minutes, however many hours: its days have no 24 of them."""
+        if seconds is None or seconds < 3_600:
+            return self.length(seconds)
+        hours, minutes = divmod(round(Fraction(seconds) / 60), 60)
+        rounded = "" if Fraction(seconds) % 60 == 0 else "≈"
+        return f"{rounded}{self.number(hours)}{NBSP}h" + (f" {minutes}{NBSP}min" if minutes else "")
+
     def clip(self, seconds: Real | None) -> str:
         """Write a clip's length as h:mm:ss, short ones in seconds beside it."""
         if seconds is None:

@@ -1,0 +1,307 @@
+"""The page ``/check``: hand-worked looks at a camera, readings that can't be, and what it offers to do."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from urllib.parse import parse_qs
+
+import pytest
+from house import NOW
+
+#: 600 frames a day from 1 March 2027; files of ten whole exFAT clusters of 131,072 B on a card of which 63.36 GB count.
+SHOOT = {
+    "v": "1",
+    "first": "2027-03-01",
+    "last": "2027-08-31",
+    "from": "08:00",
+    "until": "18:00",
+    "days": "1234567",
+    "interval": "60s",
+    "frame_mb": "1.31072",
+    "card_gb": "64",
+    "at": "2027-03-11T08:00",
+}
+#: 50 mW round the clock are 1.2 Wh a day, 12 Wh in the ten days to the look. At 25 °C nothing is lost to the cold.
+BATTERY = {"cell": "li-ion", "battery_wh": "100", "standby_mw": "50", "frame_j": "0", "temp_c": "25"}
+MADRID = {"tz": "Europe/Madrid"}
+#: 19 % of 6,000 frames missing.
+FOUND = {"found_frames": "4860", "found_gb": "6.37"}
+
+
+@pytest.fixture
+def ask(client):
+    """Return a function from changes to the shoot (None takes a name out) to the body of the data."""
+
+    def get(status=200, **changes):
+        query = {name: text for name, text in {**SHOOT, **changes}.items() if text is not None}
+        answered = client.get("/check.json", query_string=query)
+        assert answered.status_code == status
+        return answered.get_json()
+
+    return get
+
+
+@pytest.fixture
+def page(client):
+    """Return a function from changes to the page's text, tags kept."""
+
+    def get(**changes):
+        query = {name: text for name, text in {**SHOOT, **changes}.items() if text is not None}
+        answered = client.get("/check", query_string=query)
+        assert answered.status_code == 200
+        return unescape(answered.get_data(as_text=True)).replace("\u00a0", " ")
+
+    return get
+
+
+def leaves(data):
+    if isinstance(data, dict):
+        return [leaf for part in data.values() for leaf in leaves(part)]
+    return [data]
+
+
+# -- a shortfall --------------------------------------------------------------------------------------------
+
+
+def test_nineteen_per_cent_missing_names_hours_and_a_corrected_date(ask):
+    """1,140 frames at one a minute are 19 h.
+
+    6.37 GB as shown are 6.365 to 6.375; so a frame takes 1.3097 to 1.3117 MB. The high ends leave
+    (63.36 − 6.375) GB / 1,311,729 B = 43,442 frames: 72 days of 600 and 242 minutes after the look. Noon is in time.
+    """
+    results = ask(**FOUND)["results"]
+    assert results["expected"]["frames"] == 6_000
+    assert results["missed_frames"] == 1_140
+    assert results["missed_s"] == 19 * 3_600
+    assert results["agrees"] is False
+    assert results["interval_likely_s"] == 60
+    assert results["causes"] == ["stopped_early", "power_lost"]
+    assert results["frame_bytes"] == pytest.approx(6.37e9 / 4_860)
+    assert results["full_at"]["earliest"] == "2027-05-22T12:02:00"
+    assert (results["verdict"], results["return_by"]) == ("return_by", "2027-05-22")
+    assert results["verdict_reasons"] == ["card_full"]
+
+
+def test_the_shortfall_stands_on_the_page(page):
+    text = page(**FOUND)
+    assert "Come back by Sat 22 May 2027: the card is full after that." in text
+    assert "1140 frames missing (19 %), 19 h of recording: look for the cause first." in text
+    # 4,860 frames are eight days and an hour.
+    assert "It stopped early: if nothing else was missed, Tue 9 Mar 2027, 09:00 on the camera clock." in text
+
+
+def test_the_log_line(ask, page):
+    line = (
+        "Thu 11 Mar 2027, 08:00, Bridge: 4860 of 6000 frames; 1140 frames missing (19 %), 19 h of recording; "
+        "6.37 GB used; clock 12 s slow. Come back by Sat 22 May 2027."
+    )
+    assert ask(**FOUND, name="Bridge", found_clock="-12")["results"]["log_line"] == line
+    assert f'<input readonly value="{line}">' in page(**FOUND, name="Bridge", found_clock="-12")
+
+
+def test_other_weekdays_are_named(page):
+    """1 to 10 March are eight workdays."""
+    text = page(found_frames="4800")
+    assert "Other weekdays are set: Mon–Fri fits the count." in text
+    assert "Other hours are set: 8 h a day fit the count." in text
+
+
+def test_twice_the_interval_is_named(ask, page):
+    assert ask(found_frames="3000")["results"]["interval_likely_s"] == 120
+    assert "Another interval is set: every 2 min fits the count." in page(found_frames="3000")
+
+
+def test_as_planned(ask, page):
+    results = ask(found_frames="6000")["results"]
+    assert (results["missed_frames"], results["missed_s"], results["agrees"]) == (0, 0, True)
+    assert results["causes"] == []
+    assert "The frames are as planned." in page(found_frames="6000")
+
+
+# -- battery and clock --------------------------------------------------------------------------------------
+
+
+def test_true_drain_and_the_corrected_reserve_date(ask):
+    """At the expected end of the cell's range: the drain is (1 − 0.55) / (12 Wh / usable), self-discharge aside.
+
+    The usable energy is read from the battery page of the same plan.
+    """
+    results = ask(**BATTERY, found_battery="55", battery_reserve="20")["results"]
+    planned = 1 - results["expected"]["battery_left_share"]["expected"]
+    assert results["drain_factor"] == pytest.approx(0.45 / planned, rel=0.05)
+    # 45 % in ten days; from 54.5 to 20 % it takes another 7.6 days at that rate, at the pessimistic end.
+    assert results["reserve_at"]["earliest"].startswith("2027-03-18")
+    assert results["return_by"] == "2027-03-18"
+
+
+def test_a_battery_at_its_reserve_is_changed_now(ask, page):
+    results = ask(**BATTERY, found_battery="20")["results"]
+    assert (results["verdict"], results["verdict_reasons"]) == ("change", ["battery_reserve"])
+    assert "Change the battery now" in page(**BATTERY, found_battery="20")
+
+
+def test_rest_voltage_of_lead_acid(ask):
+    """12.2 V are 60 % charged by the published table; of a usable half 20 % are left, of a usable 80 % half."""
+    lead = {**BATTERY, "cell": "agm", "battery_wh": "500", "found_volts": "12.2"}
+    left = ask(**lead)["results"]["found"]["battery_left_share"]
+    assert left["low"] == pytest.approx(0.2)
+    assert left["high"] == pytest.approx(0.5)
+    # Two blocks in series.
+    assert ask(**lead | {"battery_v": "24", "found_volts": "24.4"})["results"]["found"]["battery_left_share"] == left
+
+
+def test_voltage_of_other_cells_tells_nothing(ask, page):
+    results = ask(**BATTERY, found_volts="12.2")["results"]
+    assert results["doubts"] == ["voltage_tells_nothing"]
+    assert results["found"]["battery_left_share"]["expected"] is None
+    assert "the voltage doesn't tell what is left" in page(**BATTERY, found_volts="12.2")
+
+
+def test_clock_drift_and_its_range(ask):
+    """±1.7 s a day over ten days; 25 s measured are 2.5 s a day."""
+    results = ask(found_clock="25")["results"]
+    assert results["expected"]["clock_error_s"] == {"low": -17, "expected": 0, "high": 17}
+    assert results["drift_s_per_day"] == 2.5
+
+
+# -- when ---------------------------------------------------------------------------------------------------
+
+
+def test_blank_means_from_the_start_until_now_and_says_so(ask, page):
+    """09:00 UTC is 10:00 in Madrid in March: a day and two hours, 720 frames."""
+    results = ask(at=None, **MADRID)["results"]
+    assert NOW.isoformat() == "2027-03-02T09:00:00+00:00"
+    assert results["since"] == "2027-03-01T08:00:00+01:00"
+    assert results["at"] == "2027-03-02T10:00:00+01:00"
+    assert results["expected"]["frames"] == 720
+    text = page(at=None, **MADRID)
+    assert "from Mon 1 Mar 2027, 08:00 (the shoot's start) to Tue 2 Mar 2027, 10:00 (now), camera clock." in text
+    assert "720 frames should be there now. Type what you find." in text
+
+
+def test_summer_time_is_expected_of_the_clock_not_missed_frames(ask):
+    """09:00 CEST on 1 April is 08:00 on a clock set in March: 31 whole days, and an hour slow."""
+    results = ask(at="2027-04-01T09:00", found_clock="-3590", found_frames="18600", **MADRID)["results"]
+    assert results["missed_frames"] == 0
+    assert results["expected"]["clock_error_s"]["expected"] == -3_600
+    assert results["drift_s_per_day"] == pytest.approx(10 / 31)
+
+
+def test_a_visit_sets_the_clock(ask):
+    """Since a visit in summer time the clock is right: from 9 to 9 o'clock are 600 frames."""
+    results = ask(since="2027-04-01T09:00", at="2027-04-02T09:00", **MADRID)["results"]
+    assert results["since"] == "2027-04-01T09:00:00+02:00"
+    assert results["expected"]["clock_error_s"]["expected"] == 0
+    assert results["expected"]["frames"] == 600
+
+
+def test_after_the_last_day_it_is_over(ask, page):
+    assert ask(at="2027-09-05T12:00")["results"]["verdict"] is None
+    assert "The shoot is over: since Tue 31 Aug 2027, 18:00: fetch the camera." in page(at="2027-09-05T12:00")
+
+
+def test_before_the_first_day_it_is_asked_about(ask):
+    results = ask(at="2027-02-01T12:00")["results"]
+    assert results["doubts"] == ["at_before_since"]
+    assert (results["verdict"], results["return_by"], results["missed_frames"]) == (None, None, None)
+
+
+# -- what can't be ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("typed", "doubt", "sentence"),
+    [
+        ({"found_frames": "900000"}, "more_than_seconds", "More frames than seconds have passed"),
+        (
+            {"found_frames": "30000", "settable": "30s,60s"},
+            "more_than_shortest_interval",
+            "More frames than every 30 s, day and night",
+        ),
+        ({"found_gb": "65"}, "more_than_card", "More is used than the 64 GB card holds."),
+        ({"found_gb": "2", "used_gb": "3"}, "less_than_before", "Less is used than the 3 GB that were on the card"),
+        ({"found_frames": "6000", "found_gb": "0.5"}, "smaller_than_clusters", "each takes at least 131 kB"),
+        ({"found_gb": "7.9", "found_gib": "7.9"}, "used_twice", "Space used in GB and in GiB don't agree."),
+        (
+            {"found_frames": "600", "found_first": "1", "found_last": "700"},
+            "numbers_disagree",
+            "First and last frame number don't give the frames found",
+        ),
+        ({"since": "2027-01-01T08:00", "found_frames": "9"}, "since_before_start", "Which is right?"),
+        ({"found_clock": "3600"}, "clock_set_wrong", "That is no drift"),
+    ],
+)
+def test_what_cant_be_is_asked_about_and_not_computed_with(ask, page, typed, doubt, sentence):
+    results = ask(**typed)["results"]
+    assert results["doubts"] == [doubt]
+    assert sentence in page(**typed)
+    assert results["frame_bytes"] is None
+    if "found_frames" in typed:
+        assert results["missed_frames"] is None
+
+
+def test_gb_and_gib_of_one_reading_agree(ask):
+    """6.37 GB are 5.9325 GiB."""
+    both = ask(found_gb="6.37", found_gib="5.93")["results"]
+    assert both["doubts"] == []
+    only = ask(found_gib="5.93")["results"]["found"]["card_used_bytes"]
+    assert only["expected"] == int(5.93 * 2**30)
+
+
+def test_numbers_count_across_9999(ask):
+    """9,000 to 9,999 are 1,000 files, then 5,000."""
+    assert ask(found_first="9000", found_last="5000")["results"]["found"]["frames"] == 6_000
+
+
+# -- steps, blanks, wrong input -----------------------------------------------------------------------------
+
+
+def plan_links(text):
+    """Return the changes that the page's buttons to the plan make."""
+    return [parse_qs(found) for found in re.findall(r'formaction="/plan" name=set value="([^"]*)"', text)]
+
+
+def test_measured_values_can_be_carried_into_the_plan(page):
+    """6.37 GB / 4,860 are 1,310.7 kB, carried as 1.311 MB; 45 % instead of 12 Wh scale the 50 mW."""
+    (changes,) = plan_links(page(**FOUND, **BATTERY, found_battery="55"))
+    assert changes["frame_mb"] == ["1.311"]
+    assert 50 < float(changes["standby_mw"][0]) < 300
+    assert "Use the measured frame size and draw from now on" in page(**FOUND, **BATTERY, found_battery="55")
+
+
+def test_blanks_are_named_and_unknown_stays_unknown(ask):
+    body = ask(last=None, card_gb=None)
+    assert body["needs"] == ["last"]
+    assert set(map(str, leaves(body["results"]))) <= {"None", "[]"}
+    assert ask(at=None)["needs"] == ["at"]
+    nothing = ask(card_gb=None)["results"]
+    assert nothing["verdict"] is None
+    assert nothing["full_at"]["earliest"] is None
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "sentence"),
+    [
+        ("found_frames", "many", "Frames found must be a number, like 12"),
+        ("found_frames", "12.5", "Frames found must be a whole number"),
+        ("found_battery", "101", "Battery reads must be between 0 and 100 %"),
+        ("found_first", "0", "First frame number must be between 1 and 9999"),
+        ("since", "2027-03-01", "Running since must be a date and time, like 2027-03-01T14:30"),
+    ],
+)
+def test_wrong_input_is_named_and_nothing_is_computed(ask, name, text, sentence):
+    body = ask(422, **{name: text})
+    assert body["errors"] == {name: sentence}
+    assert body["results"]["expected"]["frames"] is None
+
+
+def test_the_mast_comes_first(client):
+    """Frames, space, battery and clock are open; the rest is folded."""
+    text = client.get("/check", query_string=SHOOT).get_data(as_text=True)
+    places = [
+        text.index(f"id={name}") for name in ("found_frames", "found_gb", "found_battery", "found_clock", "since")
+    ]
+    assert places == sorted(places)
+    assert text.index("<details") > places[3]
+    assert text.index("<details") < places[4]
