@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from html.entities import html5
 from typing import Any
 from urllib.parse import parse_qsl
 
@@ -241,6 +242,19 @@ def test_the_table_explains_itself(name: str) -> None:
         assert words
         if option:
             quantity.read(option)
+
+
+@pytest.mark.parametrize("name", QUANTITIES)
+def test_a_name_begins_no_character_reference(name: str) -> None:
+    """A link stands in a page with plain ampersands, so ``&name=`` must mean itself there.
+
+    HTML standard, "named character reference state": of the references that need no semicolon, one in an attribute is
+    left alone only before "=", a letter or a digit.
+    """
+    without_semicolon = [reference for reference in html5 if not reference.endswith(";")]
+    for reference in filter(name.startswith, without_semicolon):
+        following = f"{name}="[len(reference)]
+        assert following == "=" or (following.isascii() and following.isalnum()), f"&{reference}"
 
 
 states = st.lists(st.sampled_from(list(QUANTITIES)), unique=True, max_size=30).flatmap(
