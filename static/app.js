@@ -9,8 +9,8 @@
   };
   const show = page => {
     for (const id of ['wrong', 'answer', 'more', 'menu']) one(id).replaceChildren(...page.getElementById(id).childNodes);
-    const fresh = page.querySelectorAll('form summary');
-    form.querySelectorAll('summary').forEach((summary, n) => summary.replaceChildren(...fresh[n].childNodes));
+    const fresh = page.querySelectorAll('#fields summary');
+    document.querySelectorAll('#fields summary').forEach((summary, n) => summary.replaceChildren(...fresh[n].childNodes));
     // Fields keep their place and what was typed; only the sentence beside them is new.
     const others = page.querySelectorAll('.fields>*');
     form.querySelectorAll('.fields>*').forEach((field, n) => {

@@ -17,6 +17,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
 
     ``config`` may set ``NOW`` (a function that returns the current instant, aware) and ``TRUSTED_HOSTS``.
     """
+    from webcalc.web.moments import MOMENTS, moments
     from webcalc.web.pages import PAGES
     from webcalc.web.start import start
 
@@ -31,5 +32,6 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     app.register_blueprint(start)
     for page in PAGES:
         app.register_blueprint(page.blueprint())
-    app.jinja_env.globals["pages"] = PAGES
+    app.register_blueprint(moments)
+    app.jinja_env.globals.update(pages=PAGES, moments=MOMENTS)
     return app

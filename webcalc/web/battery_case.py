@@ -67,7 +67,7 @@ class BatteryCase:
         self.recording = self._recording_at(self.shoot.interval_s)
         self.open_end = self.shoot.schedule is None
         self.schedule: Schedule | None = self._open_schedule() if self.open_end else self.shoot.schedule
-        self.battery = ShootBattery(self.inputs, self.schedule) if self.open_end else self.shoot.battery
+        self.battery = ShootBattery(self.inputs, self.schedule, self.recording) if self.open_end else self.shoot.battery
         self.pack: Pack = self.battery.pack
 
     def _open_schedule(self) -> Schedule | None:
@@ -78,9 +78,8 @@ class BatteryCase:
         return Schedule(get("first"), last, shoot.window, get("days"), get("skip", frozenset()))
 
     def _recording_at(self, interval_s: Fraction | None) -> Recording:
-        """Return what is recorded; a burst draws energy whether its bit rate is known or not."""
-        recording = self.shoot.recording_at(interval_s)
-        return replace(recording, burst_s=self.inputs.get("burst", recording.burst_s))
+        """Return what is recorded."""
+        return self.shoot.recording_at(interval_s)
 
     # -- the battery ----------------------------------------------------------------------------------------
 
@@ -92,7 +91,7 @@ class BatteryCase:
     @property
     def usable(self) -> Estimate[float] | None:
         """Return what the camera gets out of it, self-discharge not taken off."""
-        return self.battery.supply.usable_wh if self.battery.supply else None
+        return self.battery.usable_wh
 
     @property
     def output_mah(self) -> Estimate[float] | None:
@@ -111,7 +110,7 @@ class BatteryCase:
     @cached_property
     def known(self) -> load.KnownLoad:
         """Return what is known of the draws; a run that was measured belongs to the interval planned here."""
-        return self.battery.known_load(self.recording)
+        return self.battery.known_load
 
     def _found_at(self, interval_s: Fraction | None) -> FoundLoad | None:
         if self.schedule is None:
@@ -200,6 +199,8 @@ class BatteryCase:
         names += [name for name in self.shoot.missing_for_schedule() if name != "last"]
         if self.recording.interval_s is None and (self.recording.stills or self.recording.burst_s):
             names.append("interval")
+        if self.battery.panel.typed:
+            names += self.battery.panel.missing
         return list(dict.fromkeys(names))
 
     def _battery_needs(self) -> list[str]:
@@ -282,8 +283,11 @@ class BatteryCase:
 
     @cached_property
     def rated_needed_wh(self) -> float | None:
-        """Return the printed energy of one battery of this kind that lasts at the pessimistic end."""
-        if self.runtime is None or self.energy_needed is None:
+        """Return the printed energy of one battery of this kind that lasts at the pessimistic end, without a panel.
+
+        None with one: what is short then is no fixed energy.
+        """
+        if self.runtime is None or self.energy_needed is None or self.battery.panel.typed:
             return None
         battery, span_h = self.battery, shoot_energy.shoot_span_h(self.schedule)
         found = shoot_energy.rated_needed_wh(

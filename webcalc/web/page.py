@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import Any
+from urllib.parse import parse_qsl
 
 from flask import Blueprint, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
@@ -17,7 +18,7 @@ from webcalc.web.answer import Answer
 from webcalc.web.data import plain_data
 from webcalc.web.forms import QuantityField, build_form
 from webcalc.web.habits import say_for, switches
-from webcalc.web.inputs import Inputs, read_inputs, write_changes, write_query
+from webcalc.web.inputs import CHANGES_NAME, Inputs, read_inputs, write_changes, write_query
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import Say
 from webcalc.web.shoot import Shoot
@@ -170,9 +171,18 @@ def unknown_notes(inputs: Inputs) -> list[str]:
 def local_today(now: datetime) -> date:
     """Return today's date in the zone the link names, else by this computer's own clock."""
     try:
-        return now.astimezone(load_zone(request.args.get("tz", "").strip())).date()
+        return now.astimezone(load_zone(_typed_zone())).date()
     except UnknownZone:
         return now.astimezone().date()
+
+
+def _typed_zone() -> str:
+    """Return the zone's name as the query has it, changes to the rest of the query first."""
+    for changes in request.args.getlist(CHANGES_NAME):
+        for name, text in parse_qsl(changes):
+            if name == "tz":
+                return text.strip()
+    return request.args.get("tz", "").strip()
 
 
 def utc_now() -> datetime:

@@ -14,6 +14,7 @@ from webcalc.calc.recording import Recording, frames_in
 from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import DailyWindow, Schedule
 from webcalc.calc.window_light import ShootLight
+from webcalc.web import needed_right
 from webcalc.web.inputs import Inputs
 from webcalc.web.shoot_battery import ShootBattery
 from webcalc.web.shoot_optics import ShootOptics
@@ -48,6 +49,8 @@ class Shoot:
         """Return when the camera records; None while a part of it is missing."""
         if self.last is None or self.window is None or not self.inputs.has("first", "days"):
             return None
+        if "skip" in self.inputs.errors:
+            return None
         return self._schedule_to(self.last)
 
     def _schedule_to(self, last: date) -> Schedule:
@@ -64,7 +67,7 @@ class Shoot:
         get = self.inputs.get
         if get("last") or "last" in self.inputs.errors:
             return get("last")
-        if not self.inputs.has("first", "from", "until", "days", "interval"):
+        if not self.inputs.has("first", "from", "until", "days", "interval") or "skip" in self.inputs.errors:
             return None
         pattern = (get("first"), self.window, get("days"), get("skip", frozenset()), get("interval"))
         if self.inputs.has("clip", "fps"):
@@ -110,17 +113,17 @@ class Shoot:
     @property
     def takes_more_than_stills(self) -> bool:
         """Whether bursts or motion-triggered frames are recorded too."""
-        return bool(self.inputs.get("motion")) or self.inputs.has("burst", "burst_mbps")
+        return bool(self.inputs.get("motion")) or self.inputs.has("burst")
 
     def recording_at(self, interval_s: Fraction | None) -> Recording:
         """Return what is recorded at an interval."""
         get = self.inputs.get
-        with_bursts = self.inputs.has("burst", "burst_mbps")
         return Recording(
             interval_s=interval_s,
             stills=get("stills") != "no",
-            burst_s=get("burst") if with_bursts else Fraction(0),
-            burst_bits_per_s=Fraction(get("burst_mbps")) * 1_000_000 if with_bursts else Fraction(0),
+            burst_s=get("burst", Fraction(0)),
+            # Without a bit rate a burst still draws energy; what it takes on the card is then not known.
+            burst_bits_per_s=Fraction(get("burst_mbps", 0)) * 1_000_000,
             motion_frames_per_day=get("motion", 0),
         )
 
@@ -174,6 +177,13 @@ class Shoot:
         """Return the bytes to plan with on the card, before what stands on it already."""
         return None if self.card_bytes is None else card.usable_bytes(self.card_bytes, self.reserve_share)
 
+    @property
+    def card_load_known(self) -> bool:
+        """Return whether all that goes on the card is known: nothing typed wrong, no burst without a bit rate."""
+        if needed_right.any_wrong(self.inputs, needed_right.CARD, needed_right.RECORDED):
+            return False
+        return self.inputs.has("burst_mbps") or not self.inputs.has("burst")
+
     def _frames_held(self) -> int:
         assert self.frame is not None and self.card_usable_bytes is not None  # noqa: S101 - callers have looked
         free = max(0, self.card_usable_bytes - self.used_bytes)
@@ -184,7 +194,7 @@ class Shoot:
 
         Without a card the forecast is that of an empty one: only its needs mean anything.
         """
-        if self.schedule is None or self.frame is None:
+        if self.schedule is None or self.frame is None or not self.card_load_known:
             return None
         recording = self.recording_at(interval_s)
         if interval_s is None and not recording.motion_frames_per_day:
@@ -234,7 +244,7 @@ class Shoot:
     @cached_property
     def battery(self) -> ShootBattery:
         """Return the battery and what draws on it."""
-        return ShootBattery(self.inputs, self.schedule)
+        return ShootBattery(self.inputs, self.schedule, self.recording)
 
     def runtime_at(self, interval_s: Fraction | None) -> Runtime | None:
         """Return how long the battery lasts at an interval."""

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import datetime
 from fractions import Fraction
 from functools import cached_property
 
-from webcalc.calc import load, runtime
+from webcalc.calc import energy, load, runtime
 from webcalc.calc.cells import CELLS
 from webcalc.calc.energy import Pack
 from webcalc.calc.estimate import Estimate
@@ -16,7 +15,9 @@ from webcalc.calc.measured_run import MeasuredRun, run_of_charge, run_of_days
 from webcalc.calc.recording import Recording
 from webcalc.calc.runtime import Runtime, Supply
 from webcalc.calc.schedule import Schedule
+from webcalc.web import needed_right
 from webcalc.web.inputs import Inputs
+from webcalc.web.shoot_panel import ShootPanel
 
 MILLI = 1_000
 #: A converter's efficiency that was typed is taken as this much better or worse.
@@ -26,11 +27,11 @@ CONVERTER_SPREAD = 0.05
 class ShootBattery:
     """What the typed quantities say of the battery and of what draws on it."""
 
-    def __init__(self, inputs: Inputs, schedule: Schedule | None) -> None:
+    def __init__(self, inputs: Inputs, schedule: Schedule | None, planned: Recording) -> None:
         self.inputs = inputs
         self.schedule = schedule
-        #: Watt-hours that a panel adds on a date; None without a panel.
-        self.harvest_wh: Estimate[Mapping[date, float]] | None = None
+        #: What is recorded by the plan: a run that was measured belongs to its interval, whatever else is tried.
+        self.planned = planned
 
     @cached_property
     def pack(self) -> Pack:
@@ -69,13 +70,27 @@ class ShootBattery:
         return runtime.DEFAULT_RESERVE_SHARE if reserve is None else float(reserve) / 100
 
     @cached_property
-    def supply(self) -> Supply | None:
-        """Return the battery as the forecast needs it; None while its energy or temperature isn't known."""
-        if self.temp_c is None:
-            return None
-        return runtime.supply_of(self.pack, self.temp_c, self.ageing_share, self.harvest_wh)
+    def panel(self) -> ShootPanel:
+        """Return the solar panel and what this battery can take from it."""
+        return ShootPanel(self.inputs, self.pack.type_used)
 
-    def known_load(self, recording: Recording) -> KnownLoad:
+    @cached_property
+    def usable_wh(self) -> Estimate[float] | None:
+        """Return what the camera gets out of a full battery; None while its energy or temperature isn't known."""
+        return None if self.temp_c is None else energy.usable_wh(self.pack, self.temp_c, self.ageing_share)
+
+    @cached_property
+    def supply(self) -> Supply | None:
+        """Return the battery as the forecast needs it, with what a panel adds.
+
+        None while its energy or temperature isn't known, or while a panel was typed whose harvest isn't known.
+        """
+        if self.temp_c is None or (self.panel.typed and self.panel.top_up is None):
+            return None
+        return runtime.supply_of(self.pack, self.temp_c, self.ageing_share, self.panel.harvests)
+
+    @cached_property
+    def known_load(self) -> KnownLoad:
         """Return every way in which the load was typed."""
         get = self.inputs.get
         # A mean current is all there is: taken as drawn round the clock, frames included.
@@ -89,32 +104,32 @@ class ShootBattery:
             burst_w=_real(get("burst_mw"), MILLI),
             motion_frame_j=_real(get("motion_j")),
             other_w=_real(get("other_mw"), MILLI),
-            lasted=self._lasted(recording),
-            charge=self._charge(recording),
+            lasted=self._lasted(),
+            charge=self._charge(),
         )
 
     def _energy_wh(self) -> float | None:
-        return None if self.supply is None else self.supply.usable_wh.expected
+        return None if self.usable_wh is None else self.usable_wh.expected
 
-    def _lasted(self, recording: Recording) -> MeasuredRun | None:
+    def _lasted(self) -> MeasuredRun | None:
         days, energy_wh = self.inputs.get("lasted_days"), self._energy_wh()
-        interval_s = self.inputs.get("lasted_interval") or recording.interval_s
+        interval_s = self.inputs.get("lasted_interval") or self.planned.interval_s
         if days is None or energy_wh is None or interval_s is None or self.schedule is None:
             return None
-        return run_of_days(energy_wh, float(days), self.schedule, recording, interval_s)
+        return run_of_days(energy_wh, float(days), self.schedule, self.planned, interval_s)
 
-    def _charge(self, recording: Recording) -> MeasuredRun | None:
+    def _charge(self) -> MeasuredRun | None:
         frames, energy_wh = self.inputs.get("charge_frames"), self._energy_wh()
-        interval_s = self.inputs.get("lasted_interval") or recording.interval_s
+        interval_s = self.inputs.get("lasted_interval") or self.planned.interval_s
         if frames is None or energy_wh is None or interval_s is None:
             return None
         return run_of_charge(energy_wh, frames, interval_s)
 
     def found_load(self, recording: Recording) -> FoundLoad | None:
         """Return the load for a recording, with what is missing or contradicts; None without a schedule."""
-        if self.schedule is None:
+        if self.schedule is None or needed_right.any_wrong(self.inputs, needed_right.BATTERY, needed_right.RECORDED):
             return None
-        return load.find_load(self.known_load(recording), self.schedule, recording)
+        return load.find_load(self.known_load, self.schedule, recording)
 
     def runtime(self, recording: Recording, past_last: bool = True) -> Runtime | None:
         """Return how long the battery lasts; None while load, battery or schedule isn't known."""

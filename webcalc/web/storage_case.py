@@ -13,15 +13,12 @@ from webcalc.calc.card_forecast import CardForecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.recording import Recording
 from webcalc.calc.schedule import LONGEST_SHOOT_DAYS, Schedule
+from webcalc.web import needed_right
 from webcalc.web.page import Asked
 from webcalc.web.shoot_place import ShootPlace
 
 #: Names whose wrong value would make any figure of the page wrong.
-NEEDED_RIGHT = (
-    *("first", "last", "from", "until", "days", "skip", "interval", "clip", "kept", "fps", "settable"),
-    *("size", "picture", "frame_mb", "card_gb", "used_gb", "card_reserve"),
-    *("stills", "burst", "burst_mbps", "motion"),
-)
+NEEDED_RIGHT = (*needed_right.SCHEDULE, *needed_right.CARD, *needed_right.RECORDED)
 
 
 class StorageCase:

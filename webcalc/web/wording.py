@@ -6,9 +6,13 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import Any
 
+from webcalc.web.kinds import FAHRENHEIT, FEET, MILES, Number
 from webcalc.web.kinds_time import Duration, Weekdays
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import NBSP, Say
+
+#: Quantities with two units are written as the reader is used to.
+_IN_WORDS = {FAHRENHEIT: Say.temperature, FEET: Say.metres, MILES: Say.kilometres}
 
 
 def value_words(name: str, value: Any, say: Say) -> str:
@@ -28,6 +32,8 @@ def value_words(name: str, value: Any, say: Say) -> str:
         return say.offset(value)
     if name == "skip":
         return say.count(len(value), "day") + " left out"
+    if isinstance(quantity.kind, Number) and quantity.kind.other in _IN_WORDS:
+        return _IN_WORDS[quantity.kind.other](say, value)
     text = quantity.write(value)
     words = dict(quantity.kind.options).get(text, text)
     return f"{words}{NBSP}{quantity.unit}" if quantity.unit else words

@@ -12,6 +12,7 @@ from webcalc.calc.energy import RatedFrom
 from webcalc.calc.formula import work
 from webcalc.calc.load import Way
 from webcalc.calc.runtime import budget_wh
+from webcalc.web import needed_right
 from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text
 from webcalc.web.battery_case import MEAN_CURRENT, OUTPUT_V, BatteryCase
 from webcalc.web.battery_words import (
@@ -33,13 +34,7 @@ from webcalc.web.storage_facts import span
 from webcalc.web.wording import value_words
 
 #: Names whose wrong value would make any figure of the page wrong.
-NEEDED_RIGHT = (
-    *("first", "last", "from", "until", "days", "skip", "interval", "clip", "kept", "fps", "settable"),
-    *("cell", "cells", "battery_wh", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve", "temp_c"),
-    *("standby_mw", "frame_j", "record_mw", "other_mw", "draw_ma", "draw_v"),
-    *("charge_frames", "lasted_days", "lasted_interval"),
-    *("stills", "burst", "burst_mw", "motion", "motion_j"),
-)
+NEEDED_RIGHT = (*needed_right.SCHEDULE, *needed_right.BATTERY, *needed_right.RECORDED)
 #: Largest battery that can be typed, and so be proposed.
 LARGEST_WH = float(QUANTITIES["battery_wh"].kind.high)
 

@@ -1,0 +1,30 @@
+"""The pages that aren't among the six main ones, found by the moment they are for."""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, current_app, render_template, request
+
+from webcalc.web.inputs import read_inputs
+from webcalc.web.page import local_today
+
+#: Address of a group -> its title.
+MOMENTS = {"before": "Before you go", "mast": "At the mast", "desk": "Back at the desk"}
+
+moments = Blueprint("moments", __name__)
+
+
+@moments.get("/<any(before,mast,desk):moment>")
+def group(moment: str) -> str:
+    """List the pages of one moment by their questions; each carries the plan on."""
+    pages = [page for page in current_app.jinja_env.globals["pages"] if page.moment == moment]  # type: ignore[attr-defined]
+    if not pages:
+        abort(404)
+    inputs = read_inputs(request.args.items(multi=True), local_today(current_app.config["NOW"]()))
+    return render_template(
+        "group.html",
+        title=MOMENTS[moment],
+        group=pages,
+        carried=inputs.query(),
+        moment=moment,
+        has_plan=bool(request.args),
+    )
