@@ -245,7 +245,7 @@ def test_frames_held_against_formatted_images(ask, size_gb, row_id):
     ("frame_mb", "name", "rates", "row_id"),
     [
         ("1", "upload_s", {"upload_mbps": "20"}, "arith_16_GB_at_20_Mbit/s_up"),
-        ("4", "copy_s", {"copy_mbs": "40"}, "arith_64_GB_card_at_40_MB/s_reader"),
+        ("4", "copy_s", {"reader_mbs": "40"}, "arith_64_GB_card_at_40_MB/s_reader"),
     ],
 )
 def test_copying_and_sending(ask, frame_mb, name, rates, row_id):

@@ -132,14 +132,14 @@ def after_the_shoot(case: StorageCase, reply: Answer) -> None:
     copies, upload_mbps = inputs.get("copies"), inputs.get("upload_mbps")
     if total is not None:
         results["file_bytes"] = ends(total)
-        if any(inputs.has(name) for name in ("copies", "copy_mbs", "upload_mbps")):
+        if any(inputs.has(name) for name in ("copies", "reader_mbs", "upload_mbps")):
             rows.append(Fact("All files", *span(say.size, total)))
         if copies:
             kept = total.map(lambda n: delivery.kept_bytes(n, copies))
             results["kept_bytes"] = ends(kept)
             rows.append(Fact(f"in {say.count(copies, 'copy', 'copies')}", *span(say.size, kept)))
-        if inputs.has("copy_mbs"):
-            rate = Fraction(inputs.get("copy_mbs")) * MB
+        if inputs.has("reader_mbs"):
+            rate = Fraction(inputs.get("reader_mbs")) * MB
             results["copy_s"] = ends(total.map(lambda n: delivery.copy_s(n, rate)))
             reply.working.append(work(delivery.copy_s, total_bytes=total.high, bytes_per_s=rate))
             rows.append(Fact("Copying once", *span(say.length, total.map(lambda n: delivery.copy_s(n, rate)))))

@@ -294,6 +294,6 @@ STORAGE = Page(
         Group("Picture and card", ("frame_mb", "size", "picture", "used_gb", "card_reserve")),
         HOURS,
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
-        Group("After the shoot", ("copies", "copy_mbs", "upload_mbps")),
+        Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
     ),
 )
