@@ -209,21 +209,30 @@ def smallest_panel_w(
 
     0 means that the battery needs no panel. The panel's own rated power is ignored, its tilt, bearing and
     losses count. ``sky_end`` is the end of the harvest's range to plan on (low, expected, high).
-    Bisection, as more panel never lowers any state.
     """
     days = dates_between(first, last)
     one_watt = replace(top_up, panel=replace(top_up.panel, rated_w=1.0))
     loads = [load_wh(day) for day in days]
     per_watt = [getattr(one_watt.harvest_wh(day), sky_end) for day in days]
 
-    def carries(steps: int) -> bool:
+    def carries(steps: float) -> bool:
         harvests = [steps * step_w * harvest for harvest in per_watt]
         return all(max(0.0, low) > store.reserve_wh for low, _ in _states(store, loads, harvests))
 
+    return smallest_rated_w(lambda rated_w: carries(rated_w / step_w), step_w=step_w, largest_w=largest_w)
+
+
+def smallest_rated_w(
+    carries: Callable[[float], bool], *, step_w: float = PANEL_STEP_W, largest_w: float = LARGEST_PANEL_W
+) -> float | None:
+    """Return the smallest rated W, in steps from 0, for which ``carries`` holds; None if not even for the largest.
+
+    Bisection: whatever a panel carries, a larger one must carry too.
+    """
     failing, carrying = -1, int(largest_w // step_w)
-    if not carries(carrying):
+    if not carries(carrying * step_w):
         return None
     while carrying - failing > 1:
         middle = (failing + carrying) // 2
-        failing, carrying = (failing, middle) if carries(middle) else (middle, carrying)
+        failing, carrying = (failing, middle) if carries(middle * step_w) else (middle, carrying)
     return carrying * step_w

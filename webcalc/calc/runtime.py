@@ -168,6 +168,20 @@ def runtime(
     )
 
 
+def lasts_at_worst(
+    schedule: Schedule,
+    recording: Recording,
+    load: Load | Estimate[Load],
+    supply: Supply,
+    *,
+    reserve_share: float = DEFAULT_RESERVE_SHARE,
+) -> bool:
+    """Whether the low end lasts from the shoot's start to its end: ``runtime(...).lasts`` by one walk, for searches."""
+    walk = _walk(schedule, recording, _ends(load, supply).low, reserve_share)
+    end_s = seconds_of(schedule, schedule.ends_at)
+    return not walk.run(seconds_of(schedule, schedule.starts_at), end_s) or walk.at_s >= end_s
+
+
 def energy_left_at(
     schedule: Schedule,
     recording: Recording,

@@ -10,6 +10,7 @@ from urllib.parse import parse_qsl, quote, urlencode
 
 from markupsafe import Markup
 
+from webcalc.calc.cells import CELLS
 from webcalc.web.kinds import BadInput
 from webcalc.web.quantities import FORMAT_VERSION, QUANTITIES, TODAY
 
@@ -132,6 +133,9 @@ def _check_together(inputs: Inputs) -> Inputs:
         errors["used_gb"] = "Already used on the card must be no more than the card holds"
     if inputs.has("burst", "interval") and values["burst"] >= values["interval"]:
         errors["burst"] = "Burst length must be shorter than the interval"
+    cell = CELLS.get(values.get("cell", ""))
+    if "panel_w" in values and cell and not cell.rechargeable:
+        errors["panel_w"] = f"Solar panel: never recharge {cell.name} cells, they can leak or burst; leave it empty"
     for name in errors:
         values.pop(name, None)
     return Inputs(values, inputs.typed, errors, inputs.unknown)

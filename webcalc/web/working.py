@@ -21,7 +21,7 @@ _UNITS = (
     ("_bits_per_s", "bit/s"),
     ("_bytes_per_s", "B/s"),
     ("_mb_per_s", "MB/s"),
-    ("_mj_m2", "MJ/m²"),
+    ("_mj_per_m2", "MJ/m²"),
     ("_kwh_m2", "kWh/m²"),
     ("_px_per_interval", "px"),
     ("_px_per_s", "px/s"),
