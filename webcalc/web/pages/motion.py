@@ -49,6 +49,8 @@ def _verdict(case: MotionCase, reply: Answer) -> None:
     """Say whether it reads as movement at the fast end of the speeds, and the longest interval at which it does."""
     say, largest = case.asked.say, case.largest_interval_s
     rule = f"{say.number(case.frames_across, 1)} frames to cross the picture"
+    if not case.inputs.has("across"):
+        rule += ", this project’s choice"
     if largest.low is None:
         reply.figure, reply.tone = "No limit", HOLDS
         reply.sentence = "Nothing moves across the picture."
@@ -79,7 +81,9 @@ def _steps(case: MotionCase, reply: Answer) -> None:
             Fact("Between frames", *_range(lambda px: say.unit(px, "px", 2), case.px_per_interval)),
         )
         frames = case.crossing_frames
-        if frames.expected is not None:
+        if frames.high is not None and frames.high < 1:
+            rows.append(Fact("Crosses in", "less than a frame"))
+        elif frames.expected is not None:
             rows.append(Fact("Crosses in", *_range(lambda n: f"{say.figures(n, 2)} frames", frames)))
             if case.crossing_clip_s is not None:
                 rows.append(Fact("On screen for", *_range(say.brief, case.crossing_clip_s)))
@@ -93,10 +97,6 @@ def _steps(case: MotionCase, reply: Answer) -> None:
         source = "" if case.inputs.has("speed") else case.kind.speed_source.partition(" (")[0]
         rows.append(Fact("Speed", value, "; ".join(filter(None, (more, source)))))
     reply.add(Facts(rows))
-    if not case.inputs.has("across"):
-        reply.notes.append(
-            f"{motion.FRAMES_ACROSS} frames across is this project’s choice; type another under Frames to cross it."
-        )
 
 
 def _conflict(case: MotionCase, reply: Answer) -> None:
@@ -105,7 +105,7 @@ def _conflict(case: MotionCase, reply: Answer) -> None:
     if fit is None:
         return
     kind = dict(QUANTITIES["kind"].kind.options)[case.inputs.get("kind")]
-    usual = f"{say.length(fit.usual_s.low)} to {say.length(fit.usual_s.high)} is usual for {kind}"
+    usual = f"{say.length(fit.usual_s.low)} to {say.length(fit.usual_s.high)} is usual for {kind} ({COMMON_PRACTICE})"
     clip = f"The clip asks for {say.length(fit.clip_interval_s)}"
     times = f"{say.figures(fit.factor, 2)} times"
     if fit.fit is Fit.WITHIN:
@@ -141,8 +141,8 @@ def _intervals(case: MotionCase) -> Table | None:
             say.clip(case.clip_at(interval_s)) if case.clip_at(interval_s) is not None else "–",
         )
         rows.append(Row(cells, chosen, "" if chosen else asked.url("motion", interval=interval_s)))
-    note = f"Usual for the kind: {COMMON_PRACTICE}."
-    return Table("Use one of these", ("Interval", "Why", "Step", "Clip"), rows, note if case.kind else "")
+    note = f"Usual for the kind: {COMMON_PRACTICE}." if case.kind and not case.fit else ""
+    return Table("Use one of these", ("Interval", "Why", "Step", "Clip"), rows, note)
 
 
 def _step_cell(case: MotionCase, step_px: float) -> str:
@@ -190,7 +190,7 @@ def _filter_rows(case: MotionCase, say: Say) -> list[Fact]:
     exact = f"density {say.number(found.density, 2)} exactly, {say.number(found.nominal_density, 2)} at 0.3 a stop"
     rows = [Fact("Neutral density", f"{say.number(found.stops, 1)} stops", exact)]
     if found.whole_stops:
-        sold = f"{say.count(found.whole_stops, 'stop')}, {say.number(found.whole_density, 1)}"
+        sold = f"{say.count(found.whole_stops, 'stop')} (density {say.number(found.whole_density, 1)})"
         rows.append(Fact("Filter", sold, f"then expose {say.exposure(found.exposure_s)}"))
     return rows
 
@@ -217,7 +217,7 @@ MOTION = Page(
     (
         Group("Speed and direction", ("speed", "direction", "across")),
         Group("Lens and picture", ("sensor", "focal_mm", "focal_eq_mm", "hfov", "size")),
-        Group("Exposure and clip", ("exposed", "clip", "fps")),
+        Group("Exposure and clip", ("exposed", "clip")),
     ),
     moment="mast",
 )
