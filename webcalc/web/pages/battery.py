@@ -29,6 +29,8 @@ from webcalc.web.data import ends
 from webcalc.web.page import Asked, Group, Page
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import Say
+from webcalc.web.solar_case import SolarCase
+from webcalc.web.solar_words import solar_text
 from webcalc.web.solved import solved_notes
 from webcalc.web.storage_facts import span
 from webcalc.web.wording import value_words
@@ -44,7 +46,8 @@ def answer(asked: Asked) -> Answer:
     if any(name in asked.inputs.errors for name in NEEDED_RIGHT):
         return Answer(_no_results())
     case = BatteryCase(asked)
-    reply = Answer(_results(case), needs=case.needs)
+    solar = SolarCase(asked, case)
+    reply = Answer({**_results(case), "solar": solar.summary}, needs=case.needs)
     if case.runtime is not None:
         reply.notes.extend(solved_notes(asked))
         _whether(case, reply)
@@ -54,6 +57,7 @@ def answer(asked: Asked) -> Answer:
         value, more = span(lambda wh: say.unit(wh, "Wh"), case.usable)
         reply.figure, reply.tone = value, LOOK
         reply.sentence = f"is what this battery gives at {say.temperature(case.battery.temp_c)}{more and f' ({more})'}."
+    reply.add(solar_text(solar))
     reply.add(*looks([clash_words(case, clash) for clash in case.clashes]))
     reply.add(*looks([*load_warnings(case), *battery_warnings(case)]))
     _load_facts(case, reply)
@@ -89,6 +93,7 @@ def _no_results() -> dict[str, Any]:
         "power_bank_output_v": None,
         "power_bank_output_mah": unknown,
         "air_class": None,
+        "solar": None,
     }
 
 
@@ -170,6 +175,8 @@ def _changes(case: BatteryCase, reply: Answer) -> None:
         buy_wh = rounded_up(needed_wh)
         words = f"It lasts with a battery of {say.unit(buy_wh, 'Wh')}"
         reply.add(Text("", href=asked.url(here, battery_wh=buy_wh), link_words=words))
+    if not case.battery.panel.typed and case.pack.type_used.rechargeable:
+        reply.add(Text("", href=asked.url("solar"), link_words="Would a solar panel carry it?"))
 
 
 def _with_interval(case: BatteryCase, interval_s: Fraction) -> dict[str, Any]:

@@ -11,6 +11,8 @@ from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages import battery, clip, daylight, interval, storage
 from webcalc.web.pages.groups import HOURS
 from webcalc.web.plan_words import PART_WORDS, battery_fact, card_fact, clip_fact, light_fact
+from webcalc.web.solar_case import SolarCase
+from webcalc.web.solar_words import solar_text
 from webcalc.web.solved import solved_notes
 from webcalc.web.today import today_block
 
@@ -22,6 +24,7 @@ def answer(asked: Asked) -> Answer:
     shoot, say = asked.shoot, asked.say
     parts = {page.__name__.rpartition(".")[2]: page.answer(asked) for page in _PARTS}
     reply = Answer({name: part.results for name, part in parts.items()})
+    reply.results["solar"] = parts["battery"].results["solar"]
     limits = find_limits(asked)
     first = first_to_run_out(limits)
     reply.results["first_to_run_out"] = {
@@ -53,7 +56,7 @@ def answer(asked: Asked) -> Answer:
         reply.sentence = f"{days}. Not known yet: {', '.join(fact.label.lower() for fact in unknown)}."
     else:
         reply.sentence = f"{days}; nothing runs out before {say.day(shoot.schedule.last)}."
-    reply.add(Facts([fact for fact, _holds in facts]))
+    reply.add(Facts([fact for fact, _holds in facts]), solar_text(SolarCase(asked)))
     reply.blocks.extend(_changes(asked, limits))
     reply.results["today"], now = today_block(asked)
     reply.add(now)

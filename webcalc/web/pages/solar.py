@@ -129,7 +129,7 @@ def _which(case: SolarCase, reply: Answer) -> None:
 def _facts(case: SolarCase) -> Facts | None:
     """Tell the lowest states, the worst month, the smallest panel, and what cold takes."""
     say, rows = case.say, []
-    for label, end in _ENDS if case.lows else ():
+    for label, end in _ENDS[:2] if case.lows else ():
         day, left = case.lowest(end)
         at = getattr(case.runtime.reserve_at, end)
         more = f"reserve {say.instant(at)}" if at else say.day(day)
@@ -148,7 +148,7 @@ def _facts(case: SolarCase) -> Facts | None:
         rows.append(Fact("Smallest panel that carries it", watts(say, case.smallest_w)))
     if autonomy := _autonomy(case):
         value = say.unit(autonomy.low, "days", 2)
-        rows.append(Fact("Without any sun, full to empty", value, "at worst, on the heaviest days"))
+        rows.append(Fact("Without any sun, full to empty", value, "at worst"))
     if case.balances is not None and case.balances.low.frozen_days:
         frozen = case.balances
         value, more = span(lambda wh: say.unit(wh, "Wh"), frozen.map(lambda each: each.frozen_wh))
@@ -189,9 +189,9 @@ def _months(case: SolarCase) -> Table | None:
         name = MONTHS[n - 1] + ("" if rule.charges_in(n) else "*")
         marked = worst is not None and n == worst.low.month
         rows.append(Row((name, *(say.figures(getattr(wh, end)) for _label, end in _ENDS)), marked))
-    note = "Wh on a mean day, between the next darker and brighter sky."
+    note = "Wh on a mean day, for the next darker to the next brighter sky."
     if not all(map(rule.charges_in, range(1, 13))):
-        note += " * not charged with it: outside the battery's limits."
+        note += " * not charged: outside the battery's limits."
     return Table("What the panel gives", ("Month", "Low", "Expected", "High"), rows, note, folded=True)
 
 
