@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from flask import Blueprint, abort, current_app, render_template, request
 
 from webcalc.web.inputs import read_inputs
@@ -10,13 +12,28 @@ from webcalc.web.page import local_today
 #: Address of a group -> its title.
 MOMENTS = {"before": "Before you go", "mast": "At the mast", "desk": "Back at the desk"}
 
+
+@dataclass(frozen=True)
+class Entry:
+    """An address outside the pages that a group lists too: a view of its own, without the quantities' form."""
+
+    name: str
+    title: str
+    question: str
+    moment: str
+
+
+#: Listed after the pages of the same moment.
+ENTRIES: tuple[Entry, ...] = ()
+
 moments = Blueprint("moments", __name__)
 
 
 @moments.get("/<any(before,mast,desk):moment>")
 def group(moment: str) -> str:
     """List the pages of one moment by their questions; each carries the plan on."""
-    pages = [page for page in current_app.jinja_env.globals["pages"] if page.moment == moment]  # type: ignore[attr-defined]
+    listed = (*current_app.jinja_env.globals["pages"], *ENTRIES)  # type: ignore[misc]
+    pages = [page for page in listed if page.moment == moment]  # type: ignore[union-attr]
     if not pages:
         abort(404)
     inputs = read_inputs(request.args.items(multi=True), local_today(current_app.config["NOW"]()))
