@@ -230,7 +230,7 @@ _TABLE = (
     Quantity("found_gib", "Space used, binary", _number("0", "100000", "GiB"), "GiB", "instead"),
     Quantity("found_battery", "Battery reads", PERCENT, "%"),
     Quantity("found_volts", "Battery at rest", _number("0.1", "1000", "V"), "V", "instead; lead-acid, hours unloaded"),
-    Quantity("found_clock", "Clock fast by", _number("-1000000", "1000000", "s"), "s", "camera’s; slow: negative"),
+    Quantity("found_clock", "Clock fast by", _number("-1000000", "1000000", "s"), "s", "slow: negative"),
     Quantity("found_first", "First frame number", _whole(1, 9999), hint="taken since then"),
     Quantity("found_last", "Last frame number", _whole(1, 9999)),
     # Where the camera looks, and how it came back.
@@ -292,8 +292,8 @@ _TABLE = (
     Quantity("temp_autumn", "Temperature in autumn", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
     # When somebody goes there.
     Quantity("visit_days", "Visiting days", Weekdays(), hint="none ticked: any day", usual="12345"),
-    Quantity("visit_skip", "No visits on", Days(), hint="2027-12-25, or a stretch: 2027-12-24/2027-12-31"),
-    Quantity("margin", "Margin", _whole(0, 90, "days", "d"), "days", "a visit comes so much early; empty: none", "3"),
+    Quantity("visit_skip", "No visits on", Days(), hint="2027-12-25, or 2027-12-24/2027-12-31"),
+    Quantity("margin", "Margin", _whole(0, 90, "days", "d"), "days", "comes early; empty: none", "3"),
     Quantity(
         "clean", "Longest between visits", _whole(1, 3660, "days", "d"), "days", "to clean and look; empty: no limit"
     ),
