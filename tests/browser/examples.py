@@ -42,6 +42,12 @@ FULL: dict[str, str] = {
 ALSO: dict[str, dict[str, str]] = {
     "framing": {"sensor": "1/2.8in", "focal_mm": "4", "distance_m": "40", "camera_m": "12", "subject_m": "6"},
     "motion": {"sensor": "1/2.8in", "focal_mm": "4", "distance_m": "40", "kind": "traffic", "shutter": "1/50"},
+    "remount": {
+        **{"sensor": "1/2.8in", "focal_mm": "4", "ref1": "412,318", "ref2": "3400,1800"},
+        **{"now1": "430,325", "now2": "3416,1812"},
+    },
+    "sun": {"sensor": "1/2.8in", "focal_mm": "4", "bearing": "150"},
+    "solar": {"panel_w": "20", "panel_tilt": "45", "sky": "mixed"},
     "check": {"since": "2027-03-01T08:00", "at": "2027-03-02T09:00", "found_frames": "130", "found_gb": "0.3"},
 }
 
