@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import ipaddress
+import logging
 import re
 import socket
 import struct
@@ -146,4 +147,6 @@ def next_free_port(host: str, port: int) -> int | None:
 
 def make_server(app: Any, listening: socket.socket) -> Any:
     """Return the waitress server for a bound socket; ``run()`` it."""
+    # Two phones at the same moment are no news to the person at the terminal.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
     return create_server(app, sockets=[listening], **WAITRESS)
