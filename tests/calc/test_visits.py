@@ -168,7 +168,7 @@ def found_on_arrival(planner, world, here, visit) -> None:
 @st.composite
 def planners(draw) -> VisitPlanner:
     first = date(2027, 1, 1) + draw(st.integers(0, 300)) * DAY
-    days = draw(st.integers(1, 8) | st.integers(9, 45) | st.integers(30, 45))
+    days = draw(st.integers(1, 45) | st.integers(20, 45) | st.integers(30, 45))
     window = DailyWindow(draw(half_hours), draw(half_hours))
     all_days = [first + n * DAY for n in range(days)]
     schedule = Schedule(
@@ -208,8 +208,8 @@ def planners(draw) -> VisitPlanner:
         schedule,
         recording,
         rules,
-        draw(st.none() | cards(recording, window.length_s)),
-        draw(st.none() | batteries(recording, window.length_s)),
+        draw(st.none() | cards(recording, window.length_s) | cards(recording, window.length_s)),
+        draw(st.none() | batteries(recording, window.length_s) | batteries(recording, window.length_s)),
         tuple(ClockShift(at, by) for at, by in shifts),
         draw(lights()),
     )
@@ -222,7 +222,7 @@ def cards(draw, recording, window_s):
     day_bytes = (
         (3_200_000 * recording.stills + 1_200_000 * bool(recording.burst_s)) * window_s // int(recording.interval_s)
     )
-    usable = day_bytes * draw(st.integers(1, 400)) // 20
+    usable = day_bytes * draw(st.integers(20, 300)) // 20
     used = draw(st.sampled_from([0, usable // 3]))
     return CardInUse(Estimate(*ends), usable, draw(st.sampled_from([1, 32_768, 131_072])), used)
 
@@ -237,7 +237,7 @@ def batteries(draw, recording, window_s):
         burst_w=float(draw(st.integers(0, 20))),
     )
     day_wh = load.standby_w * 24 + (load.recording_w + load.frame_j / float(recording.interval_s)) * window_s / 3600
-    days = sorted(draw(st.lists(st.integers(10, 400), min_size=3, max_size=3)))
+    days = sorted(draw(st.lists(st.integers(20, 250), min_size=3, max_size=3)))
     usable = Estimate(*(max(day_wh, 0.01) * each / 10 for each in days))
     return BatteryInUse(Estimate.exact(load), Supply(usable), draw(st.sampled_from([0.0, 0.2, 0.37])))
 

@@ -34,9 +34,13 @@ class Estimate(Generic[T]):
         return self.low == self.expected == self.high
 
     def map(self, function: Callable[[T], U]) -> Estimate[U]:
-        """Apply a rising function to each end."""
+        """Apply a rising function to each end; once where the ends are one and the same object."""
+        if self.low is self.expected is self.high:
+            return Estimate.exact(function(self.low))
         return Estimate(function(self.low), function(self.expected), function(self.high))
 
     def map_falling(self, function: Callable[[T], U]) -> Estimate[U]:
         """Apply a falling function to each end: the high end gives the low result."""
+        if self.low is self.expected is self.high:
+            return Estimate.exact(function(self.low))
         return Estimate(function(self.high), function(self.expected), function(self.low))

@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 from webcalc.calc import runtime
-from webcalc.calc.card import FileSizes
-from webcalc.calc.count import counts_between, recorded_time_between
+from webcalc.calc.card import EXFAT, FAT32, FileSizes
+from webcalc.calc.count import Counts, counts_between, recorded_time_between
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.load import Load
 from webcalc.calc.recording import Recording
@@ -22,6 +23,8 @@ from webcalc.calc.visit_rules import BatteryInUse, Reason
 from webcalc.calc.visits import VisitPlanner
 
 _DAY = timedelta(1)
+#: Clusters that the cards sold come with.
+CLUSTERS = (FAT32.cluster_bytes, EXFAT.cluster_bytes)
 
 
 class Rhythm(StrEnum):
@@ -52,6 +55,12 @@ class Stretch:
     def span_h(self) -> float:
         """Hours from one end to the other."""
         return (self.until - self.since).total_seconds() / 3600
+
+
+@lru_cache(4_096)
+def _counts(schedule: Schedule, recording: Recording, stretch: Stretch) -> Counts:
+    """Return what is taken in a stretch; card and battery are asked about the same ones, several times."""
+    return counts_between(schedule, recording, stretch.since, stretch.until)
 
 
 def add_months(day: date, months: int) -> date:
@@ -135,7 +144,7 @@ def stretch_wh(
 
 def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch: Stretch) -> dict[str, float]:
     """Return the parameters of ``stretch_wh``, so that a page can show its working."""
-    counts = counts_between(schedule, recording, stretch.since, stretch.until)
+    counts = _counts(schedule, recording, stretch)
     return {
         "constant_w": load.constant_w,
         "span_h": stretch.span_h,
@@ -156,7 +165,7 @@ def card_bytes_needed(
 ) -> int:
     """Return the bytes on the fullest card of these stretches."""
     sizes = FileSizes.of(recording, frame_bytes, cluster_bytes)
-    return max(sizes.total_bytes(counts_between(planner.schedule, recording, span.since, span.until)) for span in spans)
+    return max(sizes.total_bytes(_counts(planner.schedule, recording, span)) for span in spans)
 
 
 def battery_lasts(planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse) -> bool:

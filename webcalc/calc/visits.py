@@ -40,7 +40,10 @@ FETCHING = timedelta(minutes=30)
 #: A local date and the date by the clock that the camera is set by can differ by this at the worst.
 _DATES_APART = timedelta(2)
 #: Longest list that is made; a shoot with more visits needs another card or battery, not a list.
-MOST_VISITS = 1_000
+MOST_VISITS = 400
+
+#: The next visit: its date, its reasons, and the instant before which it must be; None if the shoot ends first.
+_Next = tuple[date, tuple[Reason, ...], datetime | None] | Impossible | None
 
 
 def light_unknown(_day: date) -> Light:
@@ -66,24 +69,37 @@ class VisitPlanner:
 
     def plan(self, standing: Standing | None = None) -> VisitPlan:
         """Return the visits from a standing (default: all new at the shoot's start) to the last day."""
-        now = standing or self.start()
         visits: list[Visit] = []
-        lasting: set[Reason] = set()
-        while len(visits) < MOST_VISITS:
-            limits = self.limits(now, lasting)
-            if not limits:
+        for now, next_one in self._next_ones(standing):
+            if isinstance(next_one, Impossible):
+                return VisitPlan(tuple(visits), next_one)
+            if next_one is None:
                 return VisitPlan((*visits, self._last_visit(now)))
+            day, reasons, by = next_one
+            visits.append(self._visit(now, day, reasons, self.arrival(day), by))
+        return VisitPlan(tuple(visits), cut_short=True)
+
+    def holds(self, standing: Standing | None = None) -> bool:
+        """Return whether visits carry the shoot to its end, without working out what is found on each."""
+        return any(next_one is None for _now, next_one in self._next_ones(standing))
+
+    def _next_ones(self, standing: Standing | None) -> Iterator[tuple[Standing, _Next]]:
+        """Yield each standing with the visit that must follow it; the last one with None, or why there is none."""
+        now = standing or self.start()
+        lasting: set[Reason] = set()
+        for _ in range(MOST_VISITS):
+            limits = self.limits(now, lasting)
             days = [self._latest_day(limit) for limit in limits]
             missed = [limit for limit, day in zip(limits, days, strict=True) if day is None]
-            if missed:
-                return VisitPlan(tuple(visits), self._impossible(now, min(missed, key=lambda limit: limit.at)))
+            if not limits or missed:
+                yield now, self._impossible(now, min(missed, key=lambda limit: limit.at)) if missed else None
+                return
             day = min(day for day in days if day)
             reasons = tuple(limit.reason for limit, latest in zip(limits, days, strict=True) if latest == day)
             # A change of summer time is past by then, so it is nothing to be there before.
             ahead = [limit.at for limit in limits if limit.at >= self.arrival(day)]
-            visits.append(self._visit(now, day, reasons, self.arrival(day), min(ahead, default=None)))
+            yield now, (day, reasons, min(ahead, default=None))
             now = self.after_visit(now, day)
-        return VisitPlan(tuple(visits), cut_short=True)
 
     def arrival(self, day: date) -> datetime:
         """Return when a visit on a date begins, in the right time."""
