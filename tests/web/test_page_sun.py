@@ -250,7 +250,8 @@ def test_the_proposed_turn_keeps_its_promise(client: FlaskClient) -> None:
 def test_one_tap_turns_the_camera(app: Any) -> None:
     with app.test_request_context(f"/sun?{MADRID}"):
         answer = SUN.answer(SUN.ask())
-    assert answer.tone == LOOK
+    assert (answer.figure, answer.tone) == ("10\xa0%", LOOK)
+    assert "1556 of 15\xa0840, on 104 of 132\xa0days" in answer.sentence
     steps = [block for block in answer.blocks if isinstance(block, Text) and block.href]
     assert len(steps) == 1  # To the other side it is another picture.
     assert steps[0].words.startswith("Turn right 26°")

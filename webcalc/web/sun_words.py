@@ -9,6 +9,7 @@ from decimal import Decimal
 from webcalc.calc.bearing import Turn
 from webcalc.calc.sun_in_frame import LIT_WITHIN_DEG, Spell
 from webcalc.web.answer import LOOK, Block, Fact, Facts, Picture, Points, Text
+from webcalc.web.cautions import LOCAL_CODES, falling_objects, sun
 from webcalc.web.daylight_words import NONE, TO
 from webcalc.web.draw_daylight import Raster, light_picture
 from webcalc.web.say import Say
@@ -35,7 +36,7 @@ def hit_facts(case: SunCase) -> Facts | None:
         rows.append(Fact("and", rest, "in the data"))
     longest = max(hits.spells, key=lambda spell: spell.length_s)
     rows.append(Fact("Longest", say.minutes(longest.length_s), say.day(longest.day)))
-    rows.append(Fact("Together", say.minutes(hits.total_s)))
+    rows.append(Fact("Together", say.hours(hits.total_s // 60 * 60)))
     return Facts(rows, f"Widest hours, camera clock {say.offset(offset)}")
 
 
@@ -132,10 +133,9 @@ def picture(case: SunCase) -> Picture | None:
 def small_print(case: SunCase) -> Points:
     """Say how good this is, and what to mind."""
     items = [
-        "Never look at the sun through a lens or viewfinder. A lens pointed at it for hours can harm a sensor, also "
-        "outside the recorded hours.",
-        "At height: three points of contact, tools tied off, nobody below. Follow local codes; use licensed people "
-        "where the law asks for them.",
+        f"{sun()} One pointed at it for hours can harm a sensor, also outside the recorded hours.",
+        falling_objects(),
+        LOCAL_CODES,
         "For a free horizon, no clouds, a lens without distortion. How far outside the picture the sun flares is not "
         "known: the margin is your choice.",
         "A compass shows magnetic north: add the local declination.",

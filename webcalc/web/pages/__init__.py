@@ -10,7 +10,10 @@ from webcalc.web.pages.framing import FRAMING
 from webcalc.web.pages.interval import INTERVAL
 from webcalc.web.pages.motion import MOTION
 from webcalc.web.pages.plan import PLAN
+from webcalc.web.pages.remount import REMOUNT
+from webcalc.web.pages.solar import SOLAR
 from webcalc.web.pages.storage import STORAGE
 from webcalc.web.pages.sun import SUN
+from webcalc.web.pages.visits import VISITS
 
-PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, FRAMING, MOTION, SUN, CHECK)
+PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, VISITS, FRAMING, MOTION, REMOUNT, SUN, SOLAR, CHECK)

@@ -65,9 +65,9 @@ def _verdict(case: SunCase, reply: Answer) -> None:
         reply.figure = say.count(hits.days, "day")
         reply.sentence = f"of {say.number(schedule.recorded_days)} have the sun {where} in the recorded hours."
         return
-    reply.figure = say.count(hits.frames_touched, "frame")
-    share = say.percent(hits.frames_touched / hits.frames_total)
-    reply.sentence = f"have the sun {where}: {share} of {say.number(hits.frames_total)}, {days}."
+    reply.figure = say.percent(hits.frames_touched / hits.frames_total)
+    frames = f"{say.number(hits.frames_touched)} of {say.number(hits.frames_total)}"
+    reply.sentence = f"of the frames have the sun {where}: {frames}, {days}."
 
 
 SUN = Page(
