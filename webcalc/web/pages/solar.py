@@ -139,9 +139,9 @@ def _facts(case: SolarCase) -> Facts | None:
         value, more = span(lambda wh: say.unit(wh, "Wh"), harvest)
         rows.append(
             Fact(
-                f"A day of {month_words(months.low)}, the worst month, gives",
+                f"A day of {month_words(months.low)}, worst month",
                 value,
-                f"{more}; {_takes(case)}".lstrip("; "),
+                f"{more}; {_takes(case)}".removeprefix("; "),
             )
         )
     if case.carries and case.smallest_w:
@@ -158,7 +158,7 @@ def _facts(case: SolarCase) -> Facts | None:
 
 
 def _takes(case: SolarCase) -> str:
-    return f"it takes up to {case.say.unit(case.worst_load_wh, 'Wh')}"
+    return f"up to {case.say.unit(case.worst_load_wh, 'Wh')} drawn"
 
 
 def _picture(case: SolarCase) -> Picture | None:
@@ -171,8 +171,7 @@ def _picture(case: SolarCase) -> Picture | None:
     expected = case.lowest("expected")[1]
     text = (
         f"Each day's lowest. At worst (thick): {say.percent(low)} on {say.day(low_day)}, {say.percent(left.low)} at "
-        f"the end. Expected (dashed): {say.percent(expected)}, {say.percent(left.expected)} at the end. "
-        "Dotted: the reserve."
+        f"the end. Expected (dashed): {say.percent(expected)}, {say.percent(left.expected)} at the end."
     )
     names = (say.day(lows[0][0], weekday=False), say.day(lows[-1][0], weekday=False))
     svg = charge_picture([share for _day, share in lows], case.case.battery.reserve_share, names)
@@ -188,8 +187,8 @@ def _months(case: SolarCase) -> Table | None:
     for n, wh in enumerate(case.by_month, start=1):
         name = MONTHS[n - 1] + ("" if rule.charges_in(n) else "*")
         marked = worst is not None and n == worst.low.month
-        rows.append(Row((name, *(say.figures(getattr(wh, end)) for _label, end in _ENDS)), marked))
-    note = "Wh on a mean day, for the next darker to the next brighter sky."
+        rows.append(Row((name, *(say.figures(getattr(wh, end), 2) for _label, end in _ENDS)), marked))
+    note = "Wh on a mean day; next darker to next brighter sky."
     if not all(map(rule.charges_in, range(1, 13))):
         note += " * not charged: outside the battery's limits."
     return Table("What the panel gives", ("Month", "Low", "Expected", "High"), rows, note, folded=True)
@@ -239,8 +238,8 @@ SOLAR = Page(
     answer,
     (
         Group("Losses, temperatures", ("panel_loss", "temp_c", *SEASON_NAMES)),
-        # Cell type, reserve and days are asked on the battery and interval pages, and count here all the same.
-        Group("Battery and draw", ("battery_wh", "standby_mw", "frame_j", "interval")),
+        # Cell type, reserve, days and interval are asked on the battery and interval pages, and count here all the same.
+        Group("Battery and draw", ("battery_wh", "standby_mw", "frame_j")),
     ),
     moment="before",
 )
