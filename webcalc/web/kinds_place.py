@@ -26,7 +26,7 @@ class Coordinate(Kind):
 
     def read(self, text: str) -> Decimal:
         """Return decimal degrees to six places, north and east positive."""
-        letters = [c for c in text.upper() if c in "NSEWO"]
+        letters = [c for c in text.upper() if c in "NSEWO"] if any(c.isdigit() for c in text) else []
         body = re.sub("[nsewoNSEWO]", "", text).replace("º", "°").replace("’", "'").replace("''", '"').strip()
         if letters and (len(letters) > 1 or letters[0] not in self.positive + self.negative):
             raise BadInput(f"{{label}} must end in {self.positive} or {self.negative}")
