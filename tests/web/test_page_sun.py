@@ -315,6 +315,15 @@ def test_without_an_interval_hours_are_known_and_frames_are_not(client: FlaskCli
     assert "104 days" in page(client, MADRID.replace("&interval=5min", ""))
 
 
+def test_what_counts_as_a_frame_is_said(client: FlaskClient) -> None:
+    plain = ask(client, MADRID)
+    other = ask(client, MADRID + "&stills=no&burst=10s&burst_mbps=20&motion=30")
+    assert other["results"]["frames_touched"] == plain["results"]["frames_touched"]
+    more = set(other["notes"]) - set(plain["notes"])
+    assert any("each burst counts as a frame" in note for note in more)
+    assert any("Motion-triggered frames aren't counted" in note for note in more)
+
+
 @pytest.mark.parametrize(
     ("name", "text", "sentence"),
     [

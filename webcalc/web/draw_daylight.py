@@ -27,6 +27,7 @@ _HEIGHT = 1440 // _UNIT_MIN
 _DAY_MIN = 1440
 # Each step is four times as bright as the one before it, so that borders show in the sun.
 _NIGHT, _TWILIGHT, _LIGHT = "#111", "#797979", "#fff"
+# Hatched as well, so that it shows without colour.
 _STRUCK = "#c00"
 
 

@@ -42,6 +42,10 @@ def _notes(case: SunCase, reply: Answer) -> None:
             reply.notes.append(f"The typed bearing counts; the landmark gives {say.degrees(case.landmark_deg)}.")
         elif case.bearing_deg is not None:
             reply.notes.append(f"Bearing of the landmark: {say.degrees(case.landmark_deg)}.")
+    if case.inputs.get("stills") == "no":
+        reply.notes.append("No stills are taken: each burst counts as a frame here.")
+    if case.inputs.get("motion"):
+        reply.notes.append("Motion-triggered frames aren't counted here.")
     if case.camera is not None and not case.inputs.has("tilt"):
         reply.notes.append("No tilt was typed: the camera is taken as level.")
 
