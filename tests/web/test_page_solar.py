@@ -244,9 +244,20 @@ def test_battery_and_plan_count_the_panel(client: FlaskClient) -> None:
     before, after = results(client, heavy, "plan"), results(client, large, "plan")
     assert before["first_to_run_out"]["what"] == "battery"
     assert after["first_to_run_out"]["what"] is None
-    for page in ("battery", "plan"):
+    for page in ("battery", "plan", "visits"):
         assert "Dec 2027, its worst month, and does not carry the shoot." in text(client, heavy, page)
         assert "and carries the shoot." in text(client, large, page)
+
+
+def test_visits_count_the_panel(client: FlaskClient) -> None:
+    """Without it the battery calls somebody every few weeks; a panel that carries leaves one visit, the last."""
+    heavy = FULL.replace("standby_mw=60", "standby_mw=150") + "&renew=battery"
+    without = results(client, heavy.replace("panel_w=5", "panel_w="), "visits")
+    with_panel = results(client, heavy.replace("panel_w=5", "panel_w=100"), "visits")
+    assert without["totals"]["visits"] > 5
+    assert with_panel["totals"]["visits"] == 1
+    assert all(row["battery_lasts"] for row in with_panel["rhythms"])
+    assert not all(row["battery_lasts"] for row in without["rhythms"])
 
 
 def test_without_watts_nothing_changes(client: FlaskClient) -> None:
@@ -269,7 +280,7 @@ def test_a_panel_that_is_not_known_is_not_left_out(client: FlaskClient, name: st
     assert results(client, query, "battery")["usable_wh"]["expected"] == pytest.approx(77.5)
     plan = results(client, query, "plan")
     assert plan["first_to_run_out"]["what"] != "battery"
-    for page in ("battery", "plan"):
+    for page in ("battery", "plan", "visits"):
         assert "What the solar panel adds isn't known yet" in text(client, query, page)
 
 

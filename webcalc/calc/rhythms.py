@@ -185,23 +185,20 @@ def battery_lasts(planner: VisitPlanner, recording: Recording, spans: Iterable[S
 def _lasts_with_harvest(
     planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse
 ) -> bool:
-    """The same by walking: what the sun adds comes at its own time. What lasts to the end does so from later on too."""
-    for load in battery.loads:
-        for span in spans:
-            reserve_at = runtime.runtime(
-                planner.schedule,
-                recording,
-                load,
-                battery.supply,
-                since=span.since,
-                reserve_share=battery.reserve_share,
-                past_last=False,
-            ).reserve_at.low
-            if reserve_at is None:
-                break
-            if reserve_at < span.until:
-                return False
-    return True
+    """The same by walking: what the sun adds comes at its own time."""
+    return all(
+        runtime.lasts_at_worst(
+            planner.schedule,
+            recording,
+            load,
+            battery.supply,
+            since=span.since,
+            until=span.until,
+            reserve_share=battery.reserve_share,
+        )
+        for load in battery.loads
+        for span in spans
+    )
 
 
 def rated_wh_needed(

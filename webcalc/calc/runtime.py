@@ -174,12 +174,18 @@ def lasts_at_worst(
     load: Load | Estimate[Load],
     supply: Supply,
     *,
+    since: datetime | None = None,
+    until: datetime | None = None,
     reserve_share: float = DEFAULT_RESERVE_SHARE,
 ) -> bool:
-    """Whether the low end lasts from the shoot's start to its end: ``runtime(...).lasts`` by one walk, for searches."""
+    """Whether the low end of a battery that is full at ``since`` stays above its reserve until ``until``.
+
+    Both default to the shoot's: then this is ``runtime(...).lasts``, by one walk, for searches.
+    """
+    since_s = seconds_of(schedule, schedule.starts_at if since is None else since)
+    until_s = seconds_of(schedule, schedule.ends_at if until is None else until)
     walk = _walk(schedule, recording, _ends(load, supply).low, reserve_share)
-    end_s = seconds_of(schedule, schedule.ends_at)
-    return not walk.run(seconds_of(schedule, schedule.starts_at), end_s) or walk.at_s >= end_s
+    return not walk.run(since_s, until_s) or walk.at_s >= until_s
 
 
 def energy_left_at(

@@ -238,7 +238,7 @@ SOLAR = Page(
     answer,
     (
         Group("Losses, temperatures", ("panel_loss", "temp_c", *SEASON_NAMES)),
-        # Cell type, reserve, days and interval are asked on the battery and interval pages, and count here all the same.
+        # Cell type, reserve, days and interval are asked on the battery and interval pages; they count here too.
         Group("Battery and draw", ("battery_wh", "standby_mw", "frame_j")),
     ),
     moment="before",

@@ -14,6 +14,8 @@ from webcalc.web import cautions, needed_right
 from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text
 from webcalc.web.data import ends
 from webcalc.web.page import Asked, Group, Page
+from webcalc.web.solar_case import SolarCase
+from webcalc.web.solar_words import solar_text
 from webcalc.web.solved import solved_notes
 from webcalc.web.visits_calendar import calendar_view
 from webcalc.web.visits_case import VisitsCase
@@ -68,6 +70,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
             "Nothing is known yet that calls for a visit. One of these is enough to begin with: the card (with the "
             "frame size), the battery (with what the camera draws), or the days between visits."
         )
+        reply.add(solar_text(SolarCase(asked)))
         return reply
     _fill_results(case, reply.results)
     if case.plan.holds:
@@ -75,6 +78,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
     else:
         _say_what_is_impossible(case, reply)
     _unknown_parts(case, reply)
+    reply.add(solar_text(SolarCase(asked)))
     _rhythms(case, reply)
     _windows(case, reply, every_stretch=shown is None)
     reply.add(cautions.on_site(asked.say))
