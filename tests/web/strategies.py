@@ -13,14 +13,17 @@ from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
 from webcalc.calc.place import find_place, place_names
+from webcalc.calc.shoot_length import ShootLength
 from webcalc.calc.zone import zone_names
-from webcalc.web import kinds, kinds_optics, kinds_place, kinds_time
+from webcalc.web import kinds, kinds_length, kinds_optics, kinds_place, kinds_time
 from webcalc.web.kinds import Kind
 from webcalc.web.quantities import QUANTITIES
 
 _DAYS = st.dates(date(kinds_time.FIRST_YEAR, 1, 1), date(kinds_time.LAST_YEAR, 12, 31))
 _CLOCKS = st.builds(time, st.integers(0, 23), st.integers(0, 59))
 _INSTANTS = st.builds(datetime.combine, _DAYS, _CLOCKS)
+_MONTHS = st.integers(1, 60)
+_LENGTHS = st.builds(ShootLength, _MONTHS) | st.builds(ShootLength, st.just(0) | _MONTHS, st.integers(1, 1800))
 _MICRO = 1_000_000
 
 
@@ -56,6 +59,7 @@ _OF_KIND: dict[type[Kind], Callable[[Any], SearchStrategy[Any]]] = {
     kinds_place.City: lambda _kind: st.sampled_from(place_names()).map(find_place),
     kinds_optics.SizeInMm: lambda kind: st.tuples(*[_decimals(kind.low, kind.high, 4)] * 2),
     kinds_optics.Pixel: lambda _kind: st.tuples(*[_decimals(0, 20_000, 4)] * 2),
+    kinds_length.Length: lambda _kind: _LENGTHS,
     kinds_time.Duration: _duration,
     kinds_time.Durations: lambda kind: st.sets(_duration(kind.each), min_size=1, max_size=40).map(
         lambda found: tuple(sorted(found))

@@ -39,3 +39,48 @@ def test_clip_that_takes_too_long(client):
     query = {**PLAN, "days": "1", "interval": "24h", "clip": "10h", "frame_mb": "1", "card_gb": "8"}
     notes = client.get("/storage.json", query_string=query).get_json()["notes"]
     assert any("more than ten years" in note for note in notes)
+
+
+@pytest.mark.parametrize("page", ["clip", "storage", "battery", "interval", "visits"])
+def test_the_length_gives_the_last_day(client, page):
+    """Before clip and card, which would give other days."""
+    query = {**PLAN, "shoot_days": "6 weeks", "interval": "60s", "clip": "60s", "frame_mb": "1", "card_gb": "8"}
+    body = client.get(f"/{page}.json", query_string=query).get_json()
+    words = (
+        "The last day was left empty. Worked out from the length of the shoot: Sun 11 Apr 2027, 6 weeks from the first"
+        " day."
+    )
+    if page not in ("battery", "visits"):
+        assert words in [note.replace("\u00a0", " ") for note in body["notes"]]
+    assert body["inputs"]["shoot_days"] == "42"
+    assert "last" not in body["needs"]
+    assert "shoot_days=42" in body["link"]
+
+
+def test_a_length_is_the_same_shoot_as_its_last_day(client):
+    """On every figure of the plan, and of the card when it is the card that is short."""
+    for page in ("plan", "storage", "clip", "interval"):
+        query = {**PLAN, "interval": "60s", "frame_mb": "1", "card_gb": "8"}
+        by_length = client.get(f"/{page}.json", query_string={**query, "shoot_days": "3 months"}).get_json()
+        by_date = client.get(f"/{page}.json", query_string={**query, "last": "2027-05-31"}).get_json()
+        assert by_length["results"] == by_date["results"], page
+
+
+def test_the_last_day_goes_before_the_length(client):
+    query = {**PLAN, "interval": "60s", "last": "2027-03-31", "shoot_days": "6 weeks"}
+    body = client.get("/clip.json", query_string=query).get_json()
+    assert body["results"]["last"] == "2027-03-31"
+    notes = [note.replace("\u00a0", " ") for note in body["notes"]]
+    assert "Of last day (Wed 31 Mar 2027) and length of the shoot (6 weeks), the last day counts." in notes
+    query["shoot_days"] = "1 month"
+    assert client.get("/clip.json", query_string=query).get_json()["notes"] == []
+
+
+@pytest.mark.parametrize(
+    ("given", "needs"), [({"shoot_days": "soon"}, ["last"]), ({"shoot_days": "42", "first": ""}, ["first", "last"])]
+)
+def test_a_length_that_gives_no_last_day(client, given, needs):
+    """Nothing else is tried instead: the clip would give another day."""
+    body = client.get("/clip.json", query_string={**PLAN, "interval": "60s", "clip": "60s", **given}).get_json()
+    assert body["results"]["last"] is None
+    assert body["needs"] == needs

@@ -9,7 +9,10 @@ from collections.abc import Iterable
 
 from webcalc.web.inputs import Inputs
 
-SCHEDULE = ("first", "last", "from", "until", "days", "skip", "interval", "clip", "kept", "fps", "settable")
+SCHEDULE = (
+    *("first", "last", "shoot_days", "from", "until", "days", "skip"),
+    *("interval", "clip", "kept", "fps", "settable"),
+)
 RECORDED = ("stills", "burst", "burst_mbps", "motion")
 CARD = ("size", "picture", "frame_mb", "card_gb", "used_gb", "card_reserve")
 BATTERY = (

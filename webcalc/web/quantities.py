@@ -26,6 +26,7 @@ from webcalc.web.kinds import (
     PictureSize,
     Words,
 )
+from webcalc.web.kinds_length import Length
 from webcalc.web.kinds_optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.kinds_place import City, Coordinate, GeoUri
 from webcalc.web.kinds_time import (
@@ -312,6 +313,7 @@ _TABLE = (
         usual="card,battery,clock",
     ),
     Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
+    Quantity("shoot_days", "Length of the shoot", Length(), hint="6 weeks, 3 months; bare: days"),
 )
 
 #: All quantities by name, in the order of a canonical link.

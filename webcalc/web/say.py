@@ -12,6 +12,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from webcalc.calc.shoot_length import ShootLength
 from webcalc.web.kinds import KILOMETRES_A_MILE, METRES_A_FOOT
 from webcalc.web.kinds_time import MONTHS, WEEKDAYS
 
@@ -102,6 +103,13 @@ class Say:
         rounded = "" if Fraction(steps * small) == exact else "≈"
         return f"{rounded}{whole}{NBSP}{name}" + (f" {rest}{NBSP}{small_name}" if rest else "")
 
+    def shoot_length(self, length: ShootLength) -> str:
+        """Write a shoot's length as it is said: 3 months, 6 weeks, 10 days."""
+        weeks, odd_days = divmod(length.days, 7)
+        days = self.count(length.days, "day") if odd_days or not weeks else self.count(weeks, "week")
+        months = [self.count(length.months, "month")] if length.months else []
+        return " and ".join([*months, days] if length.days else months)
+
     def minutes(self, seconds: Real) -> str:
         """Write a length of time cut to whole minutes."""
         return self.length(int(seconds) // 60 * 60) if seconds >= 60 else f"{self.number(0)}{NBSP}min"
@@ -189,6 +197,21 @@ class Say:
         if kilometres is not None and self.imperial:
             return self.unit(_decimal(kilometres) / KILOMETRES_A_MILE, "mi")
         return self.unit(kilometres, "km")
+
+    @property
+    def metres_name(self) -> str:
+        """Return the unit of distances at the site, for the head of a column."""
+        return "Feet" if self.imperial else "Metres"
+
+    def metres_number(self, metres: Real, figures: int = 3) -> str:
+        """Write a distance at the site without its unit, under a head that names it."""
+        return self.figures(_decimal(metres) / METRES_A_FOOT if self.imperial else metres, figures)
+
+    def px_per_metre(self, px_per_m: Real | None) -> str:
+        """Write how finely a picture shows what is at a distance."""
+        if px_per_m is not None and self.imperial:
+            return self.unit(_decimal(px_per_m) * METRES_A_FOOT, "px/ft")
+        return self.unit(px_per_m, "px/m")
 
     def reach(self, metres: Real | None) -> str:
         """Write a far limit, where None is infinity."""

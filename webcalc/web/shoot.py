@@ -13,6 +13,7 @@ from webcalc.calc.interval import SETTABLE_INTERVALS_S, frames_wanted
 from webcalc.calc.recording import Recording, frames_in
 from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.shoot_length import last_day
 from webcalc.calc.window_light import ShootLight
 from webcalc.web import needed_right
 from webcalc.web.inputs import Inputs
@@ -24,8 +25,8 @@ from webcalc.web.shoot_place import ShootPlace
 class Shoot:
     """One shoot, read from a link. A part that can't be known is None; ``solved`` names what was worked out.
 
-    Blanks are solved in one order, so that a link always means the same: the last day from interval and clip, else
-    from the card; then the interval from the clip.
+    Blanks are solved in one order, so that a link always means the same: the last day from the shoot's length, else
+    from interval and clip, else from the card; then the interval from the clip.
     """
 
     def __init__(self, inputs: Inputs) -> None:
@@ -67,6 +68,11 @@ class Shoot:
         get = self.inputs.get
         if get("last") or "last" in self.inputs.errors:
             return get("last")
+        if "shoot_days" in self.inputs.errors or (self.inputs.has("shoot_days") and not self.inputs.has("first")):
+            return None
+        if self.inputs.has("shoot_days"):
+            self.solved["last"] = ("shoot_days",)
+            return last_day(get("first"), get("shoot_days"))
         if not self.inputs.has("first", "from", "until", "days", "interval") or "skip" in self.inputs.errors:
             return None
         pattern = (get("first"), self.window, get("days"), get("skip", frozenset()), get("interval"))

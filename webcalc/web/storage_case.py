@@ -24,7 +24,7 @@ NEEDED_RIGHT = (*needed_right.SCHEDULE, *needed_right.CARD, *needed_right.RECORD
 class StorageCase:
     """The shoot seen from its card.
 
-    With the last day left blank and no clip to give it, the question is until when the card lasts
+    With the last day left blank and neither length nor clip to give it, the question is until when the card lasts
     (``until_full``): the same pattern of days then goes on, for ten years at most.
     """
 
@@ -33,7 +33,8 @@ class StorageCase:
         self.inputs = asked.inputs
         self.shoot = asked.shoot
         self.recording: Recording = self.shoot.recording
-        self.until_full = not self.inputs.has("last") and "clip" not in self.shoot.solved.get("last", ())
+        last_from = self.shoot.solved.get("last", ())
+        self.until_full = not self.inputs.has("last") and {"clip", "shoot_days"}.isdisjoint(last_from)
 
     @property
     def records(self) -> bool:
@@ -173,7 +174,7 @@ class StorageCase:
     def interval_that_lasts_s(self) -> Fraction | None:
         """Return the shortest settable interval, longer than the planned one, at which this card lasts."""
         now_s = self.recording.interval_s
-        if now_s is None or not self.inputs.has("last"):
+        if now_s is None or "clip" in self.shoot.solved.get("last", ()) or self.until_full:
             return None
         for interval_s in sorted(self.shoot.settable_s):
             if interval_s > now_s:

@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import Any
 
+from webcalc.calc.shoot_length import ShootLength
 from webcalc.web.kinds import FAHRENHEIT, FEET, MILES, Number
 from webcalc.web.kinds_time import Duration, Weekdays
 from webcalc.web.quantities import QUANTITIES
@@ -30,6 +31,8 @@ def value_words(name: str, value: Any, say: Say) -> str:
         return say.clock_end(value) if name == "until" else say.clock(value)
     if isinstance(value, timedelta):
         return say.offset(value)
+    if isinstance(value, ShootLength):
+        return say.shoot_length(value)
     if name == "skip":
         return say.count(len(value), "day") + " left out"
     if isinstance(quantity.kind, Number) and quantity.kind.other in _IN_WORDS:

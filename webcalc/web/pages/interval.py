@@ -11,6 +11,7 @@ from webcalc.web.answer import FAILS, HOLDS, Answer, Fact, Facts, Row, Table, Te
 from webcalc.web.data import ends
 from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages.groups import HOURS, PICTURE_AND_CARD
+from webcalc.web.solved import solved_notes
 
 
 def answer(asked: Asked) -> Answer:
@@ -25,7 +26,7 @@ def answer(asked: Asked) -> Answer:
         "clip_s": found.chosen.clip_s if found and found.chosen else None,
         "choices": [],
     }
-    reply = Answer(results)
+    reply = Answer(results, notes=solved_notes(asked, besides="interval"))
     if found is None:
         reply.needs = shoot.missing_for_schedule() + [name for name in ("clip", "fps") if not inputs.has(name)]
         return reply
