@@ -65,6 +65,11 @@ def sun() -> str:
     return "Never look at the sun through lens or viewfinder."
 
 
+def people_in_the_picture() -> str:
+    """Say what is owed to people who are recorded."""
+    return "At work places and streets: permission of the owner, notice to people, local privacy law."
+
+
 def on_site(say: Say) -> Points:
     """Return the cautions for going up to a camera, folded."""
     items = [ladder(say), falling_objects(), power_lines(say), lightning(), lithium(), sun(), LOCAL_CODES]

@@ -34,5 +34,6 @@ def crops_picture(width_px: int, height_px: int, crops: Sequence[Crop]) -> Marku
         )
     return Markup(
         '<svg viewBox="-2 -2 {} {}" aria-hidden=true font-size=14 fill=currentColor><g fill=none stroke=currentColor '
-        'stroke-width=2><path d="M{} 0h{}v{}h-{}z"/><path d="{}" stroke-dasharray=5 /></g>{}</svg>'
+        'stroke-width=2><path d="M{} 0h{}v{}h-{}z"/><path d="{}" stroke-dasharray=5 /></g>'
+        '<g stroke="var(--paper)" stroke-width=4 paint-order=stroke>{}</g></svg>'
     ).format(_WIDTH + 4, high + 4, left, wide, high, wide, "".join(lines), Markup("").join(names))

@@ -7,6 +7,7 @@ from decimal import Decimal
 from webcalc.calc import framing
 from webcalc.calc.formula import work
 from webcalc.web.answer import FAILS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text
+from webcalc.web.cautions import LOCAL_CODES, falling_objects, ladder, people_in_the_picture
 from webcalc.web.draw_framing import crops_picture
 from webcalc.web.framing_case import FramingCase
 from webcalc.web.page import Asked, Group, Page
@@ -32,7 +33,7 @@ def answer(asked: Asked) -> Answer:
     _sharp(case, say, reply)
     _ground(case, say, reply)
     _angles(case, say, reply)
-    reply.add(_cautions(case))
+    reply.add(_cautions(case, say))
     return reply
 
 
@@ -69,7 +70,7 @@ def _covered(case: FramingCase, say: Say, reply: Answer) -> None:
     if found is None:
         return
     reply.working.append(work(framing.px_per_m, side_px=case.shape[0], covered_m=width_m))
-    rows = [Fact("Pixels a metre", say.unit(found.px_per_m, "px"), f"1 px is {say.unit(1000 / found.px_per_m, 'mm')}")]
+    rows = [Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {say.unit(1000 / found.px_per_m, 'mm')}")]
     if found.subject_px is not None:
         share = say.percent(found.subject_share)
         rows.insert(0, Fact("Subject", f"{say.unit(found.subject_px, 'px', 2)} high", f"{share} of the picture"))
@@ -126,12 +127,12 @@ def _crops(case: FramingCase, say: Say, reply: Answer) -> None:
                 crop.ratio,
                 f"{crop.width_px}×{crop.height_px}",
                 _kept_words(crop, say),
-                *([f"{say.figures(size[0], 2)}×{say.figures(size[1], 2)}"] if size else []),
+                *([f"{say.metres_number(size[0], 2)}×{say.metres_number(size[1], 2)}"] if size else []),
             )
         )
         for crop, size in zip(case.crops, covers, strict=True)
     ]
-    head = ("Crop", "Pixels", "Kept", *(["Metres"] if covers[0] else []))
+    head = ("Crop", "Pixels", "Kept", *([say.metres_name] if covers[0] else []))
     reply.add(Table("What each crop leaves", head, rows))
 
 
@@ -208,19 +209,12 @@ def _angles(case: FramingCase, say: Say, reply: Answer) -> None:
     reply.notes.append("For a lens without distortion; most wide ones see a little more.")
 
 
-def _cautions(case: FramingCase) -> Points | None:
+def _cautions(case: FramingCase, say: Say) -> Points | None:
     """Return what to mind where a camera hangs high and looks at people."""
     if case.view is None:
         return None
-    items = ["At work places and streets: permission of the owner, notice to people, local privacy law."]
-    if case.inputs.has("camera_m"):
-        items = [
-            "Ladder: base out a quarter of its working length, 3 ft above the landing, three points of contact; none "
-            "of metal near power lines.",
-            "Tie tools and camera off; keep people out from below.",
-            *items,
-        ]
-    return Points("Cautions", [*items, "Follow local codes; use licensed people where the law asks for them."], True)
+    high = [ladder(say), falling_objects()] if case.inputs.has("camera_m") else []
+    return Points("Cautions", [*high, people_in_the_picture(), LOCAL_CODES], folded=True)
 
 
 FRAMING = Page(

@@ -11,6 +11,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import COMMON_PRACTICE, work
 from webcalc.calc.motion import Fit
 from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Points, Row, Table, Text
+from webcalc.web.cautions import LOCAL_CODES, people_in_the_picture, sun
 from webcalc.web.motion_case import MotionCase
 from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages.framing import optics_notes
@@ -161,8 +162,8 @@ def _exposure(case: MotionCase, reply: Answer) -> None:
         reply.working.append(
             work(
                 motion.blur_px,
-                px_per_interval=case.px_per_s.expected,
-                interval_s=1,
+                px_per_interval=(case.px_per_interval or case.px_per_s).expected,
+                interval_s=case.interval_s or 1,
                 exposure_s=case.shutter_s,
             )
         )
@@ -199,13 +200,12 @@ def _cautions(case: MotionCase) -> Points | None:
     """Return what to mind with filters and with people in the picture."""
     items = []
     if case.density is not None and case.density.whole_stops:
-        items.append("Never look at the sun through a lens or viewfinder, with such a filter neither.")
+        items.append(f"{sun()} Such a filter doesn’t change that.")
     if case.inputs.get("kind") in ("people", "traffic", "site_machines"):
-        items.append("At work places and streets: permission of the owner, notice to people, local privacy law.")
+        items.append(people_in_the_picture())
     if not items:
         return None
-    items.append("Follow local codes; use licensed people where the law asks for them.")
-    return Points("Cautions", items, folded=True)
+    return Points("Cautions", [*items, LOCAL_CODES], folded=True)
 
 
 MOTION = Page(
