@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import json
 import math
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+
+from webcalc.web.say import Say
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_framing.json").read_text())["checks"]
 FOOT_M = 0.3048
@@ -253,3 +256,36 @@ def test_picture_table_and_cautions(client: FlaskClient) -> None:
     assert "Ladder" in html and "use licensed people where the law asks for them" in html
     # A crop that keeps the whole picture is its frame.
     assert page(client, **FULL_FRAME | {"size": "1920x1080"}, distance_m="10").count("<text ") == 3
+
+
+def test_feet_for_those_who_use_them(client: FlaskClient) -> None:
+    """10 m are 32.8 ft, 15 m 49.2 ft (a foot is 0.3048 m); 400 px a metre are 121.92 px a foot. Data stays metric."""
+    query = {**FULL_FRAME, "distance_m": "10", "units": "imperial"}
+    html = page(client, **query)
+    assert ">49.2 ft wide<" in html and "covered at 32.8 ft" in html
+    assert "122 px/ft" in html and "Feet" in html and "Metres" not in html
+    assert results(client, **query)["width_m"] == pytest.approx(15)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "exposure", "brief"),
+    [
+        (Fraction(1, 50), "1/50 s", "0.02 s"),
+        (0.0123, "≈1/81 s", "≈0.012 s"),
+        (Fraction(1, 3), "≈0.33 s", "≈0.33 s"),
+        (0.5, "0.5 s", "0.5 s"),
+        (2, "2 s", "2 s"),
+        (90, "1 min 30 s", "1 min 30 s"),
+        (0, "0 s", "0 s"),
+        (None, "not known", "not known"),
+    ],
+)
+def test_short_times_in_words(seconds: Any, exposure: str, brief: str) -> None:
+    say = Say()
+    assert say.exposure(seconds).replace("\u00a0", " ") == exposure
+    assert say.brief(seconds).replace("\u00a0", " ") == brief
+
+
+def test_angles_in_words() -> None:
+    say = Say()
+    assert [say.degrees(angle) for angle in (69.984, -12.25, 0.0234, 0)] == ["70°", "−12.3°", "0.023°", "0°"]

@@ -224,7 +224,7 @@ FRAMING = Page(
     ("sensor", "focal_mm", "distance_m", "subject_m"),
     answer,
     (
-        Group("Other ways", ("hfov", "focal_eq_mm", "sensor_mm", "size")),
+        Group("Other ways to know the view", ("hfov", "focal_eq_mm", "sensor_mm", "size")),
         Group("Height and tilt", ("camera_m", "tilt")),
         Group("Sharpness, lens for a width", ("aperture", "coc_mm", "width_m")),
     ),
