@@ -1,0 +1,200 @@
+"""The calendar of visits, parsed back by icalendar and by eye, against RFC 5545."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from icalendar import Calendar
+from test_page_visits import HALF_YEAR, MADRID, SHOOT
+
+from webcalc.calc.zone import load_zone
+from webcalc.web.calendar_file import Entry, calendar_file, entry_uid
+
+FULL = {**SHOOT, **MADRID, **HALF_YEAR, "clean": "45", "drift_max": "10min", "name": "North mast"}
+NOW = datetime(2027, 3, 2, 9, tzinfo=UTC)
+
+
+@pytest.fixture
+def fetch(client):
+    """Return a function from changes to the plan to the parsed calendar and its text."""
+
+    def get(**changes):
+        query = {name: text for name, text in {**FULL, **changes}.items() if text is not None}
+        answered = client.get("/visits.ics", query_string=query)
+        assert answered.status_code == 200
+        assert answered.content_type == "text/calendar; charset=utf-8"
+        assert answered.headers["Content-Disposition"].startswith("attachment; filename=")
+        return Calendar.from_ical(answered.data), answered.data
+
+    return get
+
+
+def by_uid(calendar) -> dict[str, dict[str, object]]:
+    return {str(event["UID"]): event for event in calendar.walk("VEVENT")}
+
+
+def assert_valid(data: bytes) -> None:
+    """Check what RFC 5545 asks of every line and every component."""
+    assert data.endswith(b"\r\n")
+    lines = data.split(b"\r\n")
+    assert b"\n" not in b"".join(lines)
+    assert max(len(line) for line in lines) <= 75  # section 3.1: octets without the line break
+    data.decode("utf-8")
+    for line in lines:
+        line.decode("utf-8")  # a fold within a character would break one of its halves
+    calendar = Calendar.from_ical(data)
+    assert calendar["VERSION"] == "2.0"  # 3.6: PRODID and VERSION are required
+    assert calendar["PRODID"]
+    zones = {str(zone["TZID"]) for zone in calendar.walk("VTIMEZONE")}
+    events = calendar.walk("VEVENT")
+    assert len(by_uid(calendar)) == len(events)
+    for event in events:
+        assert event["UID"]
+        assert event["DTSTAMP"].dt.tzinfo is not None  # 3.8.7.2: in UTC
+        assert event["DTSTAMP"].dt.utcoffset() == timedelta(0)
+        begin = event["DTSTART"]
+        if isinstance(begin.dt, datetime) and "TZID" in begin.params:
+            assert begin.params["TZID"] in zones  # 3.2.19: a TZID needs its VTIMEZONE
+        if "DTEND" in event:
+            assert type(event["DTEND"].dt) is type(begin.dt)  # 3.8.2.2
+            assert event["DTEND"].dt > begin.dt
+        for alarm in event.walk("VALARM"):
+            assert alarm["ACTION"] == "DISPLAY"  # 3.6.6: then DESCRIPTION and TRIGGER are required
+            assert alarm["DESCRIPTION"]
+            assert alarm["TRIGGER"].dt == timedelta(days=-1)
+    for zone in calendar.walk("VTIMEZONE"):
+        rules = [*zone.walk("STANDARD"), *zone.walk("DAYLIGHT")]
+        assert rules  # 3.6.5: at least one, with DTSTART, TZOFFSETFROM and TZOFFSETTO
+        for rule in rules:
+            assert rule["DTSTART"].dt.tzinfo is None
+            assert {"TZOFFSETFROM", "TZOFFSETTO"} <= set(rule)
+
+
+def test_the_calendar_holds_visits_days_and_changes(client, fetch):
+    calendar, data = fetch()
+    assert_valid(data)
+    events = list(calendar.walk("VEVENT"))
+    visits = client.get("/visits.json", query_string=FULL).get_json()["results"]["visits"]
+    timed = [event for event in events if isinstance(event["DTSTART"].dt, datetime)]
+    assert [event["DTSTART"].dt.isoformat() for event in timed] == [visit["slot"]["from"] for visit in visits]
+    assert [event["DTEND"].dt.isoformat() for event in timed] == [visit["slot"]["until"] for visit in visits]
+    assert {event["DTSTART"].params["TZID"] for event in timed} == {"Europe/Madrid"}
+    assert all(len(event.walk("VALARM")) == 1 for event in timed)
+    days = {str(event["SUMMARY"]): event["DTSTART"].dt for event in events if event not in timed}
+    assert days == {
+        "North mast: first day": date(2027, 3, 1),
+        "North mast: last day": date(2027, 8, 31),
+        "North mast: wall clock goes forward 1\u00a0h; the camera clock doesn't": date(2027, 3, 28),
+    }
+    assert str(timed[0]["SUMMARY"]) == f"North mast: visit 1 of {len(timed) - 1} (set the clock)"
+    assert "Bring 1\u00a0card of 64\u00a0GB" in str(timed[0]["DESCRIPTION"])
+    assert str(timed[-1]["SUMMARY"]) == "North mast: fetch the camera"
+
+
+def test_importing_again_updates(fetch):
+    """A plan that changes a little keeps its UIDs; SEQUENCE and DTSTAMP tell which is newer."""
+    before, after = by_uid(fetch()[0]), by_uid(fetch(clean="44", margin="1")[0])
+    assert set(before) <= set(after)
+    moved = [uid for uid in before if before[uid]["DTSTART"].dt != after[uid]["DTSTART"].dt]
+    assert moved
+    assert {int(event["SEQUENCE"]) for event in before.values()} == {
+        (NOW - datetime(2020, 1, 1, tzinfo=UTC)).days * 1440 + 540
+    }
+    assert {event["DTSTAMP"].dt for event in before.values()} == {NOW}
+    later = calendar_file([("North mast", Entry("visit", 1, "x", date(2027, 3, 1)))], "x", NOW + timedelta(hours=1), [])
+    event = next(iter(Calendar.from_ical(later).walk("VEVENT")))
+    assert int(event["SEQUENCE"]) > int(before[str(event["UID"])]["SEQUENCE"])
+
+
+def test_other_cameras_have_other_uids(fetch):
+    assert not set(by_uid(fetch()[0])) & set(by_uid(fetch(name="South mast")[0]))
+    assert not set(by_uid(fetch(name=None)[0])) & set(by_uid(fetch(name=None, lat="40.5")[0]))
+    assert entry_uid("a", "visit", 1) != entry_uid("a", "visit", 2) != entry_uid("a", "fetch", 2)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        'a;b,c\\d:e"f',
+        "BEGIN:VEVENT",
+        "x\r\nEND:VCALENDAR",
+        "ü" * 60,
+        "👩\u200d🔧" * 20,
+        "<script>alert(1)</script>",
+        "../../etc/passwd",
+    ],
+)
+def test_a_hostile_name_stays_a_name(fetch, name):
+    calendar, data = fetch(name=name)
+    assert_valid(data)
+    kept = name.replace("\r\n", "")
+    assert len(calendar.walk("VEVENT")) == len(fetch()[0].walk("VEVENT"))
+    assert str(calendar.walk("VEVENT")[0]["SUMMARY"]) == f"{kept}: first day"
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=200),
+    st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=300),
+)
+def test_any_words_come_back(summary, description):
+    entry = Entry("visit", 1, summary, date(2027, 3, 1), description=description, alarm=timedelta(1))
+    data = calendar_file([("camera", entry)], summary, NOW, [])
+    event = Calendar.from_ical(data).walk("VEVENT")[0]
+    assert str(event["SUMMARY"]) == summary
+    assert str(event.get("DESCRIPTION", "")) == description
+    assert max(len(line) for line in data.split(b"\r\n")) <= 75
+
+
+def test_without_a_zone_times_float(fetch):
+    calendar, data = fetch(tz=None)
+    assert_valid(data)
+    assert not calendar.walk("VTIMEZONE")
+    timed = [event["DTSTART"].dt for event in calendar.walk("VEVENT") if isinstance(event["DTSTART"].dt, datetime)]
+    assert timed
+    assert all(at.tzinfo is None and at.hour == 12 for at in timed)
+
+
+@pytest.mark.parametrize(
+    "key", ["Europe/London", "America/New_York", "Australia/Sydney", "Africa/Casablanca", "America/Phoenix"]
+)
+def test_the_zones_rules_tell_the_right_offset(key):
+    """Every six hours of 2026 and 2027, the offset by the VTIMEZONE's rules as RFC 5545, section 3.6.5, reads them."""
+    zone = load_zone(key)
+    entries = [
+        ("c", Entry("visit", n, "x", datetime(year, 1, 2, 9, tzinfo=zone))) for n, year in enumerate((2026, 2028))
+    ]
+    calendar = Calendar.from_ical(calendar_file(entries, "x", NOW, [zone]))
+    component = calendar.walk("VTIMEZONE")[0]
+    rules = sorted(
+        (rule["DTSTART"].dt - rule["TZOFFSETFROM"].td, rule["TZOFFSETTO"].td)
+        for rule in (*component.walk("STANDARD"), *component.walk("DAYLIGHT"))
+    )
+    at = datetime(2026, 1, 2)
+    while at < datetime(2028, 1, 2):
+        told = [offset for begins, offset in rules if begins <= at][-1]
+        assert (
+            told == at.replace(tzinfo=UTC).astimezone(ZoneInfo(key) if key != "Africa/Casablanca" else zone).utcoffset()
+        )
+        at += timedelta(hours=6)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"card_gb": "0.1"},
+        {"margin": "x"},
+        {"last": None, "card_gb": None},
+        {"card_gb": None, "clean": None, "drift_max": None},
+    ],
+)
+def test_without_a_plan_there_is_no_calendar(client, changes):
+    query = {name: text for name, text in {**FULL, **changes}.items() if text is not None}
+    answered = client.get("/visits.ics", query_string=query)
+    assert answered.status_code == 422
+    assert answered.mimetype == "text/plain"
+    assert "no plan of visits" in answered.get_data(as_text=True)
