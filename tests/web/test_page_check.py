@@ -9,6 +9,8 @@ from urllib.parse import parse_qs
 import pytest
 from house import NOW
 
+from webcalc.web.say import Say
+
 #: 600 frames a day from 1 March 2027; files of ten whole exFAT clusters of 131,072 B on a card of which 63.36 GB count.
 SHOOT = {
     "v": "1",
@@ -235,7 +237,9 @@ def test_before_the_first_day_it_is_asked_about(ask):
 def test_what_cant_be_is_asked_about_and_not_computed_with(ask, page, typed, doubt, sentence):
     results = ask(**typed)["results"]
     assert results["doubts"] == [doubt]
-    assert sentence in page(**typed)
+    text = page(**typed)
+    assert sentence in text
+    assert ("in doubt" in text) == (doubt != "clock_set_wrong")
     assert results["frame_bytes"] is None
     if "found_frames" in typed:
         assert results["missed_frames"] is None
@@ -247,6 +251,18 @@ def test_gb_and_gib_of_one_reading_agree(ask):
     assert both["doubts"] == []
     only = ask(found_gib="5.93")["results"]["found"]["card_used_bytes"]
     assert only["expected"] == int(5.93 * 2**30)
+
+
+def test_recording_time_is_told_in_hours():
+    """A recorded day of ten hours makes no day of 24."""
+    written = [Say().hours(seconds).replace("\u00a0", " ") for seconds in (90, 3_600, 90_000, 94_510)]
+    assert written == ["1 min 30 s", "1 h", "25 h", "≈26 h 15 min"]
+
+
+def test_with_a_panel_the_draw_is_not_told(ask, page):
+    solar = {**BATTERY, **MADRID, "lat": "40", "lon": "-3", "panel_w": "10", "sky": "mixed", "found_battery": "55"}
+    assert ask(**solar)["results"]["drain_factor"] is None
+    assert "load and sun can't be told apart" in page(**solar)
 
 
 def test_numbers_count_across_9999(ask):
@@ -263,11 +279,30 @@ def plan_links(text):
 
 
 def test_measured_values_can_be_carried_into_the_plan(page):
-    """6.37 GB / 4,860 are 1,310.7 kB, carried as 1.311 MB; 45 % instead of 12 Wh scale the 50 mW."""
-    (changes,) = plan_links(page(**FOUND, **BATTERY, found_battery="55"))
-    assert changes["frame_mb"] == ["1.311"]
+    """7.868 GB / 6,000 are 1,311.3 kB, carried as 1.312 MB; 45 % instead of 12 Wh scale the 50 mW."""
+    text = page(found_frames="6000", found_gb="7.868", **BATTERY, found_battery="55")
+    (changes,) = plan_links(text)
+    assert changes["frame_mb"] == ["1.312"]
     assert 50 < float(changes["standby_mw"][0]) < 300
-    assert "Use the measured frame size and draw from now on" in page(**FOUND, **BATTERY, found_battery="55")
+    assert "Use the measured frame size and draw from now on" in text
+
+
+def test_a_draw_with_frames_missing_is_not_carried(page):
+    """6.37 GB / 4,860 are 1,310.7 kB. A camera that was off for a while says too little of the draw."""
+    (changes,) = plan_links(page(**FOUND, **BATTERY, found_battery="55"))
+    assert changes == {"frame_mb": ["1.311"]}
+
+
+@pytest.mark.parametrize(
+    ("typed", "question"),
+    [
+        ({"found_frames": "4000", "found_gb": "60"}, "A frame would take 15 MB, planned 1.31 MB: is anything else"),
+        ({**BATTERY, "found_battery": "98"}, "The battery has drained far less than planned"),
+    ],
+)
+def test_what_is_far_from_the_plan_is_asked_about(page, typed, question):
+    assert question in page(**typed)
+    assert question not in page(**BATTERY, found_frames="6000", found_gb="7.868", found_battery="85")
 
 
 def test_blanks_are_named_and_unknown_stays_unknown(ask):

@@ -15,44 +15,35 @@ from webcalc.calc.onsite_doubts import READING_SPREAD
 from webcalc.calc.onsite_drain import left_at_rest
 from webcalc.calc.onsite_outlook import Outlook, outlook
 from webcalc.calc.onsite_seen import Doubt, Found, Running
-from webcalc.calc.schedule import ALL_WEEKDAYS
-from webcalc.calc.visit_light import clock_shifts, site_light
-from webcalc.calc.visit_rules import (
-    RENEWABLE,
-    USUAL_DRIFT_S_PER_DAY,
-    BatteryInUse,
-    CardInUse,
-    Reason,
-    VisitRules,
-)
-from webcalc.calc.visits import VisitPlanner, light_unknown
+from webcalc.calc.visit_rules import Reason
+from webcalc.calc.visits import VisitPlanner
 from webcalc.calc.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
+from webcalc.web import needed_right
+from webcalc.web.inputs import Inputs
 from webcalc.web.page import Asked
+from webcalc.web.shoot_visits import ShootVisits
 
-#: Names whose wrong value would make any figure of the page wrong.
-NEEDED_RIGHT = (
-    *("first", "last", "from", "until", "days", "skip", "interval", "clip", "kept", "fps", "settable", "clock", "tz"),
-    *("size", "picture", "frame_mb", "card_gb", "used_gb", "card_reserve", "stills", "burst", "burst_mbps", "motion"),
-    *("cell", "cells", "battery_wh", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve", "temp_c"),
-    *("standby_mw", "frame_j", "record_mw", "other_mw", "draw_ma", "draw_v", "burst_mw", "motion_j"),
-    *("charge_frames", "lasted_days", "lasted_interval", "since", "at"),
-    *("found_frames", "found_gb", "found_gib", "found_battery", "found_volts", "found_clock"),
-    *("found_first", "found_last"),
-    *("visit_days", "visit_skip", "margin", "clean", "drift", "drift_max", "renew"),
+#: What is read at the camera, and when visits are made.
+_SEEN = (
+    *("since", "at", "found_frames", "found_gb", "found_gib", "found_battery", "found_volts", "found_clock"),
+    *("found_first", "found_last", "visit_days", "visit_skip", "margin", "clean", "drift", "drift_max", "renew"),
 )
-_RENEWED = {"card": Reason.CARD, "battery": Reason.BATTERY, "clock": Reason.CLOCK}
 #: A lead-acid battery of 12 V blocks in series is read as one block.
 BLOCK_V = 12
 #: Two readings of one battery that differ by more than this share contradict each other. Own choice.
 READINGS_APART_SHARE = 0.15
-#: Weeks after the shoot in which the camera may be fetched.
-_AFTER = timedelta(days=60)
 
 
 def read_to(typed: Decimal, unit: int) -> Estimate[Decimal]:
     """Return a reading with the room that its last digit leaves, in units of one ``unit``-th; never below 0."""
     half = Decimal(5).scaleb(min(typed.normalize().as_tuple().exponent, 0) - 1)
     return Estimate(max(Decimal(0), typed - half), typed, typed + half).map(lambda value: value * unit)
+
+
+def any_wrong(inputs: Inputs) -> bool:
+    """Whether a quantity that the page's figures rest on is typed wrong."""
+    groups = (needed_right.SCHEDULE, needed_right.RECORDED, needed_right.CARD, needed_right.BATTERY)
+    return needed_right.any_wrong(inputs, *groups, needed_right.PLACE, _SEEN)
 
 
 class CheckCase:
@@ -65,29 +56,15 @@ class CheckCase:
         self.asked, self.inputs, self.shoot = asked, asked.inputs, asked.shoot
         self.place, self.zone = self.shoot.place, self.shoot.place.zone
         self.schedule, self.recording = self.shoot.schedule, self.shoot.recording
+        self.visits = ShootVisits(self.shoot)
 
     # -- the clocks -----------------------------------------------------------------------------------------
-
-    @property
-    def rules(self) -> VisitRules:
-        """Return when people can go there and what they do, as far as it was typed."""
-        get = self.inputs.get
-        renew = get("renew")
-        return VisitRules(
-            weekdays=get("visit_days", ALL_WEEKDAYS),
-            skipped=get("visit_skip", frozenset()),
-            margin_days=int(get("margin", 0)),
-            clean_days=get("clean"),
-            renews=RENEWABLE if renew is None else frozenset(_RENEWED[name] for name in renew),
-            drift_s_per_day=Fraction(get("drift", USUAL_DRIFT_S_PER_DAY)),
-            drift_max_s=get("drift_max"),
-        )
 
     @property
     def clock_set(self) -> datetime:
         """Return when the camera clock was set, site time."""
         typed = self.inputs.get("since")
-        return typed if typed and Reason.CLOCK in self.rules.renews else self.schedule.starts_at
+        return typed if typed and Reason.CLOCK in self.visits.rules.renews else self.schedule.starts_at
 
     @cached_property
     def offset(self) -> timedelta | None:
@@ -160,33 +137,10 @@ class CheckCase:
         return names
 
     @property
-    def _battery(self) -> BatteryInUse | None:
-        battery = self.shoot.battery
-        found = battery.found_load(self.recording)
-        if found is None or found.load is None or battery.supply is None:
-            return None
-        return BatteryInUse(found.load, battery.supply, battery.reserve_share)
-
-    @property
-    def _card(self) -> CardInUse | None:
-        shoot = self.shoot
-        if shoot.frame is None or shoot.card_usable_bytes is None:
-            return None
-        return CardInUse(shoot.frame, shoot.card_usable_bytes, shoot.cluster_bytes, shoot.used_bytes)
-
-    @cached_property
     def planner(self) -> VisitPlanner:
         """Return how the next visit is found."""
-        light, shifts, place = light_unknown, (), self.place
-        if not self._keeps_offset:
-            begin = camera_to_utc(min(self.since, self.schedule.starts_at), self.offset)
-            shifts = clock_shifts(self.zone, begin, camera_to_utc(self.schedule.ends_at, self.offset) + _AFTER)
-        if place.site and self.zone and place.light_rule and self.offset is not None:
-            right = timezone(self.offset) if self._keeps_offset else self.zone
-            light = site_light(place.site, self.zone, place.light_rule, right)
-        return VisitPlanner(
-            self.schedule, self.recording, self.rules, self._card, self._battery, shifts, light_on=light
-        )
+        assert self.visits.planner is not None  # noqa: S101 - callers have looked at `needs`
+        return self.visits.planner
 
     @cached_property
     def running(self) -> Running:
@@ -232,8 +186,7 @@ class CheckCase:
         if pack.cell is None or pack.cell.name != "agm":
             # A percentage is then all there is to go by.
             return read if read is not None else self._doubted(doubts, Doubt.VOLTAGE_TELLS_NOTHING)
-        blocks = max(1, round((pack.volts or BLOCK_V) / BLOCK_V))
-        rested = left_at_rest(float(volts) / blocks, pack.cell.usable_share)
+        rested = left_at_rest(self.block_v, pack.cell.usable_share)
         if rested is None:
             return self._doubted(doubts, Doubt.NOT_AT_REST)
         if read is None:
@@ -241,6 +194,12 @@ class CheckCase:
         if not rested.low - READINGS_APART_SHARE <= read.expected <= rested.high + READINGS_APART_SHARE:
             doubts.append(Doubt.READINGS_DISAGREE)
         return read
+
+    @property
+    def block_v(self) -> float:
+        """Return the voltage found at one 12 V block of the battery."""
+        in_series = max(1, round((self.shoot.battery.pack.volts or BLOCK_V) / BLOCK_V))
+        return float(self.inputs.get("found_volts")) / in_series
 
     def _doubted(self, doubts: list[Doubt], doubt: Doubt) -> None:
         doubts.append(doubt)

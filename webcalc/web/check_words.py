@@ -15,6 +15,8 @@ from webcalc.web.answer import Fact
 from webcalc.web.check_case import CheckCase
 from webcalc.web.say import NBSP, Say
 
+#: A measured rate that differs from the plan by more than this factor is asked about. Own choice.
+FAR_OFF = 2
 _CHANGES = {
     Reason.CARD: "Change the card now",
     Reason.BATTERY: "Change the battery now",
@@ -63,6 +65,25 @@ def doubt_words(case: CheckCase, doubt: Doubt) -> str:
         "worked out.",
     }
     return words[doubt]
+
+
+def odd_words(case: CheckCase) -> list[str]:
+    """Ask about what can be and is far from the plan."""
+    say, found, planned = case.asked.say, case.comparison, case.running.frame
+    asked = []
+    if found.frame_bytes and planned:
+        low, high = planned.low / FAR_OFF, (planned.high + case.running.cluster_bytes) * FAR_OFF
+        if not low <= found.frame_bytes.expected <= high:
+            asked.append(
+                f"A frame would take {say.size(found.frame_bytes.expected)}, planned {say.size(planned.expected)}: is "
+                "anything else on the card, or another picture size set?"
+            )
+    factor = found.drain_factor.expected
+    if factor is not None and factor * FAR_OFF < 1:
+        asked.append(
+            "The battery has drained far less than planned: was it changed or charged since, or has the camera stopped?"
+        )
+    return asked
 
 
 def cause_words(case: CheckCase, cause: Explanation) -> str:
@@ -121,17 +142,26 @@ def verdict_words(case: CheckCase) -> tuple[str, str]:
     if found.verdict is Verdict.LEAVE:
         return "Leave it", f"nothing runs out before the last day, {say.day(case.schedule.last)}"
     if found.verdict is Verdict.CHANGE:
-        words = [_CHANGES[reason] for reason in found.reasons if reason in _CHANGES]
-        changes = words[0] if words else "Change card and battery now"
-        if found.reasons == (Reason.CLOCK,):
-            return changes, "it is off by more than you accept"
-        return changes, "no visiting day is left in time"
+        return _CHANGES[found.reasons[0]], _why_now(case, found.reasons[0])
     if found.verdict is Verdict.RETURN_BY:
         due = " and ".join(_DUE[reason] for reason in found.reasons if reason in _DUE)
         return f"Come back by {say.day(found.return_by)}", due
     if found.verdict is Verdict.OVER:
         return "The shoot is over", f"since {say.instant(case.schedule.ends_at)}: fetch the camera"
     return "No date", "neither card nor battery is known"
+
+
+def _why_now(case: CheckCase, reason: Reason) -> str:
+    ahead = case.outlook
+    state, at = {
+        Reason.CARD: ("it is full", ahead.full_at),
+        Reason.BATTERY: ("it is at its reserve", ahead.reserve_at),
+    }.get(reason, ("", None))
+    if at is None or at.low is None:
+        return "it is off by more than you accept" if reason is Reason.CLOCK else "it is due"
+    if at.low <= case.at:
+        return state
+    return f"{state} {case.asked.say.instant(at.low)} at the earliest, before anybody can come again"
 
 
 def runs_out_fact(say: Say, label: str, at: Estimate[datetime | None] | None) -> Fact | None:

@@ -5,20 +5,24 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from webcalc.calc.energy import charge_share_at_rest
 from webcalc.calc.formula import work
 from webcalc.calc.onsite import bytes_per_file, measured_drift, missed_frames, missed_time_s
-from webcalc.calc.onsite_drain import scaled
+from webcalc.calc.onsite_drain import left_of_usable, scaled
 from webcalc.calc.onsite_outlook import Verdict
-from webcalc.calc.onsite_seen import Doubt
+from webcalc.calc.onsite_seen import Doubt, Value
 from webcalc.calc.schedule import DAY_S
 from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Points, Text
-from webcalc.web.check_case import NEEDED_RIGHT, CheckCase
+from webcalc.web.cautions import on_site
+from webcalc.web.check_case import CheckCase, any_wrong
 from webcalc.web.check_words import (
+    FAR_OFF,
     cause_words,
     clock_words,
     doubt_words,
     interval_words,
     log_line,
+    odd_words,
     runs_out_fact,
     shortfall_words,
     spread,
@@ -30,6 +34,7 @@ from webcalc.web.quantities import QUANTITIES
 from webcalc.web.solved import solved_notes
 
 _TONES = {Verdict.LEAVE: HOLDS, Verdict.RETURN_BY: LOOK, Verdict.CHANGE: FAILS}
+_VERDICT_RESTS_ON = frozenset({Value.COUNT, Value.CARD, Value.BATTERY})
 #: Draws that a measured drain is carried into, with the load's own name and what makes its unit of watts or joules.
 _DRAWS = (
     ("standby_mw", "standby_w", 1000),
@@ -44,7 +49,7 @@ _DRAWS = (
 def answer(asked: Asked) -> Answer:
     """Put what was found beside what was expected, and say what to do."""
     reply = Answer(_no_results())
-    if any(name in asked.inputs.errors for name in NEEDED_RIGHT):
+    if any_wrong(asked.inputs):
         return reply
     case = CheckCase(asked)
     reply.needs = case.needs
@@ -52,11 +57,13 @@ def answer(asked: Asked) -> Answer:
         return reply
     reply.results |= _results(case)
     _begin(case, reply)
-    reply.add(*[Text(doubt_words(case, doubt), LOOK) for doubt in case.comparison.doubts])
+    questions = [*(doubt_words(case, doubt) for doubt in case.comparison.doubts), *odd_words(case)]
+    reply.add(*[Text(question, LOOK) for question in questions])
     reply.add(_compared(case))
     if case.causes:
         reply.add(Points("Usual reasons, in this order", [cause_words(case, cause) for cause in case.causes]))
     reply.add(_from_now_on(case), _carry(case), Line("For the notebook or a message", log_line(case)))
+    reply.add(on_site(asked.say))
     reply.notes += [*solved_notes(asked), _when_words(case)]
     _workings(case, reply)
     return reply
@@ -70,10 +77,14 @@ def _begin(case: CheckCase, reply: Answer) -> None:
         return
     verdict, why = verdict_words(case)
     ahead, shortfall = case.outlook, shortfall_words(case)
+    open_questions = any(doubt.concerns & _VERDICT_RESTS_ON for doubt in found.doubts)
     figures = {Verdict.LEAVE: "Leave it", Verdict.CHANGE: "Change now", Verdict.OVER: "Over"}
     reply.figure = say.day(ahead.return_by, weekday=False) if ahead.return_by else figures.get(ahead.verdict, "?")
     reply.tone = FAILS if shortfall else _TONES.get(ahead.verdict, LOOK)
-    sentences = [f"{verdict}: {why}."]
+    if open_questions and reply.tone == HOLDS:
+        reply.tone = LOOK
+    sentences = ["Settle what is asked below first. By the rest:"] if open_questions else []
+    sentences.append(f"{verdict}: {why}.")
     if shortfall:
         sentences.append(f"{shortfall}: look for the cause first.")
     elif found.agrees:
@@ -90,12 +101,13 @@ def _compared(case: CheckCase) -> Facts:
     say, found, expected = case.asked.say, case.comparison, case.comparison.expected
     rows = []
 
-    def row(label: str, value: str | None, should: str, more: str = "") -> None:
+    def row(label: str, value: str | None, should: str, about: Value, more: str = "") -> None:
         words = f"{should} expected" if should else ""
-        rows.append(Fact(label, value or "not read", "; ".join(filter(None, (words, more)))))
+        missing = "in doubt" if found.is_doubted(about) else "not read"
+        rows.append(Fact(label, value or missing, "; ".join(filter(None, (words, more)))))
 
     files = found.files
-    row("Frames", None if files is None else say.number(files), spread(say.number, expected.files))
+    row("Frames", None if files is None else say.number(files), spread(say.number, expected.files), Value.COUNT)
     shortfall = shortfall_words(case)
     if shortfall:
         count, _comma, hours = shortfall.partition(", ")
@@ -105,18 +117,22 @@ def _compared(case: CheckCase) -> Facts:
     used = found.used_bytes
     before = case.running.used_before_bytes
     more = f"{say.size(before)} of it from before" if before else ""
-    row("Space used", say.size(used.expected) if used else None, spread(say.size, expected.card_used_bytes), more)
+    should = spread(say.size, expected.card_used_bytes)
+    row("Space used", say.size(used.expected) if used else None, should, Value.CARD, more)
     if found.frame_bytes:
         size = f"file {say.size(found.file_bytes.low)} to {say.size(found.file_bytes.high)}"
         planned = f"; {spread(say.size, case.running.frame)} planned" if case.running.frame else ""
         rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), f"in whole clusters; {size}{planned}"))
     left = found.battery_left_share
-    row("Battery left", spread(say.percent, left) or None, spread(say.percent, expected.battery_left_share))
+    should = spread(say.percent, expected.battery_left_share)
+    row("Battery left", spread(say.percent, left) or None, should, Value.BATTERY)
     factor = found.drain_factor.expected
     if factor is not None:
         low, high = sorted((found.drain_factor.low or factor, found.drain_factor.high or factor))
         room = f" ({say.figures(low)} to {say.figures(high)})" if say.figures(low) != say.figures(high) else ""
         rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}"))
+    elif left is not None and case.shoot.battery.panel.typed:
+        rows.append(Fact("True draw", "not known", "load and sun can't be told apart"))
     _clock_row(case, row)
     return Facts(rows, "Found, and expected")
 
@@ -130,7 +146,7 @@ def _clock_row(case: CheckCase, row: Any) -> None:
     if found.drift_s_per_day is not None:
         more = f"drift {say.number(found.drift_s_per_day, 1)} s a day"
     value = None if fast_s is None else clock_words(say, fast_s).removeprefix("clock ")
-    row("Camera clock", value, should, more)
+    row("Camera clock", value, should, Value.CLOCK, more)
 
 
 def _from_now_on(case: CheckCase) -> Facts | None:
@@ -166,7 +182,8 @@ def _measured_values(case: CheckCase) -> dict[str, Any]:
         # Rounded up to the next kilobyte, on the card's clusters: never a later date than was measured.
         changes["frame_mb"] = math.ceil(found.frame_bytes.expected / 1000) / 1000
     factor, battery = found.drain_factor.expected, case.planner.battery
-    if factor is not None and battery is not None:
+    # A draw with frames missing, or far below the plan, isn't that of a camera that records as planned.
+    if factor is not None and battery is not None and found.agrees is not False and factor * FAR_OFF >= 1:
         load = scaled(battery.load.expected, factor)
         for name, part, unit in _DRAWS:
             value = getattr(load, part)
@@ -200,6 +217,9 @@ def _workings(case: CheckCase, reply: Answer) -> None:
     if found.frame_bytes:
         used = {"used_bytes": found.used_bytes.expected, "used_before_bytes": running.used_before_bytes}
         reply.working.append(work(bytes_per_file, **used, files=found.files))
+    if found.battery_left_share is not None and not case.inputs.has("found_battery"):
+        share, usable = charge_share_at_rest(case.block_v), case.shoot.battery.pack.type_used.usable_share
+        reply.working.append(work(left_of_usable, charge_share=share, usable_share=usable.expected))
     if found.drift_s_per_day is not None:
         shift, days = running.clock_shift_s, running.elapsed_s / DAY_S
         reply.working.append(
@@ -211,10 +231,14 @@ def _no_results() -> dict[str, Any]:
     """Return every key of the data, with nothing known."""
     keys = ("since", "at", "missed_frames", "missed_s", "agrees", "interval_likely_s", "interval_runner_up_s")
     return {
-        "expected": dict.fromkeys(("frames", "frames_range", "card_used_bytes", "battery_left_share", "clock_error_s")),
-        "found": dict.fromkeys(
-            ("frames", "card_used_bytes", "battery_left_share", "clock_error_s", "first_number", "last_number")
-        ),
+        "expected": {
+            "frames": None,
+            **dict.fromkeys(("frames_range", "card_used_bytes", "battery_left_share", "clock_error_s"), ends(None)),
+        },
+        "found": {
+            **dict.fromkeys(("frames", "clock_error_s", "first_number", "last_number")),
+            **dict.fromkeys(("card_used_bytes", "battery_left_share"), ends(None)),
+        },
         **dict.fromkeys(keys),
         "causes": [],
         "frame_bytes": None,
