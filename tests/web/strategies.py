@@ -42,8 +42,8 @@ def _duration(kind: kinds_time.Duration) -> SearchStrategy[Fraction]:
     return exact | whole
 
 
-def _words(kind: kinds.Words) -> SearchStrategy[str]:
-    return st.text(max_size=kind.longest).map(kind.read).filter(bool)
+def _words(kind: kinds.Words | kinds.Lines) -> SearchStrategy[str]:
+    return st.text(max_size=min(kind.longest, 200)).map(kind.read).filter(bool)
 
 
 #: Strategy for the values of each kind, its own or that of the kind it is made from. A new kind may need one here.
@@ -52,6 +52,7 @@ _OF_KIND: dict[type[Kind], Callable[[Any], SearchStrategy[Any]]] = {
     kinds.Choice: lambda kind: st.sampled_from([name for name, _words in kind.options if name]),
     kinds.Choices: lambda kind: st.frozensets(st.sampled_from([name for name, _words in kind.options])),
     kinds.Words: _words,
+    kinds.Lines: _words,
     kinds.FrameRate: lambda _kind: st.sampled_from(list(kinds.FRAME_RATES.values())),
     kinds.PictureSize: lambda _kind: st.tuples(st.integers(16, 20_000), st.integers(16, 20_000)),
     kinds_place.Coordinate: lambda kind: _decimals(-kind.most_deg, kind.most_deg, 6),

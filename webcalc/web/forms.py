@@ -11,7 +11,7 @@ from typing import Any
 
 from markupsafe import Markup
 from wtforms import Field, Form
-from wtforms.widgets import TextInput, html_params
+from wtforms.widgets import TextArea, TextInput, html_params
 
 from webcalc.web.inputs import Inputs
 from webcalc.web.kinds import Number
@@ -75,6 +75,8 @@ class QuantityField(Field):
             self.widget = TickBoxes()
         elif quantity.kind.options:
             self.widget = OptionList()
+        elif quantity.kind.lines:
+            self.widget = TextArea()
         else:
             # A picker can't show a text that is no date, so a wrong one gets a plain field.
             self.widget = TextInput(quantity.kind.input_type if good or not self.data else "text")

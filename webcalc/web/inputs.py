@@ -68,9 +68,13 @@ def write_query(pairs: Iterable[tuple[str, str]]) -> Markup:
     """Percent-encode a query, leaving readable what RFC 3986 allows in one.
 
     The result is safe inside a quoted HTML attribute as it is: nothing but letters, digits, percent signs and
-    ``-._~:,/@=&`` is left, and an ampersand before a name and ``=`` starts no character reference there.
+    ``-._~:,/@=&`` is left, and an ampersand before a name and ``=`` starts no character reference there. It never
+    ends like a sentence does: programs that find links in a message leave such an end out.
     """
-    return Markup(urlencode(list(pairs), quote_via=quote, safe=":,/@-._~"))  # noqa: S704 - encoded just now
+    text = urlencode(list(pairs), quote_via=quote, safe=":,/@-._~")
+    if text.endswith((".", ",", ":")):
+        text = f"{text[:-1]}%{ord(text[-1]):02X}"
+    return Markup(text)  # noqa: S704 - encoded just now
 
 
 def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: frozenset[str] = frozenset()) -> Inputs:

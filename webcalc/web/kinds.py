@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
+from unicodedata import category
 
 from webcalc.calc import clip
 
@@ -32,6 +33,8 @@ class Kind:
 
     #: What joins the texts of several ticked boxes into one.
     joint: str = ""
+    #: Whether the text may have several lines.
+    lines: bool = False
 
     def read(self, text: str) -> Any:
         """Return the value of a stripped, non-empty text."""
@@ -196,6 +199,30 @@ class Words(Kind):
         if len(kept) > self.longest:
             raise BadInput(f"{{label}} must be {self.longest} characters or fewer")
         return kept.strip()
+
+
+#: What ends a line: that of any system, and the separators of Unicode.
+_LINE_ENDS = re.compile("\r\n|[\n\v\f\r\x85\u2028\u2029]")
+
+
+@dataclass(frozen=True)
+class Lines(Kind):
+    """Free text of several lines and limited length.
+
+    Shown as typed (escaped): marks for writing from right to left stay, only control characters are left out.
+    """
+
+    longest: int
+    lines = True
+
+    def read(self, text: str) -> str:
+        """Return the text with line feeds at its line ends."""
+        kept = "".join(
+            c for c in _LINE_ENDS.sub("\n", text).replace("\t", " ") if c == "\n" or category(c) not in ("Cc", "Cs")
+        ).strip()
+        if len(kept) > self.longest:
+            raise BadInput(f"{{label}} must be {self.longest} characters or fewer; these are {len(kept)}")
+        return kept
 
 
 #: The usual names of the exact rates, in the order of ``clip.FRAME_RATES``.

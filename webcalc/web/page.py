@@ -18,7 +18,7 @@ from webcalc.web.answer import Answer
 from webcalc.web.data import plain_data
 from webcalc.web.forms import QuantityField, build_form
 from webcalc.web.habits import say_for, switches
-from webcalc.web.inputs import CHANGES_NAME, Inputs, read_inputs, write_changes, write_query
+from webcalc.web.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.say import Say
 from webcalc.web.shoot import Shoot
@@ -80,6 +80,7 @@ class Page:
     without_usual: frozenset[str] = frozenset()
     #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
     moment: str = ""
+    template: str = "page.html"
 
     @property
     def all_fields(self) -> list[str]:
@@ -107,7 +108,7 @@ class Page:
         form = build_form(self.all_fields, inputs, say.imperial)
         carried = [name for name in QUANTITIES if inputs.typed.get(name) and name not in form]
         return render_template(
-            "page.html",
+            self.template,
             page=self,
             asked=asked,
             answer=answer,
@@ -164,8 +165,15 @@ class _Fold:
 
 
 def unknown_notes(inputs: Inputs) -> list[str]:
-    """Return a sentence for each name in the link that is not known here."""
-    return [f"“{name[:40]}” in the link is not known to this version and was left out." for name in inputs.unknown]
+    """Return a sentence for each name in the link that is not known here, and for a format version that isn't."""
+    found = []
+    for name in inputs.unknown:
+        version = name.removeprefix(f"{VERSION_NAME}=")
+        if version != name:
+            found.append(f"The link has format version “{version[:40]}”, not known here; what is known was read.")
+        else:
+            found.append(f"“{name[:40]}” in the link is not known to this version and was left out.")
+    return found
 
 
 def local_today(now: datetime) -> date:

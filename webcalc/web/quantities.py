@@ -21,6 +21,7 @@ from webcalc.web.kinds import (
     Choices,
     FrameRate,
     Kind,
+    Lines,
     Number,
     OtherUnit,
     PictureSize,
@@ -314,6 +315,7 @@ _TABLE = (
     ),
     Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
     Quantity("shoot_days", "Length of the shoot", Length(), hint="6 weeks, 3 months; bare: days"),
+    Quantity("notes", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
 )
 
 #: All quantities by name, in the order of a canonical link.

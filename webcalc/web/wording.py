@@ -38,5 +38,7 @@ def value_words(name: str, value: Any, say: Say) -> str:
     if isinstance(quantity.kind, Number) and quantity.kind.other in _IN_WORDS:
         return _IN_WORDS[quantity.kind.other](say, value)
     text = quantity.write(value)
+    if quantity.kind.lines:
+        return say.count(len(text), "character")
     words = dict(quantity.kind.options).get(text, text)
     return f"{words}{NBSP}{quantity.unit}" if quantity.unit else words
