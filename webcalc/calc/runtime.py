@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from webcalc.calc.battery_walk import HARVEST_S, JOULES_PER_WH, Walk, WindowDrain, datetime_of, seconds_of
 from webcalc.calc.energy import Pack, rated_wh, usable_wh
@@ -77,21 +78,46 @@ def _harvest_of(harvest: Harvest | None) -> Callable[[date], float] | None:
     return (lambda day: harvest.get(day, 0.0)) if isinstance(harvest, Mapping) else harvest
 
 
-def _ends(load: Load | Estimate[Load], supply: Supply) -> Estimate[_End]:
-    """Return the pessimistic, the expected and the optimistic end."""
+def _ends(load: Load | Estimate[Load], supply: Supply) -> Estimate[tuple[_End, ...]]:
+    """Return the candidates for the pessimistic, the expected and the optimistic end.
+
+    Which of several possible loads is the heaviest depends on the weekdays that a battery meets, so each of them is
+    walked with the pessimistic and with the optimistic battery, and the outermost results count.
+    """
     loads = load if isinstance(load, Estimate) else Estimate.exact(load)
+    possible = tuple(dict.fromkeys((loads.high, loads.expected, loads.low)))
     harvest = supply.harvest_wh if isinstance(supply.harvest_wh, Estimate) else Estimate.exact(supply.harvest_wh)
     usable, rated, lost = supply.usable_wh, supply.rated_wh, supply.self_discharge_per_month
+    low_w, high_w = self_discharge_w(rated.low, lost.high), self_discharge_w(rated.high, lost.low)
+    expected_w = self_discharge_w(rated.expected, lost.expected)
     return Estimate(
-        _End(loads.high, usable.low, self_discharge_w(rated.low, lost.high), _harvest_of(harvest.low)),
-        _End(
-            loads.expected,
-            usable.expected,
-            self_discharge_w(rated.expected, lost.expected),
-            _harvest_of(harvest.expected),
-        ),
-        _End(loads.low, usable.high, self_discharge_w(rated.high, lost.low), _harvest_of(harvest.high)),
+        tuple(_End(each, usable.low, low_w, _harvest_of(harvest.low)) for each in possible),
+        (_End(loads.expected, usable.expected, expected_w, _harvest_of(harvest.expected)),),
+        tuple(_End(each, usable.high, high_w, _harvest_of(harvest.high)) for each in possible),
     )
+
+
+def _beyond_all(value: Any) -> tuple[bool, Any]:
+    """Order results with None, which stands for "not within what was asked", after every number."""
+    return (True, 0) if value is None else (False, value)
+
+
+def _outermost(ends: Estimate[tuple[_End, ...]], result: Callable[[_End], Any]) -> Estimate[Any]:
+    """Return the least result of the low candidates, the expected one, and the greatest of the high candidates."""
+    return Estimate(
+        min(map(result, ends.low), key=_beyond_all),
+        result(ends.expected[0]),
+        max(map(result, ends.high), key=_beyond_all),
+    )
+
+
+def _outermost_by_day(
+    days: Iterable[date], ends: Estimate[tuple[_End, ...]], shares: Callable[[_End], Sequence[float]]
+) -> tuple[tuple[date, Estimate[float]], ...]:
+    """Return for each day the least share of the low candidates, the expected one, and the greatest."""
+    low, high = zip(*map(shares, ends.low), strict=True), zip(*map(shares, ends.high), strict=True)
+    rows = zip(days, map(min, low), shares(ends.expected[0]), map(max, high), strict=True)
+    return tuple((day, Estimate(*each)) for day, *each in rows)
 
 
 def _walk(schedule: Schedule, recording: Recording, end: _End, reserve_share: float) -> Walk:
@@ -160,7 +186,7 @@ def runtime(
         walk = _walk(schedule, recording, end, reserve_share)
         return walk.at_s if walk.run(since_s, _horizon_s(schedule, past_last)) else None
 
-    reached = _ends(load, supply).map(reserve_s)
+    reached = _outermost(_ends(load, supply), reserve_s)
     return Runtime(
         since=since,
         days=reached.map(lambda at_s: None if at_s is None else (at_s - since_s) / DAY_S),
@@ -184,8 +210,12 @@ def lasts_at_worst(
     """
     since_s = seconds_of(schedule, schedule.starts_at if since is None else since)
     until_s = seconds_of(schedule, schedule.ends_at if until is None else until)
-    walk = _walk(schedule, recording, _ends(load, supply).low, reserve_share)
-    return not walk.run(since_s, until_s) or walk.at_s >= until_s
+
+    def lasts(end: _End) -> bool:
+        walk = _walk(schedule, recording, end, reserve_share)
+        return not walk.run(since_s, until_s) or walk.at_s >= until_s
+
+    return all(map(lasts, _ends(load, supply).low))
 
 
 def energy_left_at(
@@ -214,7 +244,7 @@ def energy_left_at(
         empty = walk.run(seconds_of(schedule, since), min(when_s, end_s)) or walk.rest(when_s)
         return 0.0 if empty else walk.left_j / walk.full_j
 
-    return _ends(load, supply).map(left_share)
+    return _outermost(_ends(load, supply), left_share)
 
 
 def energy_left_by_day(
@@ -227,7 +257,7 @@ def energy_left_by_day(
 ) -> tuple[tuple[date, Estimate[float]], ...]:
     """Return the share of the usable energy left at the end of each date, from ``since`` to the shoot's last date.
 
-    The balance of load and harvest, day by day, from one walk; 0 from the day on which the battery is empty.
+    The balance of load and harvest, day by day; 0 from the day on which the battery is empty.
     """
     since = schedule.starts_at if since is None else since
     days = range(since.toordinal(), schedule.last.toordinal() + 1)
@@ -242,9 +272,7 @@ def energy_left_by_day(
             left.append(0.0 if empty else walk.left_j / walk.full_j)
         return tuple(left)
 
-    ends = _ends(load, supply).map(shares)
-    rows = zip(days, ends.low, ends.expected, ends.high, strict=True)
-    return tuple((date.fromordinal(day), Estimate(*each)) for day, *each in rows)
+    return _outermost_by_day(map(date.fromordinal, days), _ends(load, supply), shares)
 
 
 def energy_left_by_noon(
@@ -273,9 +301,7 @@ def energy_left_by_noon(
             walk.run(since_s, end_s)
         return tuple(seen.get(day, 0.0) for day in days)
 
-    ends = _ends(load, supply).map(shares)
-    rows = zip(days, ends.low, ends.expected, ends.high, strict=True)
-    return tuple((day, Estimate(*each)) for day, *each in rows)
+    return _outermost_by_day(days, _ends(load, supply), shares)
 
 
 def batteries_needed(
@@ -302,4 +328,5 @@ def batteries_needed(
         return 1 + walk.swaps
 
     ends = _ends(load, supply)
-    return Estimate(packs(ends.high), packs(ends.expected), packs(ends.low))
+    # More packs is the pessimistic end here; None, a pack that gives nothing, is beyond every number.
+    return _outermost(Estimate(ends.high, ends.expected, ends.low), packs)

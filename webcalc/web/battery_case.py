@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from fractions import Fraction
 from functools import cached_property
-from typing import Any
 
 from webcalc.calc import load, runtime, shoot_energy
 from webcalc.calc.cells import cell_capacity_ah
@@ -39,17 +38,6 @@ class Clash:
     used: float
     other: float
     way: str
-
-
-def outer(estimates: Sequence[Estimate[Any]]) -> Estimate[Any]:
-    """Return the outermost ends of several estimates, and the middle one's expected value; None is beyond all."""
-
-    def order(value: Any) -> tuple[bool, Any]:
-        return (True, 0) if value is None else (False, value)
-
-    low = min((each.low for each in estimates), key=order)
-    high = max((each.high for each in estimates), key=order)
-    return Estimate(low, estimates[len(estimates) // 2].expected, high)
 
 
 class BatteryCase:
@@ -228,51 +216,31 @@ class BatteryCase:
         """Return how long the battery lasts."""
         return None if self.needs or self.load is None else self._runtime_of(self.load, self.recording)
 
-    def _over_loads(self, loads: Estimate[Load], solve: Callable[[Load], Any]) -> list[Any]:
-        """Return what each end of the load gives; once where they are one.
-
-        Which end is the heavier one depends on the weekdays that a battery gets to: a range of standby shares has no
-        order by itself, so the ends of the answers are looked for.
-        """
-        return [solve(end) for end in ((loads.low, loads.expected, loads.high)[: 1 if loads.is_exact else 3])]
-
     def _runtime_of(self, loads: Estimate[Load], recording: Recording, past_last: bool = True) -> Runtime:
-        def solve(end: Load) -> Runtime:
-            return runtime.runtime(
-                self.schedule,
-                recording,
-                end,
-                self.battery.supply,
-                reserve_share=self.battery.reserve_share,
-                past_last=past_last,
-            )
-
-        found = self._over_loads(loads, solve)
-        return Runtime(found[0].since, outer([each.days for each in found]), outer([each.reserve_at for each in found]))
+        return runtime.runtime(
+            self.schedule,
+            recording,
+            loads,
+            self.battery.supply,
+            reserve_share=self.battery.reserve_share,
+            past_last=past_last,
+        )
 
     @cached_property
     def left_at_end(self) -> Estimate[float] | None:
         """Return the share of the usable energy left at the shoot's end."""
         if self.runtime is None or self.open_end:
             return None
-
-        def solve(end: Load) -> Estimate[float]:
-            supply = self.battery.supply
-            return runtime.energy_left_at(self.schedule, self.recording, end, supply, self.schedule.ends_at)
-
-        return outer(self._over_loads(self.load, solve))
+        supply = self.battery.supply
+        return runtime.energy_left_at(self.schedule, self.recording, self.load, supply, self.schedule.ends_at)
 
     @cached_property
     def batteries(self) -> Estimate[int | None] | None:
         """Return how many batteries like this one the shoot takes; None at an end where no number is enough."""
         if self.runtime is None or self.open_end:
             return None
-
-        def solve(end: Load) -> Estimate[int | None]:
-            supply, reserve = self.battery.supply, self.battery.reserve_share
-            return runtime.batteries_needed(self.schedule, self.recording, end, supply, reserve_share=reserve)
-
-        return outer(self._over_loads(self.load, solve))
+        supply, reserve = self.battery.supply, self.battery.reserve_share
+        return runtime.batteries_needed(self.schedule, self.recording, self.load, supply, reserve_share=reserve)
 
     @cached_property
     def energy_needed(self) -> Estimate[float] | None:

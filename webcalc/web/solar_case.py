@@ -13,7 +13,7 @@ from webcalc.calc.load import Load
 from webcalc.calc.panel import TopUp, monthly_harvest_wh
 from webcalc.calc.panel_balance import Balance, PanelMonth, Store, balance_range, smallest_rated_w
 from webcalc.calc.runtime import Runtime
-from webcalc.web.battery_case import BatteryCase, outer
+from webcalc.web.battery_case import BatteryCase
 from webcalc.web.data import ends
 from webcalc.web.page import Asked
 
@@ -112,11 +112,7 @@ class SolarCase:
         case = self.case
         if self.runtime is None:
             return None
-        each = [
-            runtime.energy_left_by_noon(case.schedule, case.recording, end, case.battery.supply)
-            for end in self._load_ends
-        ]
-        rows = [(parts[0][0], outer([left for _day, left in parts])) for parts in zip(*each, strict=True)]
+        rows = runtime.energy_left_by_noon(case.schedule, case.recording, case.load, case.battery.supply)
         return (*rows, (case.schedule.ends_at.date(), case.left_at_end))
 
     @property
