@@ -36,11 +36,11 @@ def test_reads(text, value, written, said):
 
 @pytest.mark.parametrize("text", ["6m", "2.5 weeks", "1 6 months", "months", "-3", "3 fortnights", "6 weeks 3", "½"])
 def test_asks_for_a_length(text):
-    with pytest.raises(ValueError, match="Length of the shoot must be days, weeks or months, like 42, 6 weeks"):
+    with pytest.raises(ValueError, match="Shoot length must be days, weeks or months, like 42, 6 weeks"):
         LENGTH.read(text)
 
 
 @pytest.mark.parametrize("text", ["0", "11 years", "121 months", "3661", "99999 weeks"])
 def test_refuses_lengths_nobody_plans(text):
-    with pytest.raises(ValueError, match="Length of the shoot must be between one day and ten years"):
+    with pytest.raises(ValueError, match="Shoot length must be between one day and ten years"):
         LENGTH.read(text)

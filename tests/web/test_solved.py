@@ -47,8 +47,7 @@ def test_the_length_gives_the_last_day(client, page):
     query = {**PLAN, "shoot_days": "6 weeks", "interval": "60s", "clip": "60s", "frame_mb": "1", "card_gb": "8"}
     body = client.get(f"/{page}.json", query_string=query).get_json()
     words = (
-        "The last day was left empty. Worked out from the length of the shoot: Sun 11 Apr 2027, 6 weeks from the first"
-        " day."
+        "The last day was left empty. Worked out from the shoot length: Sun 11 Apr 2027, 6 weeks from the first day."
     )
     if page not in ("battery", "visits"):
         assert words in [note.replace("\u00a0", " ") for note in body["notes"]]
@@ -71,7 +70,7 @@ def test_the_last_day_goes_before_the_length(client):
     body = client.get("/clip.json", query_string=query).get_json()
     assert body["results"]["last"] == "2027-03-31"
     notes = [note.replace("\u00a0", " ") for note in body["notes"]]
-    assert "Of last day (Wed 31 Mar 2027) and length of the shoot (6 weeks), the last day counts." in notes
+    assert "Of last day (Wed 31 Mar 2027) and shoot length (6 weeks), the last day counts." in notes
     query["shoot_days"] = "1 month"
     assert client.get("/clip.json", query_string=query).get_json()["notes"] == []
 

@@ -47,13 +47,14 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """A table with a caption; ``folded`` puts it behind its caption."""
+    """A table with a caption; ``folded`` puts it behind its caption; ``head_links``: where its heads lead, or ""."""
 
     title: str
     head: Sequence[str]
     rows: Sequence[Row]
     note: str = ""
     folded: bool = False
+    head_links: Sequence[str] = ()
     kind: str = "table"
 
 

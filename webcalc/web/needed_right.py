@@ -20,6 +20,7 @@ BATTERY = (
     *("standby_mw", "frame_j", "record_mw", "other_mw", "draw_ma", "draw_v", "burst_mw", "motion_j"),
     *("charge_frames", "lasted_days", "lasted_interval"),
 )
+VISITING = ("visit_days", "visit_skip", "margin", "clean", "drift", "drift_max", "renew")
 PLACE = ("lat", "lon", "place", "geo", "tz", "light", "clock")
 
 

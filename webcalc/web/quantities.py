@@ -314,7 +314,7 @@ _TABLE = (
         usual="card,battery,clock",
     ),
     Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
-    Quantity("shoot_days", "Length of the shoot", Length(), hint="6 weeks, 3 months; bare: days"),
+    Quantity("shoot_days", "Shoot length", Length(), hint="42, 6 weeks, 3mo"),
     Quantity("notes", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
 )
 

@@ -7,6 +7,7 @@ spaces inside figures don't break.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -133,6 +134,10 @@ class Say:
         if exact < 60:
             return f"{self.number(exact, 1)}{NBSP}s"
         return rounded + text
+
+    def clip_brief(self, seconds: Real | None) -> str:
+        """Write a clip's length in a narrow table: m:ss below an hour."""
+        return re.sub(r"^(≈?)0:0?(?=\d+:)", r"\1", self.clip(seconds))
 
     def day(self, value: date | None, weekday: bool = True) -> str:
         """Write a date: Wed 3 Mar 2027."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from webcalc.calc.shoot_length import last_day
 from webcalc.web.page import Asked
 
-_FROM = {"clip": "the wanted clip", "card_gb": "the card", "shoot_days": "the length of the shoot"}
+_FROM = {"clip": "the wanted clip", "card_gb": "the card", "shoot_days": "the shoot length"}
 
 
 def solved_notes(asked: Asked, besides: str = "") -> list[str]:
@@ -25,7 +25,7 @@ def length_not_used(asked: Asked) -> list[str]:
     if last_day(inputs.get("first"), inputs.get("shoot_days")) == inputs.get("last"):
         return []
     length = say.shoot_length(inputs.get("shoot_days"))
-    return [f"Of last day ({say.day(inputs.get('last'))}) and length of the shoot ({length}), the last day counts."]
+    return [f"Of last day ({say.day(inputs.get('last'))}) and shoot length ({length}), the last day counts."]
 
 
 def _note(asked: Asked, name: str, source: str) -> str:
