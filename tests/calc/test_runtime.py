@@ -16,11 +16,13 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.load import Load
 from webcalc.calc.recording import Recording
 from webcalc.calc.runtime import (
+    Harvest,
     Supply,
     batteries_needed,
     energy_left_at,
-    energy_left_by_day,
     energy_left_by_noon,
+    lasts_at_worst,
+    reserve_at_worst,
     runtime,
     self_discharge_w,
     supply_of,
@@ -185,15 +187,6 @@ def test_harvest_by_a_table_of_dates_and_with_a_range() -> None:
     assert (hours.low, hours.expected, hours.high) == pytest.approx((80, 100, 108))
 
 
-def test_balance_by_day() -> None:
-    supply = exact(10.0, harvest_wh={date(2026, 3, 3): 2.0})
-    rows = dict(energy_left_by_day(WORK_WEEK, Recording(None), Load(standby_w=0.1), supply))
-    assert rows[date(2026, 3, 2)].expected == pytest.approx(0.84)
-    assert rows[date(2026, 3, 3)].expected == pytest.approx(0.80)
-    assert rows[date(2026, 3, 7)].expected == 0.0
-    assert list(rows)[-1] == WORK_WEEK.last
-
-
 def test_lowest_of_each_day_is_before_its_harvest() -> None:
     """From Monday 08:00, 0.1 W: 0.4 Wh to the first noon, then 2.4 a day; 2 Wh of sun on Tuesday count afterwards."""
     supply = exact(10.0, harvest_wh={date(2026, 3, 3): 2.0})
@@ -205,6 +198,20 @@ def test_lowest_of_each_day_is_before_its_harvest() -> None:
         noon = datetime.combine(day, time(11, 59, 59))
         left = energy_left_at(WORK_WEEK, Recording(None), Load(standby_w=0.1), supply, noon)
         assert share.expected == pytest.approx(left.expected, abs=1e-5)
+
+
+@pytest.mark.parametrize("usable_wh", [5.0, 40.0, 300.0])
+@pytest.mark.parametrize("harvest", [None, lambda day: 1.5 * (day.month == 4)])
+def test_quick_searches_agree_with_the_runtime(usable_wh: float, harvest: Harvest | None) -> None:
+    supply = Supply(Estimate(usable_wh * 0.8, usable_wh, usable_wh * 1.2), harvest_wh=harvest)
+    loads = Estimate(Load(standby_w=0.1), Load(standby_w=0.05, frame_j=6), Load(frame_j=12))
+    for since in (None, datetime(2026, 4, 5, 13)):
+        found = runtime(WORK_WEEK, EACH_MINUTE, loads, supply, since=since, past_last=False)
+        assert reserve_at_worst(WORK_WEEK, EACH_MINUTE, loads, supply, since=since) == found.reserve_at.low
+        assert lasts_at_worst(WORK_WEEK, EACH_MINUTE, loads, supply, since=since) == found.lasts
+        for until in (datetime(2026, 4, 10), datetime(2026, 6, 1, 12)):
+            before = found.reserve_at.low is None or found.reserve_at.low >= until
+            assert lasts_at_worst(WORK_WEEK, EACH_MINUTE, loads, supply, since=since, until=until) == before
 
 
 # Against a simulation

@@ -194,6 +194,28 @@ def runtime(
     )
 
 
+def reserve_at_worst(
+    schedule: Schedule,
+    recording: Recording,
+    load: Load | Estimate[Load],
+    supply: Supply,
+    *,
+    since: datetime | None = None,
+    reserve_share: float = DEFAULT_RESERVE_SHARE,
+) -> datetime | None:
+    """Return the earliest that the reserve may be reached: ``runtime(..., past_last=False).reserve_at.low``.
+
+    Without walking the other ends, which may go on for years after this one: for searches.
+    """
+    since_s = seconds_of(schedule, schedule.starts_at if since is None else since)
+    end_s = earliest_s = seconds_of(schedule, schedule.ends_at)
+    for end in _ends(load, supply).low:
+        walk = _walk(schedule, recording, end, reserve_share)
+        if walk.run(since_s, earliest_s):
+            earliest_s = min(earliest_s, walk.at_s)
+    return None if earliest_s >= end_s else datetime_of(schedule, earliest_s)
+
+
 def lasts_at_worst(
     schedule: Schedule,
     recording: Recording,
@@ -245,34 +267,6 @@ def energy_left_at(
         return 0.0 if empty else walk.left_j / walk.full_j
 
     return _outermost(_ends(load, supply), left_share)
-
-
-def energy_left_by_day(
-    schedule: Schedule,
-    recording: Recording,
-    load: Load | Estimate[Load],
-    supply: Supply,
-    *,
-    since: datetime | None = None,
-) -> tuple[tuple[date, Estimate[float]], ...]:
-    """Return the share of the usable energy left at the end of each date, from ``since`` to the shoot's last date.
-
-    The balance of load and harvest, day by day; 0 from the day on which the battery is empty.
-    """
-    since = schedule.starts_at if since is None else since
-    days = range(since.toordinal(), schedule.last.toordinal() + 1)
-    first_s = seconds_of(schedule, since)
-
-    def shares(end: _End) -> tuple[float, ...]:
-        walk, at_s, empty, left = _walk(schedule, recording, end, 0.0), first_s, end.usable_wh <= 0, []
-        for day in days:
-            midnight_s = float((day + 1 - schedule.first.toordinal()) * DAY_S)
-            empty = empty or walk.run(at_s, midnight_s)
-            at_s = midnight_s
-            left.append(0.0 if empty else walk.left_j / walk.full_j)
-        return tuple(left)
-
-    return _outermost_by_day(map(date.fromordinal, days), _ends(load, supply), shares)
 
 
 def energy_left_by_noon(

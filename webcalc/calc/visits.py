@@ -163,12 +163,18 @@ class VisitPlanner:
         """
         lasting = set() if lasting is None else lasting
         found = [*self._cleaning_limit(now), *self._clock_limit(now)]
-        for reason, runs_out_at in ((Reason.CARD, self._card_full_at), (Reason.BATTERY, self._battery_reserve_at)):
-            at = None if reason in lasting else runs_out_at(now)
-            if at is None:
-                lasting.add(reason)
+        if Reason.CARD not in lasting:
+            full_at = self._card_full_at(now)
+            if full_at is None:
+                lasting.add(Reason.CARD)
             else:
-                found.append(self._before(now, reason, self.right_time(now, at)))
+                found.append(self._before(now, Reason.CARD, self.right_time(now, full_at)))
+        if Reason.BATTERY not in lasting and not self._battery_outlasts(now, found):
+            reserve_at = self._battery_reserve_at(now)
+            if reserve_at is None:
+                lasting.add(Reason.BATTERY)
+            else:
+                found.append(self._before(now, Reason.BATTERY, self.right_time(now, reserve_at)))
         end = self.right_time(now, self.schedule.ends_at)
         return [limit for limit in found if limit.at < end and self._in_shoot(limit, end)]
 
@@ -206,18 +212,40 @@ class VisitPlanner:
         if self.battery is None:
             return None
         reached = (
-            runtime.runtime(
+            runtime.reserve_at_worst(
                 self.schedule,
                 self.recording,
                 load,
                 self.battery.supply,
                 since=now.battery_since,
                 reserve_share=self.battery.reserve_share,
-                past_last=False,
-            ).reserve_at.low
+            )
             for load in self.battery.loads
         )
         return min((at for at in reached if at is not None), default=None)
+
+    def _battery_outlasts(self, now: Standing, others: list[Limit]) -> bool:
+        """Whether the battery certainly lasts past what these other limits leave: a short walk spares a long one."""
+        battery = self.battery
+        if battery is None or not others:
+            return False
+        beyond = self.rules.next_allowed(min(limit.last_day for limit in others))
+        if beyond is None:
+            return False
+        late = max(self.arrival(beyond + self.rules.margin_days * _DAY), min(limit.at for limit in others))
+        until = self.camera_reads(now, late)
+        return until < self.schedule.ends_at and all(
+            runtime.lasts_at_worst(
+                self.schedule,
+                self.recording,
+                load,
+                battery.supply,
+                since=now.battery_since,
+                until=until,
+                reserve_share=battery.reserve_share,
+            )
+            for load in battery.loads
+        )
 
     def _cleaning_limit(self, now: Standing) -> Iterator[Limit]:
         if self.rules.clean_days is not None:

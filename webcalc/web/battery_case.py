@@ -272,7 +272,4 @@ class BatteryCase:
         return next_interval_that_holds(now_s, self.shoot.settable_s, self._lasts_at)
 
     def _lasts_at(self, interval_s: Fraction) -> bool:
-        found = self._found_at(interval_s)
-        if found is None or found.load is None:
-            return False
-        return self._runtime_of(found.load, self._recording_at(interval_s), past_last=False).lasts
+        return self.battery.lasts(self._recording_at(interval_s))

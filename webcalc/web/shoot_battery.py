@@ -145,6 +145,15 @@ class ShootBattery:
             past_last=past_last,
         )
 
+    def lasts(self, recording: Recording) -> bool:
+        """Whether the battery is known to last to the shoot's end at the pessimistic end: quick, for searches."""
+        found = self.found_load(recording)
+        if found is None or found.load is None or self.supply is None or self.schedule is None:
+            return False
+        return runtime.lasts_at_worst(
+            self.schedule, recording, found.load, self.supply, reserve_share=self.reserve_share
+        )
+
     def batteries_needed(self, recording: Recording) -> Estimate[int | None] | None:
         """Return how many batteries like this one the shoot takes; None while something isn't known."""
         found = self.found_load(recording)

@@ -9,7 +9,6 @@ from typing import Any
 
 from webcalc.calc import runtime
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
 from webcalc.calc.panel import TopUp, monthly_harvest_wh
 from webcalc.calc.panel_balance import Balance, PanelMonth, Store, balance_range, smallest_rated_w
 from webcalc.calc.runtime import Runtime
@@ -115,11 +114,6 @@ class SolarCase:
         rows = runtime.energy_left_by_noon(case.schedule, case.recording, case.load, case.battery.supply)
         return (*rows, (case.schedule.ends_at.date(), case.left_at_end))
 
-    @property
-    def _load_ends(self) -> tuple[Load, ...]:
-        load = self.case.load
-        return (load.low,) if load.is_exact else (load.low, load.expected, load.high)
-
     def lowest(self, end: str) -> tuple[date, float] | None:
         """Return the first date of the lowest state at an end of the range, and that state."""
         if not self.lows:
@@ -140,10 +134,8 @@ class SolarCase:
     def _carried_by(self, rated_w: float) -> bool:
         case, top_up = self.case, self.panel.top_up_of(rated_w)
         supply = replace(case.battery.supply, harvest_wh=top_up.harvests())
-        return all(
-            runtime.lasts_at_worst(case.schedule, case.recording, end, supply, reserve_share=case.battery.reserve_share)
-            for end in self._load_ends
-        )
+        reserve = case.battery.reserve_share
+        return runtime.lasts_at_worst(case.schedule, case.recording, case.load, supply, reserve_share=reserve)
 
     # -- data -----------------------------------------------------------------------------------------------
 

@@ -112,8 +112,7 @@ def _card_holds(asked: Asked) -> Callable[[Fraction], bool]:
 
 def _battery_holds(asked: Asked) -> Callable[[Fraction], bool]:
     def holds(interval_s: Fraction) -> bool:
-        runtime = asked.shoot.battery.runtime(asked.shoot.recording_at(interval_s), past_last=False)
-        return runtime is not None and runtime.lasts
+        return asked.shoot.battery.lasts(asked.shoot.recording_at(interval_s))
 
     return holds
 

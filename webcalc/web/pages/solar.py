@@ -117,7 +117,7 @@ def _which(case: SolarCase, reply: Answer) -> None:
     """Without a panel typed: tell the smallest one."""
     smallest = case.smallest_w
     if smallest is None:
-        reply.figure, reply.tone = "None", FAILS
+        reply.figure, reply.tone, reply.sentence = "None", FAILS, "of the panels looked at carries it."
     elif smallest == 0:
         reply.figure, reply.tone, reply.sentence = "No panel", HOLDS, "is needed: the battery lasts by itself."
     else:
