@@ -136,6 +136,13 @@ def test_primary_cells_are_refused(client: FlaskClient, cell: str, page: str) ->
         assert reply.json["results"]["reserve_at"] == {"earliest": None, "expected": None, "latest": None}
 
 
+def test_primary_cells_without_a_panel_are_told_so_too(client: FlaskClient) -> None:
+    query = FULL.replace("cell=li-ion", "cell=FR6").replace("panel_w=5", "panel_w=")
+    assert results(client, query)["smallest_panel_w"] is None
+    assert "may charge FR6 cells: they can leak or burst." in text(client, query)
+    assert "/solar" not in client.get(f"/battery?{query}").get_data(as_text=True).split("<nav")[0]
+
+
 # -- the balance ------------------------------------------------------------------------------------------------
 
 

@@ -30,6 +30,9 @@ def answer(asked: Asked) -> Answer:
         reply.notes.extend(solved_notes(asked))
     if case.runtime is not None:
         _whether(case, reply)
+    elif not case.panel.cell.rechargeable:
+        reply.figure, reply.tone = "No panel", FAILS
+        reply.sentence = f"may charge {case.panel.cell.name} cells: they can leak or burst. Choose a rechargeable type."
     elif case.can_size:
         _which(case, reply)
     reply.add(_facts(case), _picture(case), _months(case))
