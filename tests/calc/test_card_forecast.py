@@ -8,6 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from test_count import MINUTE, every_event, exactly, instants, recordings, schedules
 
+from webcalc.calc import card_forecast
 from webcalc.calc.card import FAT32, GB, file_system_for, usable_bytes
 from webcalc.calc.card_forecast import day_bytes, forecast, shoot_bytes, used_at
 from webcalc.calc.count import Counts
@@ -237,3 +238,14 @@ def test_ten_years_at_one_second_are_walked_day_by_day(past_last):
     one_day = sorted([*range(86_400), *((j + 0.5) * 864 for j in range(100))])
     assert result.full_at == Estimate.exact(datetime(2026, 1, 1) + timedelta(days=1_156, seconds=one_day[6_000]))
     assert result.card_needed_gb is None  # a kilobyte takes 128 KiB of exFAT: 41 TB
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.data(), schedules(), recordings(), frames(), CLUSTERS, st.integers(0, 10**9))
+def test_full_at_alone_is_the_forecasts(data, schedule, recording, frame, cluster_bytes, usable):
+    since, used = data.draw(st.none() | instants(schedule)), data.draw(st.integers(0, 10**8))
+    told = forecast(
+        schedule, recording, frame, usable, cluster_bytes, used, since, past_last=False, reserve_share=NO_RESERVE
+    ).full_at
+    for size, at in ((frame.high, told.low), (frame.expected, told.expected), (frame.low, told.high)):
+        assert card_forecast.full_at(schedule, recording, size, usable, cluster_bytes, used, since) == at

@@ -124,11 +124,7 @@ def forecast(
     free_bytes = max(card_usable_bytes - used_bytes, 0)
     counts = counts_between(schedule, recording, since, schedule.ends_at)
     needed = _bytes_of(counts, recording, frame, cluster_bytes)
-    dates = window_dates(schedule, past_last=past_last)
-    dates = dates[first_window_ending_after(schedule, dates, since) :]
-    before = Counts()
-    if dates:
-        before = counts_in(recording, schedule.window.length_s, elapsed_in_window(schedule, dates[0], since))
+    dates, before = _windows_from(schedule, recording, since, past_last)
     fills = frame.map_falling(
         lambda size: _Filling(
             schedule, recording, FileSizes.of(recording, size, cluster_bytes), free_bytes, dates, before
@@ -144,6 +140,33 @@ def forecast(
         lasts=needed.high <= free_bytes,
         lasts_expected=needed.expected <= free_bytes,
     )
+
+
+def full_at(
+    schedule: Schedule,
+    recording: Recording,
+    frame_bytes: int,
+    card_usable_bytes: int,
+    cluster_bytes: int,
+    used_bytes: int = 0,
+    since: datetime | None = None,
+) -> datetime | None:
+    """Return when a card is full within the shoot with frames of one size; what ``forecast`` tells, and only that."""
+    dates, before = _windows_from(schedule, recording, since or schedule.starts_at, past_last=False)
+    sizes = FileSizes.of(recording, frame_bytes, cluster_bytes)
+    free_bytes = max(card_usable_bytes - used_bytes, 0)
+    return _Filling(schedule, recording, sizes, free_bytes, dates, before).full_at()
+
+
+def _windows_from(
+    schedule: Schedule, recording: Recording, since: datetime, past_last: bool
+) -> tuple[tuple[date, ...], Counts]:
+    """Return the dates whose windows end after ``since``, and what the first of them had taken before."""
+    dates = window_dates(schedule, past_last=past_last)
+    dates = dates[first_window_ending_after(schedule, dates, since) :]
+    if not dates:
+        return dates, Counts()
+    return dates, counts_in(recording, schedule.window.length_s, elapsed_in_window(schedule, dates[0], since))
 
 
 def _bytes_of(counts: Counts, recording: Recording, frame: Estimate[int], cluster_bytes: int) -> Estimate[int]:

@@ -22,6 +22,7 @@ from webcalc.calc.visit_rules import (
     BatteryInUse,
     CardInUse,
     ClockShift,
+    DueVisit,
     Impossible,
     Limit,
     Reason,
@@ -41,9 +42,6 @@ FETCHING = timedelta(minutes=30)
 _DATES_APART = timedelta(2)
 #: Longest list that is made; a shoot with more visits needs another card or battery, not a list.
 MOST_VISITS = 400
-
-#: The next visit: its date, its reasons, and the instant before which it must be; None if the shoot ends first.
-_Next = tuple[date, tuple[Reason, ...], datetime | None] | Impossible | None
 
 
 def light_unknown(_day: date) -> Light:
@@ -74,32 +72,42 @@ class VisitPlanner:
             if isinstance(next_one, Impossible):
                 return VisitPlan(tuple(visits), next_one)
             if next_one is None:
-                return VisitPlan((*visits, self._last_visit(now)))
-            day, reasons, by = next_one
-            visits.append(self._visit(now, day, reasons, self.arrival(day), by))
+                return VisitPlan((*visits, self.last_visit(now)))
+            visits.append(self.visit(now, next_one, next_one.day))
         return VisitPlan(tuple(visits), cut_short=True)
 
     def holds(self, standing: Standing | None = None) -> bool:
         """Return whether visits carry the shoot to its end, without working out what is found on each."""
         return any(next_one is None for _now, next_one in self._next_ones(standing))
 
-    def _next_ones(self, standing: Standing | None) -> Iterator[tuple[Standing, _Next]]:
+    def _next_ones(self, standing: Standing | None) -> Iterator[tuple[Standing, DueVisit | Impossible | None]]:
         """Yield each standing with the visit that must follow it; the last one with None, or why there is none."""
         now = standing or self.start()
         lasting: set[Reason] = set()
         for _ in range(MOST_VISITS):
-            limits = self.limits(now, lasting)
-            days = [self._latest_day(limit) for limit in limits]
-            missed = [limit for limit, day in zip(limits, days, strict=True) if day is None]
-            if not limits or missed:
-                yield now, self._impossible(now, min(missed, key=lambda limit: limit.at)) if missed else None
+            next_one = self.next_visit(now, lasting)
+            yield now, next_one
+            if not isinstance(next_one, DueVisit):
                 return
-            day = min(day for day in days if day)
-            reasons = tuple(limit.reason for limit, latest in zip(limits, days, strict=True) if latest == day)
-            # A change of summer time is past by then, so it is nothing to be there before.
-            ahead = [limit.at for limit in limits if limit.at >= self.arrival(day)]
-            yield now, (day, reasons, min(ahead, default=None))
-            now = self.after_visit(now, day)
+            now = self.after_visit(now, next_one.day)
+
+    def next_visit(self, now: Standing, lasting: set[Reason] | None = None) -> DueVisit | Impossible | None:
+        """Return the visit that must follow a standing; None where only the last one does. ``lasting`` as in limits."""
+        limits = self.limits(now, lasting)
+        days = [self._latest_day(limit) for limit in limits]
+        missed = [limit for limit, day in zip(limits, days, strict=True) if day is None]
+        if not limits or missed:
+            return self._impossible(now, min(missed, key=lambda limit: limit.at)) if missed else None
+        day = min(day for day in days if day)
+        due = [limit for limit, latest in zip(limits, days, strict=True) if latest == day]
+        # A change of summer time is past by then, so it is nothing to be there before.
+        ahead = [limit.at for limit in limits if limit.at >= self.arrival(day)]
+        return DueVisit(
+            day,
+            max(limit.first_day for limit in due),
+            tuple(limit.reason for limit in due),
+            min(ahead, default=None),
+        )
 
     def arrival(self, day: date) -> datetime:
         """Return when a visit on a date begins, in the right time."""
@@ -196,16 +204,15 @@ class VisitPlanner:
         """Return when the card in the camera is full at the earliest, on its clock; None where it lasts."""
         if self.card is None:
             return None
-        return card_forecast.forecast(
+        return card_forecast.full_at(
             self.schedule,
             self.recording,
-            Estimate.exact(self.card.frame.high),
+            self.card.frame.high,
             self.card.usable_bytes,
             self.card.cluster_bytes,
             now.card_used_bytes,
             now.card_since,
-            reserve_share=Fraction(0),
-        ).full_at.low
+        )
 
     def _battery_reserve_at(self, now: Standing) -> datetime | None:
         """Return when the battery in the camera is at its reserve at the earliest; None where it lasts."""
@@ -292,7 +299,11 @@ class VisitPlanner:
         renewed = limit.reason is Reason.CLEANING or limit.reason in self.rules.renews
         return Impossible(limit.reason, limit.at, now.seen, self.rules.next_allowed(now.seen), renewed)
 
-    def _last_visit(self, now: Standing) -> Visit:
+    def visit(self, now: Standing, due: DueVisit, day: date) -> Visit:
+        """Return what is found on a visit that is due, made on ``day``: its date or an earlier one."""
+        return self._visit(now, day, due.reasons, self.arrival(day), due.by)
+
+    def last_visit(self, now: Standing) -> Visit:
         """Return the visit that fetches the camera: the first allowed day with light left after the last window."""
         end = self.right_time(now, self.schedule.ends_at)
         day = self.rules.next_allowed(max(end.date() - _DATES_APART, now.seen)) or max(end.date(), now.seen + _DAY)
