@@ -150,13 +150,13 @@ class VisitsCase:
 
     @property
     def intervals(self) -> list[Fraction]:
-        """Return the plan's interval and the settable ones next to it."""
+        """Return the plan's interval, then the settable ones next to it."""
         here, settable = self.shoot.interval_s, self.shoot.settable_s
         if here is None:
             return []
         shorter = max((s for s in settable if s < here), default=None)
         longer = min((s for s in settable if s > here), default=None)
-        return [s for s in (shorter, here, longer) if s is not None and s > self.shoot.recording.burst_s]
+        return [s for s in (here, shorter, longer) if s is not None and s > self.shoot.recording.burst_s]
 
     @cached_property
     def rhythm_rows(self) -> list[RhythmRow]:

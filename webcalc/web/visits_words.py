@@ -79,20 +79,21 @@ def expected_words(case: VisitsCase, visit: Visit) -> str:
     if visit.counts.bursts:
         parts.append(say.count(visit.counts.bursts, "burst"))
     if visit.card_used_bytes is not None:
-        parts.append("card " + _range(visit.card_used_bytes.map(say.size)))
+        parts.append("card " + range_words(visit.card_used_bytes.map(lambda size: say.size(size, 2))))
     if visit.battery_left_share is not None:
-        parts.append("battery " + _range(visit.battery_left_share.map(say.percent)))
+        parts.append("battery " + range_words(visit.battery_left_share.map(say.percent)))
     return "; ".join(parts)
 
 
-def _range(words: Estimate[str]) -> str:
-    """Return the expected value with its ends; a unit that both ends share stands once."""
+def range_words(words: Estimate[str]) -> str:
+    """Return the expected value with its ends; a unit that all share stands once."""
     if words.is_exact:
         return words.expected
-    low, high = words.low, words.high
-    if low.rpartition(NBSP)[2] == high.rpartition(NBSP)[2]:
-        low = low.rpartition(NBSP)[0]
-    return f"{words.expected} ({low}–{high})"
+    ends = [words.low, words.high]
+    unit = NBSP + words.expected.rpartition(NBSP)[2]
+    if all(end.endswith(unit) for end in ends):
+        ends = [end.removesuffix(unit) for end in ends]
+    return f"{words.expected} ({ends[0]}–{ends[1]})"
 
 
 def visit_fact(case: VisitsCase, visit: Visit) -> Fact:
