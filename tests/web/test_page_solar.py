@@ -252,8 +252,8 @@ def test_battery_and_plan_count_the_panel(client: FlaskClient) -> None:
     assert before["first_to_run_out"]["what"] == "battery"
     assert after["first_to_run_out"]["what"] is None
     for page in ("battery", "plan", "visits"):
-        assert "Dec 2027, its worst month, and does not carry the shoot." in text(client, heavy, page)
-        assert "and carries the shoot." in text(client, large, page)
+        assert "Dec 2027, its worst month; does not carry the shoot." in text(client, heavy, page)
+        assert "; carries the shoot." in text(client, large, page)
 
 
 def test_visits_count_the_panel(client: FlaskClient) -> None:

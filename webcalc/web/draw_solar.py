@@ -10,7 +10,7 @@ from markupsafe import Markup
 from webcalc.calc.estimate import Estimate
 
 #: More days than this share a step of the line, which then shows the lowest of them.
-MOST_STEPS = 40
+MOST_STEPS = 36
 _LEFT, _WIDTH, _HEIGHT = 28, 290, 100
 
 

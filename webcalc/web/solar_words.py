@@ -36,10 +36,10 @@ def solar_text(case: SolarCase) -> Text | None:
         return Text(
             "What the solar panel adds isn't known yet, so neither is how long the battery lasts.", LOOK, **step
         )
-    adds = f"The panel adds {say.unit(harvest.low, 'Wh')} a day at worst in {month_words(month.low)}, its worst month"
+    adds = f"Panel: {say.unit(harvest.low, 'Wh')} a day at worst in {month_words(month.low)}, its worst month"
     if case.carries is None:
         return Text(f"{adds}.", **step)
-    return Text(f"{adds}, and {'carries' if case.carries else 'does not carry'} the shoot.", "", **step)
+    return Text(f"{adds}; {'carries' if case.carries else 'does not carry'} the shoot.", "", **step)
 
 
 def frozen_months(rule: ChargeRule) -> tuple[list[int], list[int]]:

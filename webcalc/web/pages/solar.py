@@ -110,7 +110,7 @@ def _whether(case: SolarCase, reply: Answer) -> None:
     reply.figure = say.day(earliest, weekday=False)
     at = f"at the earliest, the reserve ({reserve}) is reached on {say.instant(earliest)} by the camera clock"
     if found.reserve_at.expected is None:
-        reply.tone, reply.sentence = LOOK, f"Perhaps too small: {at}. Expected to carry; don't count on it."
+        reply.tone, reply.sentence = LOOK, f"Perhaps too small: {at}. Expected to carry."
     else:
         reply.tone, reply.sentence = FAILS, f"Too small: {at}."
     reply.add(smallest_text(case))
@@ -151,7 +151,7 @@ def _facts(case: SolarCase) -> Facts | None:
         rows.append(Fact("Smallest panel that carries it", watts(say, case.smallest_w)))
     if autonomy := _autonomy(case):
         value = say.unit(autonomy.low, "days", 2)
-        rows.append(Fact("Without any sun, full to empty", value, "at worst"))
+        rows.append(Fact("Without sun, full to empty", value, "at worst"))
     if case.balances is not None and case.balances.low.frozen_days:
         frozen = case.balances
         value, more = span(lambda wh: say.unit(wh, "Wh"), frozen.map(lambda each: each.frozen_wh))
