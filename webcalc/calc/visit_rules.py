@@ -143,6 +143,19 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class DueVisit:
+    """A visit that must be made: at the latest on ``day``, and to no use before ``first_day``.
+
+    by : the instant before which somebody must have been there, the margin aside; None where nothing runs out
+    """
+
+    day: date
+    first_day: date
+    reasons: tuple[Reason, ...]
+    by: datetime | None
+
+
+@dataclass(frozen=True)
 class Visit:
     """One visit and what is found there on arrival.
 
