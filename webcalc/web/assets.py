@@ -12,21 +12,22 @@ from webcalc.paths import asset_dir
 from webcalc.web.tight import tight_lines
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
-_SHORTENED = (".css", ".js")
+#: What stands between the lines of a file that is shortened.
+_JOINTS = {".css": "", ".js": "\n"}
 _LONG = "public, max-age=31536000"
 
 
 @cache
 def _hash(path: Path) -> str:
-    return hashlib.sha256(_content(path)).hexdigest()[:8]
+    return hashlib.sha256(content(path)).hexdigest()[:8]
 
 
 @cache
-def _content(path: Path) -> bytes:
+def content(path: Path) -> bytes:
     """Return a file's bytes; style and script without indentation and lines that are comments only."""
-    if path.suffix not in _SHORTENED:
+    if path.suffix not in _JOINTS:
         return path.read_bytes()
-    return tight_lines(path.read_text(encoding="utf-8")).encode()
+    return tight_lines(path.read_text(encoding="utf-8"), _JOINTS[path.suffix]).encode()
 
 
 def install(app: Flask) -> None:
@@ -42,7 +43,7 @@ def install(app: Flask) -> None:
         path = folder / name
         if path.parent != folder or path.suffix not in _TYPES or not path.is_file():
             abort(404)
-        response = Response(_content(path), mimetype=_TYPES[path.suffix])
+        response = Response(content(path), mimetype=_TYPES[path.suffix])
         # An old tag still gets the file, but isn't kept: the page that asked for it is older than this server.
         response.headers["Cache-Control"] = _LONG if tag == _hash(path) else "no-store"
         return response

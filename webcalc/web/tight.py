@@ -8,7 +8,7 @@ from flask import Flask, Response
 from jinja2.ext import Extension
 
 #: End tags that HTML lets out in the places where these pages have them (WHATWG HTML, "Optional tags").
-_END_TAGS = re.compile(r"</(?:li|td|th|tr|dd|dt)>")
+_END_TAGS = re.compile(r"</(?:li|td|th|tr|dd|dt)>|</?head>|<body>|</body></html>\s*$")
 #: Attribute values that need no quotes. Quotes in what a person typed are escaped, so they never match.
 _QUOTED = re.compile(r'(?<= )([a-z-]+)="([A-Za-z0-9_.:-]+)"')
 _TEXT_TYPE = re.compile(r'(<input\b[^<>]*?) type="text"')
@@ -32,10 +32,13 @@ def tight_html(text: str) -> str:
     return _END_TAGS.sub("", text)
 
 
-def tight_lines(text: str) -> str:
-    """Return style or script without indentation and without lines that are comments only."""
+def tight_lines(text: str, joint: str) -> str:
+    """Return style or script without indentation and without lines that are comments only.
+
+    ``joint`` stands between lines: nothing in a style sheet whose rules each end their line, a line end in a script.
+    """
     lines = (line.strip() for line in text.splitlines())
-    return "\n".join(line for line in lines if line and not line.startswith(("//", "/*")))
+    return joint.join(line for line in lines if line and not line.startswith(("//", "/*")))
 
 
 def install(app: Flask) -> None:
