@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 
-from webcalc.calc.count import first_window_ending_after, window_dates
+from webcalc.calc.count import SCHEDULES_KEPT, first_window_ending_after, window_dates
 from webcalc.calc.load import Load
 from webcalc.calc.recording import Recording
 from webcalc.calc.schedule import DAY_S, Schedule
@@ -86,7 +86,7 @@ class WindowDrain:
         return min(start_s + after_burst_s, float(self.window_s))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=SCHEDULES_KEPT)
 def _window_starts(schedule: Schedule) -> tuple[int, ...]:
     """Return the start of every window, past the last date too, in seconds from the first date's midnight."""
     first = schedule.first.toordinal()

@@ -19,6 +19,8 @@ from webcalc.calc.recording import Recording
 from webcalc.calc.schedule import Schedule
 
 MICROSECOND = timedelta(microseconds=1)
+#: Schedules whose windows are kept at hand: one more drops out for each new one, so it is more than a crew looks after.
+SCHEDULES_KEPT = 64
 
 
 @formula(
@@ -69,15 +71,17 @@ def counts_in(recording: Recording, window_s: int, elapsed_s: int | Fraction | N
     )
 
 
-@lru_cache(maxsize=32)
 def window_dates(schedule: Schedule, *, past_last: bool = False) -> tuple[date, ...]:
     """Return every date on which a window starts, in order.
 
     With ``past_last`` the pattern goes on after the last date, as ``Schedule.window_start_days``
     continues it: to 20 years after the first.
     """
-    if not past_last:
-        return schedule.recorded_dates
+    return _dates_past_last(schedule) if past_last else schedule.recorded_dates
+
+
+@lru_cache(maxsize=SCHEDULES_KEPT)
+def _dates_past_last(schedule: Schedule) -> tuple[date, ...]:
     return tuple(schedule.window_start_days(schedule.starts_at, past_last=True))
 
 
