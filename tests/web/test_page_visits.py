@@ -131,6 +131,15 @@ def test_the_clock_is_set_after_summer_time_begins(ask):
     assert first["slot"]["from"].endswith("+02:00")
 
 
+def test_a_slot_isnt_cut_by_a_change_of_summer_time_ahead(ask):
+    """The battery asks for Friday the 26th, two days before the change; that is nothing to be there before."""
+    results = ask(**MADRID, **HALF_YEAR, **{**BATTERY, "battery_wh": "53"}, drift_max="10min")
+    first, second = results["visits"][:2]
+    assert (first["date"], first["reasons"]) == ("2027-03-26", ["battery_reserve"])
+    assert first["before"] > "2027-03-28T03"
+    assert (second["date"], second["reasons"]) == ("2027-03-29", ["clock"])
+
+
 def test_a_clock_that_is_kept_needs_no_setting(ask):
     results = ask(**MADRID, **HALF_YEAR, drift_max="10min", clock="+01:00")
     assert [visit["reasons"] for visit in results["visits"]] == [["last_day"]]
@@ -279,4 +288,5 @@ def test_cautions_stand_with_the_tables_numbers(read):
 def test_more_visits_than_anybody_makes(ask, read):
     results = ask(last="2028-06-26", card_gb="64", clean="1", visit_days="1234567")
     assert "more than 400 visits" in results["impossible"]
+    assert [change["words"] for change in results["changes"]] == ["Up to 2\u00a0days between visits"]
     assert "Impossible" in read(last="2028-06-26", card_gb="64", clean="1", visit_days="1234567")

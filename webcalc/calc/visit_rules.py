@@ -132,14 +132,15 @@ class Standing:
 class Limit:
     """Something that must not come to pass: ``reason`` at ``at``; ``last_day`` is the last date to be there before.
 
-    ``first_day`` is the first date on which going there helps. Of a change of summer time it is the first allowed day
-    after the change, and ``last_day`` is the same.
+    ``first_day`` is the first date on which going there helps. ``corrected_after``: it is a change of summer time,
+    which comes whatever is done; both dates are then the first allowed day after it.
     """
 
     reason: Reason
     at: datetime
     last_day: date
     first_day: date
+    corrected_after: bool = False
 
 
 @dataclass(frozen=True)

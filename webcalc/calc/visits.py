@@ -100,8 +100,7 @@ class VisitPlanner:
             return self._impossible(now, min(missed, key=lambda limit: limit.at)) if missed else None
         day = min(day for day in days if day)
         due = [limit for limit, latest in zip(limits, days, strict=True) if latest == day]
-        # A change of summer time is past by then, so it is nothing to be there before.
-        ahead = [limit.at for limit in limits if limit.at >= self.arrival(day)]
+        ahead = [limit.at for limit in limits if not limit.corrected_after]
         return DueVisit(
             day,
             max(limit.first_day for limit in due),
@@ -188,7 +187,7 @@ class VisitPlanner:
 
     def _in_shoot(self, limit: Limit, end: datetime) -> bool:
         """Whether a day on which a change of summer time can be corrected comes before the end."""
-        return limit.first_day < limit.last_day or self.arrival(limit.last_day) < end
+        return not limit.corrected_after or self.arrival(limit.last_day) < end
 
     def _before(self, now: Standing, reason: Reason, at: datetime) -> Limit:
         return Limit(reason, at, self._in_time(at) - self.rules.margin_days * _DAY, now.seen + _DAY)
@@ -233,13 +232,13 @@ class VisitPlanner:
 
     def _battery_outlasts(self, now: Standing, others: list[Limit]) -> bool:
         """Whether the battery certainly lasts past what these other limits leave: a short walk spares a long one."""
-        battery = self.battery
-        if battery is None or not others:
+        battery, ahead = self.battery, [limit.at for limit in others if not limit.corrected_after]
+        if battery is None or not ahead:
             return False
         beyond = self.rules.next_allowed(min(limit.last_day for limit in others))
         if beyond is None:
             return False
-        late = max(self.arrival(beyond + self.rules.margin_days * _DAY), min(limit.at for limit in others))
+        late = max(self.arrival(beyond + self.rules.margin_days * _DAY), min(ahead))
         until = self.camera_reads(now, late)
         return until < self.schedule.ends_at and all(
             runtime.lasts_at_worst(
@@ -285,7 +284,7 @@ class VisitPlanner:
         first = max(day if self.arrival(day) >= shift.at else day + _DAY, now.seen + _DAY)
         allowed = self.rules.next_allowed(first - _DAY)
         if allowed is not None:
-            yield Limit(Reason.CLOCK, shift.at, allowed, allowed)
+            yield Limit(Reason.CLOCK, shift.at, allowed, allowed, corrected_after=True)
 
     # -- visits ---------------------------------------------------------------------------------------------
 

@@ -42,6 +42,9 @@ def proposals(case: VisitsCase) -> list[Proposal]:
         search.days,
         search.cleaning,
     )
+    # A list without end is there because of cleaning, where that is limited: nothing else would shorten it.
+    if case.plan.cut_short and case.planner.rules.clean_days is not None:
+        kinds = (search.cleaning,)
     found = (next((proposal for proposal, planner in kind() if search.holds(planner)), None) for kind in kinds)
     return [proposal for proposal in found if proposal]
 
@@ -125,10 +128,15 @@ class _Search:
 
     def cleaning(self) -> Iterator[tuple[Proposal, VisitPlanner]]:
         """More days between visits, where cleaning is what stands in the way."""
-        stuck, here = self.case.plan.impossible, self.planner.rules.clean_days
-        if stuck is None or stuck.reason is not Reason.CLEANING or here is None:
+        plan, here = self.case.plan, self.planner.rules.clean_days
+        if here is None:
             return
-        for days in range(here + 1, here + self.planner.rules.margin_days + 15):
+        wanted: list[int] = []
+        if plan.cut_short:
+            wanted = [here * times for times in (2, 4, 8, 16) if here * times <= QUANTITIES["clean"].kind.high]
+        elif plan.impossible is not None and plan.impossible.reason is Reason.CLEANING:
+            wanted = list(range(here + 1, here + self.planner.rules.margin_days + 15))
+        for days in wanted:
             words = f"Up to {self.say.count(days, 'day')} between visits"
             yield Proposal(words, {"clean": days}), self._with_rules(clean_days=days)
 
