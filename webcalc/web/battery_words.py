@@ -9,6 +9,7 @@ from webcalc.calc.energy import AirClass, RatedFrom, pack_air_class
 from webcalc.calc.load import Way
 from webcalc.web.answer import LOOK, Points, Text
 from webcalc.web.battery_case import MEAN_CURRENT, BatteryCase, Clash
+from webcalc.web.cautions import LOCAL_CODES
 from webcalc.web.quantities import QUANTITIES
 from webcalc.web.wording import value_words
 
@@ -27,7 +28,6 @@ _AIR_WORDS = {
     ),
     AirClass.NOT_IN_BAGGAGE: ("not in baggage", "Above 160 Wh: not in any baggage; it travels as declared cargo."),
 }
-LOCAL_CODES = "Follow local codes; use licensed people where the law asks for them."
 #: Limits for charging any lithium battery, °C: the narrowest of the kinds here.
 LITHIUM_CHARGE_C = LI_ION.charge_limits_c
 #: Cell voltages on the labels of power banks.

@@ -7,7 +7,7 @@ from webcalc.calc.load import Way
 from webcalc.calc.panel import ChargeRule
 from webcalc.calc.panel_balance import LARGEST_PANEL_W, PanelMonth
 from webcalc.web.answer import FAILS, LOOK, Points, Text
-from webcalc.web.battery_words import LOCAL_CODES
+from webcalc.web.cautions import LOCAL_CODES
 from webcalc.web.kinds_time import MONTHS
 from webcalc.web.say import NBSP, Say
 from webcalc.web.solar_case import SolarCase
