@@ -62,7 +62,12 @@ def lithium() -> str:
 
 def sun() -> str:
     """Say what not to look at."""
-    return "Never look at the sun through lens or viewfinder."
+    return "Never look at the sun through a lens or viewfinder."
+
+
+def sensor() -> str:
+    """Say what the sun does to a sensor."""
+    return "A lens pointed at the sun for hours can harm a sensor."
 
 
 def people_in_the_picture() -> str:

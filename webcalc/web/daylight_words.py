@@ -10,6 +10,7 @@ from webcalc.calc.schedule import DailyWindow
 from webcalc.calc.sun import DayEvents
 from webcalc.calc.zone import NOON_GAP_ASK_H, nearest_zones, zone_rules_version
 from webcalc.web.answer import ASK, LOOK, Block, Fact, Facts, Picture, Points, Row, Table, Text
+from webcalc.web.cautions import LOCAL_CODES, sensor, sun
 from webcalc.web.daylight_case import ClockStretch, DarkRun, DaylightCase, SunDay, state_runs
 from webcalc.web.draw_daylight import Raster, light_picture
 from webcalc.web.page import Asked
@@ -25,10 +26,7 @@ ALL_DAYS_NOTE = f"On the site’s wall clock. Light: in the recorded hours; {NON
 #: Days up to which the page itself lists every one of them.
 FEW_DAYS = 10
 STAYS = {"polar_day": "up all day", "polar_night": "down all day"}
-SUN_CAUTION = (
-    "Never look at the sun through a lens or viewfinder, and a lens pointed at the sun for hours can harm a sensor. "
-    "Follow local codes; use licensed people where the law asks for them."
-)
+SUN_CAUTION = f"{sun()} {sensor()} {LOCAL_CODES}"
 
 
 def window_words(say: Say, window: DailyWindow) -> str:
@@ -102,10 +100,11 @@ def key_days(case: DaylightCase) -> Facts | None:
     for what, day in case.key_days:
         named.setdefault(day.date, []).append(KEY_DAYS[what])
     days = {day.date: day for _what, day in case.key_days}
-    return Facts([_day_fact(case, names, days[day]) for day, names in named.items()], "Sunrise and sunset on site")
+    return Facts([day_fact(case, names, days[day]) for day, names in named.items()], "Sunrise and sunset on site")
 
 
-def _day_fact(case: DaylightCase, names: Sequence[str], day: SunDay) -> Fact:
+def day_fact(case: DaylightCase, names: Sequence[str], day: SunDay) -> Fact:
+    """Show sunrise, sunset, twilight and the light in the window of one day; ``names`` say which day it is."""
     say = case.asked.say
     rise, fall, in_window, dawn, dusk = _sun_cells(case, day)
     label = f"{', '.join([names[0], *map(str.lower, names[1:])])}: {say.day(day.date)}"

@@ -168,7 +168,7 @@ class ShootBattery:
         found = self.found_load(recording)
         if found is None or found.load is None or self.supply is None or self.schedule is None:
             return None
-        return runtime.energy_left_at(self.schedule, recording, found.load, self.supply, when)
+        return runtime.energy_left_at(self.schedule, recording, found.load, self.supply, when, past_last=False)
 
 
 def _real(value: Fraction | None, divisor: int = 1) -> float | None:
