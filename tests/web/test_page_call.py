@@ -107,6 +107,14 @@ def test_fewer_visits_really_are_fewer(ask, page):
     assert "Longer</button>" in page()
 
 
+def test_a_larger_battery_where_no_interval_helps(ask, page):
+    """Standby takes all of it, 2.4 Wh a day, so the interval is no matter: 90 Wh last past the middle of the six weeks."""
+    results = ask(**BATTERY)["results"]
+    assert (results["this"]["visits"], results["fewer_visits"]["visits"]) == (3, 2)
+    assert results["fewer_visits"]["interval_s"] == results["this"]["interval_s"]
+    assert "Fewer visits: every 10 min with 90 Wh" in results["text"]
+
+
 def test_each_way_leads_to_its_plan(ask, page, client):
     results = ask(**BATTERY)["results"]
     for name in ("this", "fewer_visits", "smoother"):
@@ -115,7 +123,10 @@ def test_each_way_leads_to_its_plan(ask, page, client):
         assert plan["results"]["clip"]["frames"] == way["frames"]
         assert plan["inputs"]["shoot_days"] == "42"
     changes = re.findall(r'formaction="?/plan"? name=set value="([^"]*)"', page(**BATTERY))
-    assert [parse_qs(change)["interval"] for change in changes[:3]] == [["10min"], ["15min"], ["5min"]]
+    assert [parse_qs(change)["interval"] for change in changes[:3]] == [["10min"], ["10min"], ["5min"]]
+    assert parse_qs(changes[1])["battery_wh"] == ["90"]
+    assert results["fewer_visits"]["larger"] == {"battery_wh": 90}
+    assert "<th scope=row>With<td>as now<td>90 Wh<td>as now" in page(**BATTERY)
 
 
 def test_a_plan_with_a_last_day_is_answered_too(ask, page):

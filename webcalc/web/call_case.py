@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
+from itertools import chain
+from typing import Any
 
 from webcalc.calc import solve
 from webcalc.calc.delivery import MEAN_MONTH_DAYS
 from webcalc.calc.shoot_length import clip_s_per_month
 from webcalc.calc.solve import ShootClip
-from webcalc.calc.visit_rules import CardInUse, Reason, VisitPlan
+from webcalc.calc.visit_rules import Reason, VisitPlan
 from webcalc.calc.visits import VisitPlanner
 from webcalc.web import needed_right
 from webcalc.web.page import Asked
 from webcalc.web.shoot_visits import ShootVisits
+from webcalc.web.visits_case import VisitsCase
+from webcalc.web.visits_proposals import larger_parts
 
 #: Longer intervals that are tried for fewer visits.
 _TRIED = 8
@@ -30,6 +34,7 @@ class Option:
     cards, batteries : with the first ones, if none is used twice; cards of the typed size, else of the one needed
     visits : with the last one, which fetches the camera; None while the battery isn't known or where no plan works
     possible : whether visits can be planned with what is known
+    larger : what is larger than in the plan, as changed quantities; empty where only the interval is another
     """
 
     interval_s: Fraction
@@ -41,12 +46,19 @@ class Option:
     batteries: int | None
     visits: int | None
     possible: bool
+    larger: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def changes(self) -> dict[str, Any]:
+        """Return the quantities that this way sets."""
+        return {"interval": self.interval_s, **self.larger}
 
 
 class CallCase:
     """One question on the phone."""
 
     def __init__(self, asked: Asked) -> None:
+        self.asked = asked
         self.inputs = asked.inputs
         self.shoot = asked.shoot
         self.visits = ShootVisits(asked.shoot)
@@ -93,13 +105,15 @@ class CallCase:
 
     @cached_property
     def cheaper(self) -> Option | None:
-        """Return the shortest longer interval that takes fewer visits; where none does, the next longer one."""
-        options = self._longer()
-        following = next(options, None)
-        if following is None or self.this is None:
+        """Return the smallest change that takes fewer visits: a longer interval, else a larger battery or card.
+
+        Where none does, or visits aren't known, the next longer interval.
+        """
+        if self.this is None:
             return None
-        fewer = (option for option in (following, *options) if self.is_fewer(option))
-        return (next(fewer, None) if self._could_be_fewer else None) or following
+        following = next(self._longer(), None)
+        ways = chain(self._longer(), self._larger()) if self._could_be_fewer else ()
+        return next(filter(self.is_fewer, ways), following)
 
     def is_fewer(self, option: Option) -> bool:
         """Whether a way takes fewer visits than the first one, or can be done where that can't."""
@@ -113,19 +127,28 @@ class CallCase:
         assert self.this is not None  # noqa: S101 - callers have looked
         return not self.this.possible or (self.this.visits or 0) > 1
 
+    def _larger(self) -> Iterator[Option]:
+        assert self.interval_s is not None  # noqa: S101 - callers have looked
+        inputs = replace(self.inputs, values={**self.inputs.values, "interval": self.interval_s})
+        case = VisitsCase(replace(self.asked, inputs=inputs))
+        for proposal, planner in larger_parts(case):
+            yield self._option(self.interval_s, proposal.changes, planner)
+
     def _longer(self) -> Iterator[Option]:
         here = self.interval_s
         longer = sorted(s for s in self.shoot.settable_s if here is not None and s > here)
         return (self._option(s) for s in longer[:_TRIED])
 
-    def _option(self, interval_s: Fraction) -> Option:
+    def _option(
+        self, interval_s: Fraction, larger: dict[str, Any] | None = None, planner: VisitPlanner | None = None
+    ) -> Option:
         shoot, get = self.shoot, self.inputs.get
         assert shoot.schedule is not None  # noqa: S101 - needs is empty
         made: ShootClip = solve.clip_from_interval(shoot.schedule, interval_s, get("fps"), shoot.kept_share)
         calendar_days = shoot.schedule.calendar_days
         card = shoot.card_forecast_at(interval_s)
         needed_gb = card.card_needed_gb if card else None
-        planner = self._planner(interval_s, needed_gb)
+        planner = self._with_card(planner or self._planner(interval_s), needed_gb)
         plan = planner.plan() if planner else None
         return Option(
             interval_s=interval_s,
@@ -137,20 +160,23 @@ class CallCase:
             batteries=_in_all(planner, plan, Reason.BATTERY, known=bool(planner and planner.battery)),
             visits=len(plan.visits) if plan and plan.holds and planner and planner.battery and planner.card else None,
             possible=plan is None or plan.holds,
+            larger=larger or {},
         )
 
-    def _planner(self, interval_s: Fraction, needed_gb: int | None) -> VisitPlanner | None:
-        """Return the planner of visits, with the card that is needed where none is typed; None if it can't be known."""
+    def _planner(self, interval_s: Fraction) -> VisitPlanner | None:
+        """Return the planner of visits; None where visits can't be known."""
         wrong = needed_right.any_wrong(self.inputs, needed_right.VISITING, needed_right.PLACE)
         if wrong or self.shoot.recording.burst_s >= interval_s:
             return None
-        planner = self.visits.planner_at(interval_s)
-        if planner is None or "card_gb" in self.inputs.errors or not self.shoot.card_load_known:
-            return planner and replace(planner, card=None)
-        return planner if planner.card else replace(planner, card=self._card(needed_gb))
+        return self.visits.planner_at(interval_s)
 
-    def _card(self, needed_gb: int | None) -> CardInUse | None:
-        return None if needed_gb is None else self.visits.card(needed_gb)
+    def _with_card(self, planner: VisitPlanner | None, needed_gb: int | None) -> VisitPlanner | None:
+        """Return the planner with the card that is needed where none is typed, and without what isn't known."""
+        if planner is None or not self.shoot.card_load_known:
+            return planner and replace(planner, card=None)
+        if planner.card is not None or needed_gb is None:
+            return planner
+        return replace(planner, card=self.visits.card(needed_gb))
 
 
 def _in_all(planner: VisitPlanner | None, plan: VisitPlan | None, reason: Reason, *, known: bool) -> int | None:

@@ -8,6 +8,7 @@ from urllib.parse import quote
 from webcalc.web.call_case import CallCase, Option
 from webcalc.web.page import Asked
 from webcalc.web.say import NBSP, Say
+from webcalc.web.wording import value_words
 
 NONE = "–"
 _BATTERY = "the battery (its energy and what the camera draws)"
@@ -28,11 +29,21 @@ def rows(say: Say, options: tuple[Option | None, ...]) -> list[tuple[str, ...]]:
         ("Visits", lambda way: visits(say, way)),
         ("Frames", lambda way: say.number(way.frames)),
     )
+    if any(way and way.larger for way in options):
+        lines = (lines[0], ("With", lambda way: larger(say, way) or "as now"), *lines[1:])
     return [(name, *(value(way) if way else NONE for way in options)) for name, value in lines]
 
 
 def _number(say: Say, value: int | None) -> str:
     return NONE if value is None else say.number(value)
+
+
+def larger(say: Say, way: Option) -> str:
+    """Return which battery or card a way takes instead; empty where it takes none."""
+    for name, value in way.larger.items():
+        if value is not None:
+            return value_words(name, value, say)
+    return ""
 
 
 def visits(say: Say, way: Option) -> str:
@@ -117,7 +128,8 @@ def _takes(asked: Asked, way: Option) -> str:
 
 def _beside(say: Say, title: str, way: Option) -> str:
     count = "" if way.visits is None else f", visits {say.number(way.visits - 1)} and fetching"
-    return f"{title}: every {say.length(way.interval_s)}, clip {say.clip_brief(way.clip_s)}{count}."
+    instead = f" with {larger(say, way)}" if way.larger else ""
+    return f"{title}: every {say.length(way.interval_s)}{instead}, clip {say.clip_brief(way.clip_s)}{count}."
 
 
 def sms_link(text: str) -> str:

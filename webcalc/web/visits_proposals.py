@@ -49,6 +49,13 @@ def proposals(case: VisitsCase) -> list[Proposal]:
     return [proposal for proposal in found if proposal]
 
 
+def larger_parts(case: VisitsCase) -> Iterator[tuple[Proposal, VisitPlanner]]:
+    """Yield larger batteries, then larger cards, smallest first, each with its planner."""
+    search = _Search(case)
+    yield from search.batteries()
+    yield from search.cards()
+
+
 class _Search:
     """Changed planners, smallest change first, kind by kind."""
 

@@ -19,7 +19,8 @@ from webcalc.web.solved import length_not_used, solved_notes
 
 _OPTIONS = ("this", "fewer_visits", "smoother")
 _FIELDS = (
-    *("interval_s", "frames", "clip_s", "clip_s_per_month", "card_needed_gb", "cards", "batteries", "visits", "link"),
+    *("interval_s", "larger", "frames", "clip_s", "clip_s_per_month"),
+    *("card_needed_gb", "cards", "batteries", "visits", "link"),
 )
 
 
@@ -75,7 +76,7 @@ def _side_by_side(asked: Asked, case: CallCase, reply: Answer) -> None:
     fewer = case.cheaper is not None and case.is_fewer(case.cheaper)
     options = (case.this, case.cheaper, case.smoother)
     titles = ("This", "Fewer visits" if fewer else "Longer", "Smoother")
-    links = [asked.url("plan", interval=way.interval_s) if way else "" for way in options]
+    links = [asked.url("plan", **way.changes) if way else "" for way in options]
     for name, way, link in zip(_OPTIONS, options, links, strict=True):
         reply.results[name] = _data(way, link)
     note = "Visits: one more fetches the camera. Cards, batteries: one to start, one a visit. Card: would do alone."
