@@ -7,8 +7,13 @@
     document.querySelectorAll('.figure').forEach(figure => figure.classList.add('stale'));
     if (!one('late')) one('answer').insertAdjacentHTML('beforeend', '<p id=late class=look>Not updated: webcalc did not answer. The figure is from before your last change.</p>');
   };
+  // What was opened stays open, and the field being filled in stays where it is on the screen.
+  const folds = page => [...page.querySelectorAll('#more summary')], title = summary => summary.textContent.split(/[\d:]/)[0];
   const show = page => {
-    for (const id of ['wrong', 'answer', 'more', 'menu']) one(id).replaceChildren(...page.getElementById(id).childNodes);
+    const at = document.activeElement, top = () => at.getBoundingClientRect().top, was = top();
+    const opened = folds(document).filter(fold => fold.parentNode.open).map(title);
+    for (const fold of folds(page)) fold.parentNode.open = opened.includes(title(fold));
+    for (const id of ['wrong', 'answer', 'sheet', 'more', 'menu']) one(id)?.replaceChildren(...page.getElementById(id).childNodes);
     const fresh = page.querySelectorAll('#fields summary');
     document.querySelectorAll('#fields summary').forEach((summary, n) => summary.replaceChildren(...fresh[n].childNodes));
     // Fields keep their place and what was typed; only the sentence beside them is new.
@@ -22,6 +27,7 @@
         value ? input.setAttribute(name, value) : input.removeAttribute(name);
       }
     });
+    scrollBy(0, top() - was);
     document.title = page.title;
     history.replaceState(null, '', new URL(one('link').value).search);
   };

@@ -49,6 +49,7 @@ ALSO: dict[str, dict[str, str]] = {
     "sun": {"sensor": "1/2.8in", "focal_mm": "4", "bearing": "150"},
     "solar": {"panel_w": "20", "panel_tilt": "45", "sky": "mixed"},
     "solar": {"panel_w": "5", "panel_tilt": "50", "sky": "mixed"},
+    "sheet": {"mounting": "Bracket on rung 2"},
     "check": {"since": "2027-03-01T08:00", "at": "2027-03-02T09:00", "found_frames": "130", "found_gb": "0.3"},
 }
 
@@ -60,9 +61,14 @@ def full_query(page: Page | None = None) -> str:
     return urlencode([(name, pairs[name]) for name in ordered if pairs[name]], quote_via=quote)
 
 
+def wrong_text(name: str) -> str:
+    """Return a text that is wrong for any quantity: no number, no choice, and too long for free words."""
+    return "?!" * (1_001 if QUANTITIES[name].kind.lines else 40)
+
+
 def wrong_query(page: Page) -> str:
     """Return a query in which every field of the page is wrong that can be."""
-    return urlencode([("v", "1"), *((name, "?!" * 40) for name in page.all_fields)])
+    return urlencode([("v", "1"), *((name, wrong_text(name)) for name in page.all_fields)])
 
 
 def states(page: Page) -> dict[str, str]:
@@ -79,4 +85,4 @@ def name_of(page: Page) -> str:
     return page.name
 
 
-__all__ = ["ALSO", "FULL", "PAGES", "full_query", "name_of", "states", "wrong_query"]
+__all__ = ["ALSO", "FULL", "PAGES", "full_query", "name_of", "states", "wrong_query", "wrong_text"]

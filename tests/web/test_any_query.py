@@ -128,6 +128,8 @@ def test_typed_text_is_kept(app: Flask, calc: Page) -> None:
         kind = QUANTITIES[name].kind
         if kind.several:
             assert markup.texts[f"{name}-e"]
+        elif kind.lines:
+            assert markup.texts[name].strip() == text
         elif kind.options:
             assert f"<option selected>{escape(text)}" in source
         else:

@@ -110,6 +110,7 @@ class Answer:
     sentence : what to do with it
     tone : HOLDS, FAILS, LOOK or ""
     needs : names of quantities that must be filled in first
+    preview : the main figures in a line, for programs that show what a link leads to
     """
 
     results: dict[str, Any] = field(default_factory=dict)
@@ -117,6 +118,7 @@ class Answer:
     sentence: str = ""
     tone: str = ""
     needs: Sequence[str] = ()
+    preview: str = ""
     blocks: list[Block] = field(default_factory=list)
     working: list[Working] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)

@@ -8,6 +8,7 @@ from typing import Any
 from flask import Flask
 
 from webcalc.paths import asset_dir
+from webcalc.serving import MOST_BYTES
 from webcalc.web import assets, errors, headers, tight
 from webcalc.web.page import utc_now
 
@@ -19,10 +20,11 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     """
     from webcalc.web.moments import MOMENTS, moments
     from webcalc.web.pages import PAGES
+    from webcalc.web.share import share
     from webcalc.web.start import start
 
     app = Flask("webcalc", static_folder=None, template_folder=str(asset_dir("templates")))
-    app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=65_536)
+    app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_BYTES)
     app.config.update(config or {})
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
     tight.install(app)
@@ -33,5 +35,6 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     for page in PAGES:
         app.register_blueprint(page.blueprint())
     app.register_blueprint(moments)
+    app.register_blueprint(share)
     app.jinja_env.globals.update(pages=PAGES, moments=MOMENTS)
     return app

@@ -126,6 +126,7 @@ class Page:
             needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
             notes=[*unknown_notes(inputs), *answer.notes],
             query=inputs.query(),
+            preview=answer.preview,
             switches=[(asked.url(self.name, **change), words) for change, words in switches(say)],
         )
 

@@ -315,7 +315,7 @@ _TABLE = (
     ),
     Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
     Quantity("shoot_days", "Shoot length", Length(), hint="42, 6 weeks, 3mo"),
-    Quantity("notes", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
+    Quantity("mounting", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
 )
 
 #: All quantities by name, in the order of a canonical link.

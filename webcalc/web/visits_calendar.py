@@ -24,8 +24,13 @@ def calendar_view(asked: Asked, *, ready: bool) -> Response:
         return Response(words, 422, content_type="text/plain; charset=utf-8")
     zone = asked.shoot.place.zone
     entries = [(camera_key(case), entry) for entry in shoot_entries(case)]
-    content = calendar_file(entries, _title(case), asked.now, [zone] if zone else [])
-    return calendar_response(content, re.sub(r"[^a-z0-9]+", "-", _title(case).lower()).strip("-")[:40] or "visits")
+    content = calendar_file(entries, shoot_title(case), asked.now, [zone] if zone else [])
+    return calendar_response(content, file_name(shoot_title(case), "visits"))
+
+
+def file_name(title: str, otherwise: str) -> str:
+    """Return a title as a file's name without ending: ASCII letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:40].strip("-") or otherwise
 
 
 def camera_key(case: VisitsCase) -> str:
@@ -36,19 +41,21 @@ def camera_key(case: VisitsCase) -> str:
     return f"{site.latitude_deg:.4f},{site.longitude_deg:.4f}" if site else ""
 
 
-def _title(case: VisitsCase) -> str:
+def shoot_title(case: VisitsCase) -> str:
+    """Return the camera's name, or what stands for it."""
     return case.inputs.get("name") or "Time-lapse camera"
 
 
 def shoot_entries(case: VisitsCase) -> list[Entry]:
-    """Return the entries of one shoot whose plan holds, in order of kind and date."""
-    title, schedule = _title(case), case.planner.schedule
+    """Return the entries of one shoot, in order of kind and date; visits only where there is a plan of them."""
+    title, schedule = shoot_title(case), case.planner.schedule
     entries = [
         Entry("first", 1, f"{title}: first day", schedule.first, schedule.first + _DAY),
         Entry("last", 1, f"{title}: last day", schedule.last, schedule.last + _DAY),
     ]
+    planned = not case.visits.nothing_to_plan_by and case.plan.holds
     services = len(case.plan.services)
-    for n, visit in enumerate(case.plan.visits, start=1):
+    for n, visit in enumerate(case.plan.visits if planned else (), start=1):
         fetches = Reason.LAST_DAY in visit.reasons
         slot = case.slot(visit)
         begin, end = slot or (case.told(visit.at), None)

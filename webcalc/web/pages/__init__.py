@@ -12,9 +12,26 @@ from webcalc.web.pages.interval import INTERVAL
 from webcalc.web.pages.motion import MOTION
 from webcalc.web.pages.plan import PLAN
 from webcalc.web.pages.remount import REMOUNT
+from webcalc.web.pages.sheet import SHEET
 from webcalc.web.pages.solar import SOLAR
 from webcalc.web.pages.storage import STORAGE
 from webcalc.web.pages.sun import SUN
 from webcalc.web.pages.visits import VISITS
 
-PAGES = (INTERVAL, CLIP, STORAGE, BATTERY, DAYLIGHT, PLAN, CALL, VISITS, FRAMING, MOTION, REMOUNT, SUN, SOLAR, CHECK)
+PAGES = (
+    INTERVAL,
+    CLIP,
+    STORAGE,
+    BATTERY,
+    DAYLIGHT,
+    PLAN,
+    CALL,
+    SHEET,
+    VISITS,
+    FRAMING,
+    MOTION,
+    REMOUNT,
+    SUN,
+    SOLAR,
+    CHECK,
+)

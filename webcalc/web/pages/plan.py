@@ -56,8 +56,12 @@ def answer(asked: Asked) -> Answer:
         reply.sentence = f"{days}. Not known yet: {', '.join(fact.label.lower() for fact in unknown)}."
     else:
         reply.sentence = f"{days}; nothing runs out before {say.day(shoot.schedule.last)}."
+    # The light is left out: it doesn't stop a shoot, and the line is short.
+    reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact, _holds in facts[:3])
     reply.add(Facts([fact for fact, _holds in facts]), solar_text(SolarCase(asked)))
     reply.blocks.extend(_changes(asked, limits))
+    if first:
+        reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
     reply.results["today"], now = today_block(asked)
     reply.add(now)
     return reply
