@@ -108,7 +108,7 @@ def test_fewer_visits_really_are_fewer(ask, page):
 
 
 def test_a_larger_battery_where_no_interval_helps(ask, page):
-    """Standby takes all of it, 2.4 Wh a day, so the interval is no matter: 90 Wh last past the middle of the six weeks."""
+    """Standby takes all of it, 2.4 Wh a day, whatever the interval: 90 Wh last past the middle of the six weeks."""
     results = ask(**BATTERY)["results"]
     assert (results["this"]["visits"], results["fewer_visits"]["visits"]) == (3, 2)
     assert results["fewer_visits"]["interval_s"] == results["this"]["interval_s"]

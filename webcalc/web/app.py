@@ -20,6 +20,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     """
     from webcalc.web.moments import MOMENTS, moments
     from webcalc.web.pages import PAGES
+    from webcalc.web.run import run
     from webcalc.web.share import share
     from webcalc.web.start import start
 
@@ -34,6 +35,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     app.register_blueprint(start)
     for page in PAGES:
         app.register_blueprint(page.blueprint())
+    app.register_blueprint(run)
     app.register_blueprint(moments)
     app.register_blueprint(share)
     app.jinja_env.globals.update(pages=PAGES, moments=MOMENTS)

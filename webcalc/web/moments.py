@@ -24,7 +24,7 @@ class Entry:
 
 
 #: Listed after the pages of the same moment.
-ENTRIES: tuple[Entry, ...] = ()
+ENTRIES: tuple[Entry, ...] = (Entry("run", "Several cameras", "Which cameras need a visit next?", "desk"),)
 
 moments = Blueprint("moments", __name__)
 
