@@ -225,6 +225,20 @@ def test_the_summary_by_mail_and_to_copy(page, ask):
     assert parse_qs(urlsplit(mail).query) == {"subject": ['A & "B"'], "body": [text]}
 
 
+def test_a_link_that_opens_only_nearby_is_said(client):
+    assert "has localhost in it and opens only near this computer" in client.get(
+        "/call/text", query_string=SHOOT
+    ).get_data(as_text=True)
+
+
+def test_the_summary_opens_the_same_plan(client, ask):
+    body = ask(**BATTERY)
+    opened = client.get("/open", query_string={"link": body["results"]["text"]})
+    assert opened.status_code in (200, 303)
+    plan = client.get(opened.location.replace("/plan?", "/plan.json?")).get_json()
+    assert plan["results"]["clip"]["frames"] == body["results"]["this"]["frames"]
+
+
 def test_links_that_carry_text_are_encoded_whole():
     """RFC 5724 and RFC 6068: everything but unreserved characters is percent-encoded."""
     text = 'é&?=#%\r\n"<b>'

@@ -194,6 +194,12 @@ def test_how_far_to_look(ask, ahead, until, count):
     assert len(body["results"]["stops"]) == count
 
 
+def test_a_shoot_that_is_over_is_named(ask, page):
+    done = link(first="2026-03-01", last="2026-06-30", name="Old quay")
+    assert ask(done, link())["results"]["over"] == [{"line": 1, "name": "Old quay"}]
+    assert "The shoot is over, and nothing is left to do: Old quay." in page(done, link())
+
+
 def test_no_drive_soon(page):
     shown = page(link(), ahead="14")
     assert "No drive</p>" in shown

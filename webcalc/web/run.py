@@ -29,6 +29,7 @@ from webcalc.web.run_words import (
     later_facts,
     not_counted,
     not_counted_words,
+    over,
     packed_data,
     packed_words,
     whom,
@@ -131,6 +132,11 @@ def _answer(case: RunCase) -> dict[str, Any]:
     later = later_facts(case)
     if later:
         blocks.append(Facts(later, "Due after that"))
+    fetched = over(case)
+    if fetched:
+        blocks.append(
+            Text(f"The shoot is over, and nothing is left to do: {', '.join(each.name for each in fetched)}.")
+        )
     return {"figure": figure, "sentence": sentence, "blocks": blocks}
 
 
@@ -149,6 +155,7 @@ def data() -> ResponseReturnValue:
             {"line": case.cameras[n].line, "name": case.cameras[n].name, "date": day}
             for n, day in case.visits.later.items()
         ],
+        "over": [{"line": camera.line, "name": camera.name} for camera in over(case)],
         "not_counted": [
             {"line": camera.line, "name": camera.name, "what": what}
             for what, cameras in not_counted(case).items()

@@ -90,6 +90,13 @@ def all_errors(run: RunCase) -> list[tuple[int | None, str]]:
     return sorted([*run.errors, *stuck, *endless], key=lambda error: error[0] or 0)
 
 
+def over(run: RunCase) -> list[Camera]:
+    """Return the cameras that were fetched before the period."""
+    listed = {seen.camera for drive in run.visits.drives for seen in drive.cameras}
+    open_ones = {*run.visits.later, *run.visits.impossible, *run.visits.endless}
+    return [camera for n, camera in enumerate(run.cameras) if n not in listed | open_ones]
+
+
 def not_counted(run: RunCase) -> dict[str, list[Camera]]:
     """Return what the dates don't count because it isn't known, and of which cameras."""
     return {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlsplit
 
 from flask import Blueprint, request
 
@@ -15,6 +16,7 @@ from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Table, Tex
 from webcalc.web.call_case import CallCase, Option
 from webcalc.web.call_words import mail_link, rows, sentence, sms_link, summary, unknown
 from webcalc.web.page import Asked, Group, Page
+from webcalc.web.share import is_nearby_only
 from webcalc.web.solved import length_not_used, solved_notes
 
 _OPTIONS = ("this", "fewer_visits", "smoother")
@@ -108,6 +110,12 @@ def text_answer(asked: Asked) -> Answer:
             Text("", href=sms_link(text), link_words="Send it as a message"),
             Text("", href=mail_link(asked.inputs.get("name", "Time-lapse shoot"), text), link_words="Send it by mail"),
         )
+        host = urlsplit(request.host_url).hostname or ""
+        if is_nearby_only(host):
+            reply.notes.append(
+                f"The link in it has {host} in it and opens only near this computer. Elsewhere any webcalc opens the "
+                "whole text under “Open a plan”."
+            )
     return reply
 
 
