@@ -234,7 +234,7 @@ def test_a_link_that_opens_only_nearby_is_said(client):
 def test_the_summary_opens_the_same_plan(client, ask):
     body = ask(**BATTERY)
     opened = client.get("/open", query_string={"link": body["results"]["text"]})
-    assert opened.status_code in (200, 303)
+    assert opened.status_code == 303
     plan = client.get(opened.location.replace("/plan?", "/plan.json?")).get_json()
     assert plan["results"]["clip"]["frames"] == body["results"]["this"]["frames"]
 

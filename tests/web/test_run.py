@@ -197,7 +197,7 @@ def test_how_far_to_look(ask, ahead, until, count):
 def test_a_shoot_that_is_over_is_named(ask, page):
     done = link(first="2026-03-01", last="2026-06-30", name="Old quay")
     assert ask(done, link())["results"]["over"] == [{"line": 1, "name": "Old quay"}]
-    assert "The shoot is over, and nothing is left to do: Old quay." in page(done, link())
+    assert "The shoot is over, and the camera taken as fetched: Old quay." in page(done, link())
 
 
 def test_no_drive_soon(page):

@@ -134,9 +134,8 @@ def _answer(case: RunCase) -> dict[str, Any]:
         blocks.append(Facts(later, "Due after that"))
     fetched = over(case)
     if fetched:
-        blocks.append(
-            Text(f"The shoot is over, and nothing is left to do: {', '.join(each.name for each in fetched)}.")
-        )
+        names = ", ".join(camera.name for camera in fetched)
+        blocks.append(Text(f"The shoot is over, and the camera taken as fetched: {names}."))
     return {"figure": figure, "sentence": sentence, "blocks": blocks}
 
 
