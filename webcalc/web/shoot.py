@@ -73,14 +73,15 @@ class Shoot:
         if self.inputs.has("shoot_days"):
             self.solved["last"] = ("shoot_days",)
             return last_day(get("first"), get("shoot_days"))
-        if not self.inputs.has("first", "from", "until", "days", "interval") or "skip" in self.inputs.errors:
+        wrong = needed_right.any_wrong(self.inputs, needed_right.SCHEDULE)
+        if wrong or not self.inputs.has("first", "from", "until", "days", "interval"):
             return None
         pattern = (get("first"), self.window, get("days"), get("skip", frozenset()), get("interval"))
         if self.inputs.has("clip", "fps"):
             frames = frames_wanted(get("clip"), get("fps"), self.kept_share)
             self.solved["last"] = ("clip", "interval")
             return solve.last_date_for_frames(*pattern, max(frames, 1))
-        if self.card_bytes and self.frame and not self.takes_more_than_stills:
+        if self.card_bytes and self.frame and self.card_load_known and not self.takes_more_than_stills:
             held = self._frames_held()
             self.solved["last"] = ("card_gb", "interval")
             return solve.last_date_within_frames(*pattern, held)
@@ -111,7 +112,8 @@ class Shoot:
     @cached_property
     def interval_answer(self) -> solve.IntervalAnswer | None:
         """Return the interval for the wanted clip, whatever interval was typed."""
-        if self.schedule is None or not self.inputs.has("clip", "fps"):
+        wrong = needed_right.any_wrong(self.inputs, ("kept", "settable"))
+        if self.schedule is None or wrong or not self.inputs.has("clip", "fps"):
             return None
         get = self.inputs.get
         return solve.interval_from_clip(self.schedule, get("clip"), get("fps"), self.kept_share, self.settable_s)
@@ -143,6 +145,8 @@ class Shoot:
         """Return frames and clip length at the interval typed or worked out."""
         if self.schedule is None or self.interval_s is None or "fps" not in self.inputs.values:
             return None
+        if "kept" in self.inputs.errors:
+            return None
         return solve.clip_from_interval(self.schedule, self.interval_s, self.inputs.get("fps"), self.kept_share)
 
     # -- on the card ----------------------------------------------------------------------------------------
@@ -151,6 +155,8 @@ class Shoot:
     def frame(self) -> Estimate[int] | None:
         """Return a frame's bytes: measured, else from size and quality."""
         get = self.inputs.get
+        if "frame_mb" in self.inputs.errors:
+            return None
         if get("frame_mb"):
             return frame_size.measured(get("frame_mb"))
         if self.inputs.has("size", "picture"):
