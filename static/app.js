@@ -1,31 +1,27 @@
 // Answers refresh while typing, the address follows, and a refresh that fails says so.
 (() => {
-  const form = document.querySelector('form'), one = id => document.getElementById(id);
+  const all = (selector, page = document) => page.querySelectorAll(selector), one = id => document.getElementById(id), form = all('form')[0];
   if (!form || !window.fetch) return;
   let timer, turn = 0;
   const failed = () => {
-    document.querySelectorAll('.figure').forEach(figure => figure.classList.add('stale'));
+    for (const figure of all('.figure')) figure.classList.add('stale');
     if (!one('late')) one('answer').insertAdjacentHTML('beforeend', '<p id=late class=look>Not updated: webcalc did not answer. The figure is from before your last change.</p>');
   };
-  // What was opened stays open, and the field being filled in stays where it is on the screen.
-  const folds = page => [...page.querySelectorAll('#more summary')], title = summary => summary.textContent.split(/[\d:]/)[0];
+  const title = fold => fold.firstChild.textContent.split(/[\d:]/)[0];
   const show = page => {
+    // What was opened stays open, and the field being filled in stays where it is on the screen.
     const at = document.activeElement, top = () => at.getBoundingClientRect().top, was = top();
-    const opened = folds(document).filter(fold => fold.parentNode.open).map(title);
-    for (const fold of folds(page)) fold.parentNode.open = opened.includes(title(fold));
+    for (const old of all('#more [open]')) for (const fold of all('#more details', page)) fold.open ||= title(fold) === title(old);
     for (const id of ['wrong', 'answer', 'sheet', 'more', 'menu']) one(id)?.replaceChildren(...page.getElementById(id).childNodes);
-    const fresh = page.querySelectorAll('#fields summary');
-    document.querySelectorAll('#fields summary').forEach((summary, n) => summary.replaceChildren(...fresh[n].childNodes));
+    const folds = all('#fields summary', page), fields = all('.fields>*', page);
+    all('#fields summary').forEach((summary, n) => summary.replaceChildren(...folds[n].childNodes));
     // Fields keep their place and what was typed; only the sentence beside them is new.
-    const others = page.querySelectorAll('.fields>*');
-    form.querySelectorAll('.fields>*').forEach((field, n) => {
-      field.querySelector('.e')?.remove();
-      const wrong = others[n].querySelector('.e');
+    all('.fields>*').forEach((field, n) => {
+      const [input] = all('[id][name]', field), [wrong] = all('.e', fields[n]);
+      all('.e', field)[0]?.remove();
       if (wrong) field.append(wrong);
-      for (const name of ['aria-invalid', 'aria-describedby']) {
-        const value = others[n].querySelector('[id][name]').getAttribute(name), input = field.querySelector('[id][name]');
-        value ? input.setAttribute(name, value) : input.removeAttribute(name);
-      }
+      input.ariaInvalid = wrong ? 'true' : null;
+      input.setAttribute('aria-describedby', wrong ? wrong.id : '');
     });
     scrollBy(0, top() - was);
     document.title = page.title;
