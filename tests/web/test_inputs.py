@@ -182,6 +182,8 @@ WRONG: list[tuple[str, str, str]] = [
     ("light", "moon", "{label} must be sun, civil, or minutes inside sunrise and sunset, like 30min"),
     ("light", "7h", "{label} must be sun, civil, or minutes inside sunrise and sunset, like 30min"),
     ("on", "14:30", "{label} must be a date, or a date and time, like 2027-03-01T14:30"),
+    ("on", "2027-03-01T14:30+02:00", "{label} must be site time, without an offset, like 2027-03-01T14:30"),
+    ("on", "2027-03-01 14:30Z", "{label} must be site time, without an offset, like 2027-03-01T14:30"),
 ]
 
 

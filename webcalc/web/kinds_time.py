@@ -264,6 +264,10 @@ class LightRule(Kind):
         return value if isinstance(value, str) else duration_text(value)
 
 
+#: An offset from UTC behind a time of day, which the times of a link don't carry.
+_BEHIND_TIME = re.compile(r"[0-9]\s*(?:[+\u2212-][0-9]{1,2}:?(?:[0-9]{2})?|[Zz])$")
+
+
 class Moment(Kind):
     """A date, or a date and a time of day, at the site."""
 
@@ -278,6 +282,8 @@ class Moment(Kind):
         day = read_date(match[1])
         if not match[2]:
             return day
+        if _BEHIND_TIME.search(match[2]):
+            raise BadInput("{label} must be site time, without an offset, like 2027-03-01T14:30")
         clock = match[2].removesuffix(":00") if match[2].count(":") == 2 else match[2]
         return datetime.combine(day, read_clock(clock))
 

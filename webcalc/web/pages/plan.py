@@ -17,6 +17,8 @@ from webcalc.web.solved import solved_notes
 from webcalc.web.today import today_block
 
 _PARTS = (interval, clip, storage, battery, daylight)
+#: What the plan tells of the clip; the steps to the rest stand on the clip's own page.
+_SHOWN = ("frames", "kept_frames", "clip_s")
 
 
 def answer(asked: Asked) -> Answer:
@@ -31,7 +33,7 @@ def answer(asked: Asked) -> Answer:
         "what": first.part if first else None,
         "at": shoot.place.dated(first.at) if first else None,
     }
-    reply.working = [working for name in ("clip",) for working in parts[name].working]
+    reply.working = [working for working in parts["clip"].working if working.formula.result in _SHOWN]
     reply.results["today"] = None
     if shoot.schedule is None or shoot.interval_s is None:
         reply.needs = shoot.missing_for_schedule() + ([] if shoot.interval_s else ["interval"])
@@ -63,7 +65,7 @@ def answer(asked: Asked) -> Answer:
     if first:
         reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
     reply.results["today"], now = today_block(asked)
-    reply.add(now)
+    reply.add(*now)
     return reply
 
 
