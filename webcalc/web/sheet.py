@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any
+from unicodedata import east_asian_width
 
 from webcalc.calc import card_forecast
 from webcalc.calc.count import Counts, counts_between
@@ -51,7 +52,7 @@ _GEAR = (
 )
 _STRETCHES = 8
 #: Room for notes on the sheet of paper; longer ones go onto a second page, whole.
-_PAPER_COLUMNS, _PAPER_LINES = 115, 18
+_PAPER_COLUMNS, _PAPER_LINES = 130, 17
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ class Sheet:
     """The crew sheet. Words are as this reader wants them; ``results`` has the same as data.
 
     title : the camera's name
-    figure, sentence : what matters most
+    figure, sentence, dates : what matters most
     place, geo : coordinates, and a link by RFC 5870 that a phone's map opens; empty where not known
     settings, bring, light, visits, expected : what to set, bring, and compare
     notes : the planner's own words, as typed
@@ -79,6 +80,7 @@ class Sheet:
     title: str
     figure: str
     sentence: str
+    dates: str
     place: str
     geo: str
     settings: tuple[Fact, ...]
@@ -103,7 +105,7 @@ class Sheet:
     @property
     def notes_are_long(self) -> bool:
         """Whether the notes take more lines than the one page of paper has for them."""
-        return sum(1 + len(line) // _PAPER_COLUMNS for line in self.notes.split("\n")) > _PAPER_LINES
+        return sum(1 + _width(line) // _PAPER_COLUMNS for line in self.notes.split("\n")) > _PAPER_LINES
 
 
 def make_sheet(asked: Asked) -> Sheet:
@@ -131,7 +133,7 @@ class _Maker:
         return dates[0] if dates else None
 
     def sheet(self) -> Sheet:
-        figure, sentence = self._head()
+        figure, sentence, dates = self._head()
         place, geo = self._place()
         light, drawn = self._light()
         visits, warnings = self._visits()
@@ -141,6 +143,7 @@ class _Maker:
             title=shoot_title(self.visits_case),
             figure=figure,
             sentence=sentence,
+            dates=dates,
             place=place,
             geo=geo,
             settings=tuple(self._settings()),
@@ -160,14 +163,14 @@ class _Maker:
 
     # -- head and place -------------------------------------------------------------------------------------
 
-    def _head(self) -> tuple[str, str]:
+    def _head(self) -> tuple[str, str, str]:
         shoot, say = self.shoot, self.say
         if self.schedule is None or shoot.interval_s is None:
-            return "", ""
+            return "", "", ""
         days = say.weekdays(self.schedule.weekdays)
         hours = window_words(say, self.schedule.window)
         dates = _stretch(say, self.schedule.first, self.schedule.last)
-        return say.length(shoot.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}."
+        return say.length(shoot.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}.", dates
 
     def _place(self) -> tuple[str, str]:
         site = self.shoot.place.site
@@ -327,6 +330,11 @@ class _Maker:
             "cautions": on_site,
             "warnings": warnings,
         }
+
+
+def _width(line: str) -> int:
+    """Return how many Latin letters are as wide as a line (Unicode Standard Annex 11)."""
+    return sum(2 if east_asian_width(c) in "WF" else 1 for c in line)
 
 
 def _runs(days: list[date]) -> list[tuple[date, date]]:
