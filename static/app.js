@@ -1,7 +1,7 @@
 // Answers refresh while typing, the address follows, and a refresh that fails says so.
 (() => {
   const all = (selector, page = document) => page.querySelectorAll(selector), one = id => document.getElementById(id), form = all('form')[0];
-  if (!form || !window.fetch) return;
+  if (!form) return;
   let timer, turn = 0;
   const failed = () => {
     for (const figure of all('.figure')) figure.classList.add('stale');
@@ -30,13 +30,12 @@
   const refresh = async () => {
     const mine = ++turn;
     try {
-      const reply = await fetch(location.pathname + '?' + new URLSearchParams(new FormData(form)));
-      const text = await reply.text();
+      const text = await (await fetch(location.pathname + '?' + new URLSearchParams(new FormData(form)))).text();
       if (mine !== turn) return;
       const page = new DOMParser().parseFromString(text, 'text/html');
       page.getElementById('answer') ? show(page) : failed();
     } catch { if (mine === turn) failed(); }
   };
-  form.addEventListener('input', () => { clearTimeout(timer); timer = setTimeout(refresh, 300); });
+  form.oninput = () => { clearTimeout(timer); timer = setTimeout(refresh, 300); };
   document.addEventListener('focusin', event => { if (event.target.readOnly) event.target.select(); });
 })();

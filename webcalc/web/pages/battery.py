@@ -167,7 +167,7 @@ def _changes(case: BatteryCase, reply: Answer) -> None:
         words = f"It lasts with a frame every {say.length(longer_s)}"
         reply.add(Text("", href=asked.url(here, **_with_interval(case, longer_s)), link_words=words))
     elif case.way != MEAN_CURRENT:
-        reply.add(Text("No longer interval makes it last."))
+        reply.add(Text("No interval is long enough to make it last."))
     needed_wh = case.rated_needed_wh
     # A load known by a run was measured on this very battery: with another one typed, the load would be another.
     by_draws = case.way in (Way.DRAWS, MEAN_CURRENT) and case.pack.rated_from is RatedFrom.WH
@@ -228,7 +228,7 @@ def _load_facts(case: BatteryCase, reply: Answer) -> None:
     rows = []
     for label, day in (("A recorded day", case.recorded_day), ("An idle day", case.idle_day)):
         rows.append(Fact(label, *span(lambda wh: case.say.unit(wh, "Wh"), day)))
-    reply.add(Facts(rows, f"What the camera takes, by {WAY_WORDS[case.way]}"))
+    reply.add(Facts(rows, f"What the camera takes, from {WAY_WORDS[case.way]}"))
 
 
 def _battery_facts(case: BatteryCase, reply: Answer) -> None:

@@ -75,7 +75,7 @@ def answer(asked: Asked) -> Answer:
     reply.add(
         Facts(
             (
-                Fact("Recorded", say.length(schedule.recorded_s), days),
+                Fact("Recorded", say.hours(schedule.recorded_s), f"on {days}"),
                 Fact("Frames", say.number(found.frames), f"{say.number(per_day)} a recorded day"),
                 Fact("Frames kept", say.number(found.kept_frames), say.percent(shoot.kept_share)),
                 Fact("Length as timecode", code, _apart_words(asked, apart)),

@@ -101,7 +101,7 @@ def _verdict(case: DaylightCase, reply: Answer) -> None:
         for word, found in (("begins", light.begin_dark), ("ends", light.end_dark))
         if found
     ]
-    reply.sentence = f"{counted} The window {' and '.join(ends)} of {days}."
+    reply.sentence = f"{counted} Recording {' and '.join(ends)} of {days}."
 
 
 def _today(case: DaylightCase, reply: Answer) -> None:

@@ -65,15 +65,17 @@ def answer(asked: Asked) -> Answer:
             )
     reply.add(
         Table(
-            "Intervals around it",
-            ("Interval", "Clip", "Card", "Battery", "Frames"),
+            "Tap an interval to use it",
+            ("Every", "Clip", "Card", "Battery", "Frames"),
             [row for _data, row in rows],
-            "Rounded down: frames can be thinned, missing ones can't be made. Card at the large end of the frame size, "
-            "battery at its short end.",
+            "Clip in minutes:seconds. Rounded down: frames can be thinned, missing ones can't be made. Card with large "
+            "frames, battery at the short end.",
         ),
         Facts(
             (
-                Fact("Recorded time", say.length(found.recorded_s), say.count(shoot.schedule.recorded_days, "day")),
+                Fact(
+                    "Recorded time", say.hours(found.recorded_s), f"on {say.count(shoot.schedule.recorded_days, 'day')}"
+                ),
                 Fact("Frames needed", say.number(found.frames_wanted)),
                 Fact("Exact interval", say.length(found.interval_exact_s)),
             )
@@ -97,12 +99,12 @@ def _choice(asked: Asked, choice: ShootClip) -> tuple[dict[str, Any], Row]:
     marked = bool(found and found.chosen and found.chosen.interval_s == choice.interval_s)
     cells = (
         say.length(choice.interval_s),
-        say.clip(choice.clip_s),
+        say.clip_brief(choice.clip_s),
         say.size(card.needed_bytes.high, 2) if card else "–",
         say.unit(battery.days.low, "d", 2) if battery and battery.days.low is not None else "–",
         say.number(choice.frames),
     )
-    return data, Row(cells, marked)
+    return data, Row(cells, marked, asked.url("clip", interval=choice.interval_s))
 
 
 INTERVAL = Page(

@@ -194,7 +194,7 @@ def _whether(case: StorageCase, reply: Answer) -> None:
         reply.figure, reply.tone = "lasts", HOLDS
         share = say.percent(Fraction(left, case.shoot.card_usable_bytes)) if case.shoot.card_usable_bytes else ""
         reply.sentence = (
-            f"to the end, {end}{case.with_large and ',' + case.with_large}; "
+            f"to the end, {end}{case.with_large and ', even' + case.with_large}; "
             f"{say.size(left)} ({share}) of the card stay free."
         )
         return
