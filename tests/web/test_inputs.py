@@ -157,6 +157,8 @@ WRONG: list[tuple[str, str, str]] = [
         "2027-01-01/2027-12-31",
         "{label}: 2027-01-01/2027-12-31 must run forward and be shorter than 200 days",
     ),
+    ("settable", ",", "{label} must be lengths of time, like 5s,30s,5min"),
+    ("skip", " , ", "{label} must be dates, like 2027-03-01 or 1 Mar 2027"),
     ("skip", "2027-01-01/2027-06-30,2028-01-01/2028-06-30", "{label} must be 200 dates or fewer"),
     *[("from", text, _CLOCK) for text in ("24:01", "25:00", "8:60", "13 pm", "0 am", "noon", "8m", "٨:00", "-1:00")],
     ("days", "12348", "{label} must be digits from 1 (Monday) to 7 (Sunday), like 12345"),

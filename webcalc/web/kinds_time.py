@@ -78,6 +78,8 @@ class Durations(Kind):
     def read(self, text: str) -> tuple[Fraction, ...]:
         """Return the durations, shortest first, each once."""
         words = [word for word in re.split(r"[,;\s]+", text) if word]
+        if not words:
+            raise BadInput("{label} must be lengths of time, like 5s,30s,5min")
         if len(words) > 40:
             raise BadInput("{label} must be 40 lengths or fewer")
         return tuple(sorted({self.each.read(word) for word in words}))
@@ -143,6 +145,8 @@ class Days(Kind):
             if not 0 <= (last - first).days < self.most:
                 raise BadInput(f"{{label}}: {part} must run forward and be shorter than {self.most} days")
             found.update(first + timedelta(n) for n in range((last - first).days + 1))
+        if not found:
+            raise BadInput("{label} must be dates, like 2027-03-01 or 1 Mar 2027")
         if len(found) > self.most:
             raise BadInput(f"{{label}} must be {self.most} dates or fewer")
         return frozenset(found)
