@@ -36,7 +36,7 @@ BEFORE_LEAVING = (
     "Lens clean, focus checked",
     "Camera level",
     "Clock set",
-    "Card empty, its locked switch off",
+    "Card empty, its lock switch off",
     "Test frame checked at full size",
     "Reference photo of the framing taken, for putting it back",
     "Cables relieved of strain",
