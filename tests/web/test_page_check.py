@@ -275,7 +275,7 @@ def test_numbers_count_across_9999(ask):
 
 def plan_links(text):
     """Return the changes that the page's buttons to the plan make."""
-    return [parse_qs(found) for found in re.findall(r'formaction="/plan" name=set value="([^"]*)"', text)]
+    return [parse_qs(found) for found in re.findall(r'formaction=/plan name=set value="([^"]*)"', text)]
 
 
 def test_measured_values_can_be_carried_into_the_plan(page):

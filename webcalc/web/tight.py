@@ -9,8 +9,9 @@ from jinja2.ext import Extension
 
 #: End tags that HTML lets out in the places where these pages have them (WHATWG HTML, "Optional tags").
 _END_TAGS = re.compile(r"</(?:li|td|th|tr|dd|dt)>|</?head>|<body>|</body></html>\s*$")
-#: Attribute values that need no quotes. Quotes in what a person typed are escaped, so they never match.
-_QUOTED = re.compile(r'(?<= )([a-z-]+)="([A-Za-z0-9_.:-]+)"')
+#: Attribute values that need no quotes. Quotes in what a person typed are escaped, so they never match; a slash at the
+#: end could be taken for that of a tag that is closed in place.
+_QUOTED = re.compile(r'(?<= )([a-z-]+)="([#/]?[A-Za-z0-9_.:,-]+(?:/[A-Za-z0-9_.:,-]+)*)"')
 _TEXT_TYPE = re.compile(r'(<input\b[^<>]*?) type="text"')
 _EMPTY_VALUE = re.compile(r'(<input\b[^<>]*?) value=""')
 
