@@ -187,3 +187,12 @@ def test_a_long_message_is_pasted_at_the_start(plain_page: Page) -> None:
     plain_page.locator("#menu [formaction='/before']").click()
     plain_page.locator("[formaction='/sheet']").click()
     expect(plain_page.locator("#mounting")).to_have_value("😀" * 2_000)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_plan_prints_on_one_sheet_with_what_was_typed(page: Page, paper: str) -> None:
+    page.goto(address("/plan"))
+    (words,) = pages(page.pdf(format=paper))
+    assert "Does the whole shoot work?" in words
+    assert "Picture and card" in words  # the folded groups stand there with their values
+    assert "Work it out" not in words

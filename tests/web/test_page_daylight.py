@@ -56,6 +56,7 @@ DAY_KEYS = {
     "sunset",
     "civil_dawn",
     "civil_dusk",
+    "light",
     "light_from",
     "light_until",
     "window_light_s",

@@ -64,6 +64,18 @@ def supply_of(
     return Supply(usable, rated, pack.type_used.self_discharge_per_month, harvest_wh)
 
 
+def of_measured_run(supply: Supply, *, with_self_discharge: bool) -> Supply:
+    """Return the supply that goes with a load taken from a run of this very battery.
+
+    The load came out as expected energy over time, so only their ratio is known, and it was measured: the same energy
+    must be put against it, without a range. A run over days holds the self-discharge too (``with_self_discharge``); in
+    a run without a break it is not to be seen.
+    """
+    lost = NOTHING if with_self_discharge else supply.self_discharge_per_month
+    usable, rated = Estimate.exact(supply.usable_wh.expected), Estimate.exact(supply.rated_wh.expected)
+    return Supply(usable, rated, lost, supply.harvest_wh)
+
+
 @dataclass(frozen=True)
 class _End:
     """One end of the range: everything that goes together."""

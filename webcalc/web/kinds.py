@@ -238,6 +238,8 @@ class FrameRate(Kind):
     def read(self, text: str) -> Fraction:
         """Return the exact rate: 29.97 is 30000/1001."""
         name = text.lower().removesuffix("fps").strip().replace(",", ".")
+        if re.fullmatch(r"[0-9]{2}\.0{1,3}", name):
+            name = name.partition(".")[0]
         if name not in FRAME_RATES:
             raise BadInput("{label} must be one of " + ", ".join(FRAME_RATES))
         return FRAME_RATES[name]

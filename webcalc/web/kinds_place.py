@@ -26,6 +26,8 @@ class Coordinate(Kind):
 
     def read(self, text: str) -> Decimal:
         """Return decimal degrees to six places, north and east positive."""
+        # Degrees, minutes and seconds by their letters: the S of seconds is not the S of south.
+        text = re.sub(r"(?<=[0-9])\s*d\s*([0-9.,]+)\s*m(?:\s*([0-9.,]+)\s*s)?", r"°\1'\2", text, flags=re.IGNORECASE)
         letters = [c for c in text.upper() if c in "NSEWO"] if any(c.isdigit() for c in text) else []
         body = re.sub("[nsewoNSEWO]", "", text).replace("º", "°").replace("’", "'").replace("''", '"').strip()
         if letters and (len(letters) > 1 or letters[0] not in self.positive + self.negative):

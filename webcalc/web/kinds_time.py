@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
-from webcalc.calc.zone import UnknownZone, load_zone
+from webcalc.calc.zone import UnknownZone, load_zone, zone_names
 from webcalc.web.kinds import BadInput, Kind, plain
 
 UNIT_S = {"d": 86_400, "h": 3_600, "min": 60, "s": 1}
@@ -200,6 +201,7 @@ class Weekdays(Kind):
 
     def read(self, text: str) -> frozenset[int]:
         """Return the digits as a set."""
+        text = re.sub(r"[,\s]", "", text)
         if not re.fullmatch(r"[1-7]{1,7}", text):
             raise BadInput("{label} must be digits from 1 (Monday) to 7 (Sunday), like 12345")
         return frozenset(map(int, text))
@@ -229,13 +231,19 @@ class UtcOffset(Kind):
         return f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
 
 
+@cache
+def _zones_in_lower_case() -> dict[str, str]:
+    return {name.lower(): name for name in zone_names()}
+
+
 class Zone(Kind):
     """An IANA time zone name."""
 
     def read(self, text: str) -> str:
-        """Return the name if the rules know it; spaces count as underscores."""
+        """Return the name if the rules know it; spaces count as underscores, and letter case doesn't matter."""
+        typed = text.replace(" ", "_")
         try:
-            return load_zone(text.replace(" ", "_")).key
+            return load_zone(_zones_in_lower_case().get(typed.lower(), typed)).key
         except UnknownZone:
             raise BadInput("{label} must be an IANA name, like Europe/Madrid") from None
 

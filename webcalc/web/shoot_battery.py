@@ -10,7 +10,7 @@ from webcalc.calc import energy, load, runtime
 from webcalc.calc.cells import CELLS
 from webcalc.calc.energy import Pack
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import FoundLoad, KnownLoad
+from webcalc.calc.load import FoundLoad, KnownLoad, Way
 from webcalc.calc.measured_run import MeasuredRun, run_of_charge, run_of_days
 from webcalc.calc.recording import Recording
 from webcalc.calc.runtime import Runtime, Supply
@@ -87,7 +87,11 @@ class ShootBattery:
         """
         if self.temp_c is None or (self.panel.typed and self.panel.top_up is None):
             return None
-        return runtime.supply_of(self.pack, self.temp_c, self.ageing_share, self.panel.harvests)
+        supply = runtime.supply_of(self.pack, self.temp_c, self.ageing_share, self.panel.harvests)
+        found = self.found_load(self.planned)
+        if supply is None or found is None or found.way not in (Way.LASTED, Way.CHARGE):
+            return supply
+        return runtime.of_measured_run(supply, with_self_discharge=found.way is Way.LASTED)
 
     @cached_property
     def known_load(self) -> KnownLoad:

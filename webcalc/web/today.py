@@ -58,6 +58,7 @@ def today_block(asked: Asked) -> tuple[dict[str, Any] | None, list[Facts | Text]
         "at": shoot.place.dated(at),
         "phase": here.phase,
         "recording": here.phase is Phase.RECORDING,
+        "files": here.counts.frames + here.counts.bursts,
         "frames": here.counts.stills,
         "motion_frames": here.counts.motion_frames,
         "bursts": here.counts.bursts,

@@ -81,6 +81,9 @@ def _begin(case: CheckCase, reply: Answer) -> None:
     figures = {Verdict.LEAVE: "Leave it", Verdict.CHANGE: "Change now", Verdict.OVER: "Over"}
     reply.figure = say.day(ahead.return_by, weekday=False) if ahead.return_by else figures.get(ahead.verdict, "?")
     reply.tone = FAILS if shortfall else _TONES.get(ahead.verdict, LOOK)
+    if shortfall and ahead.verdict is Verdict.LEAVE:
+        # Nothing runs out, but what is recorded isn't what was planned: that can't be left alone.
+        reply.figure = "Find the cause"
     if open_questions and reply.tone == HOLDS:
         reply.tone = LOOK
     sentences = ["Settle what is asked below first. By the rest:"] if open_questions else []

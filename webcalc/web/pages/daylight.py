@@ -193,6 +193,7 @@ def _day_data(case: DaylightCase, day: SunDay) -> dict[str, Any]:
         "sunset": [instant.astimezone(zone) for instant in sun.sunsets],
         "civil_dawn": [instant.astimezone(zone) for instant in civil.rises],
         "civil_dusk": [instant.astimezone(zone) for instant in civil.sets],
+        "light": [[start.astimezone(zone), end.astimezone(zone)] for start, end in sun.light],
         "light_from": sun.light[0][0].astimezone(zone) if sun.light else None,
         "light_until": sun.light[-1][1].astimezone(zone) if sun.light else None,
         "window_light_s": day.window.window_light_s if day.window else None,

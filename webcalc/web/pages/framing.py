@@ -228,5 +228,7 @@ FRAMING = Page(
         Group("Height and tilt", ("camera_m", "tilt")),
         Group("Sharpness, lens for a width", ("aperture", "coc_mm", "width_m")),
     ),
+    # Another shape of picture than the sensor's would crop the view without anybody having asked for it.
+    without_usual=frozenset({"size"}),
     moment="mast",
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
 from webcalc.calc.formula import work
@@ -29,6 +30,8 @@ def answer(asked: Asked) -> Answer:
     reply = Answer(results, notes=solved_notes(asked, besides="interval"))
     if found is None:
         reply.needs = shoot.missing_for_schedule() + [name for name in ("clip", "fps") if not inputs.has(name)]
+        if shoot.clip is not None and reply.needs == ["clip"]:
+            _without_wish(asked, reply, shoot.clip)
         return reply
     if found.interval_exact_s is None:
         reply.figure, reply.tone = "no recorded day", FAILS
@@ -39,11 +42,7 @@ def answer(asked: Asked) -> Answer:
         work(frames_wanted, clip_s=inputs.get("clip"), fps=inputs.get("fps"), kept_share=shoot.kept_share),
         work(interval_exact_s, recorded_s=found.recorded_s, frames_wanted=found.frames_wanted),
     ]
-    choices = interval_choices(
-        shoot.schedule, found.interval_exact_s, inputs.get("fps"), shoot.kept_share, settable_s=shoot.settable_s
-    )
-    rows = [_choice(asked, choice) for choice in choices]
-    results["choices"] = [data for data, _row in rows]
+    table = _table(asked, reply, found.interval_exact_s)
     if found.chosen is None:
         reply.figure, reply.tone = f"under {say.length(min(shoot.settable_s))}", FAILS
         reply.sentence = (
@@ -64,13 +63,7 @@ def answer(asked: Asked) -> Answer:
                 )
             )
     reply.add(
-        Table(
-            "Tap an interval to use it",
-            ("Every", "Clip", "Card", "Battery", "Frames"),
-            [row for _data, row in rows],
-            "Clip in minutes:seconds. Rounded down: frames can be thinned, missing ones can't be made. Card with large "
-            "frames, battery at the short end.",
-        ),
+        table,
         Facts(
             (
                 Fact(
@@ -82,6 +75,32 @@ def answer(asked: Asked) -> Answer:
         ),
     )
     return reply
+
+
+def _without_wish(asked: Asked, reply: Answer, made: ShootClip) -> None:
+    """Show what the plan's interval gives while no clip length is wanted, and its neighbours."""
+    say = asked.say
+    reply.results.update(interval_s=made.interval_s, clip_s=made.clip_s)
+    reply.figure = say.length(made.interval_s)
+    reply.sentence = f"is the plan's interval: {say.count(made.frames, 'frame')}, a clip of {say.clip(made.clip_s)}."
+    reply.add(_table(asked, reply, made.interval_s))
+
+
+def _table(asked: Asked, reply: Answer, around_s: Fraction) -> Table:
+    """Return the settable intervals around one, and put them into the data."""
+    shoot = asked.shoot
+    choices = interval_choices(
+        shoot.schedule, around_s, asked.inputs.get("fps"), shoot.kept_share, settable_s=shoot.settable_s
+    )
+    rows = [_choice(asked, choice) for choice in choices]
+    reply.results["choices"] = [data for data, _row in rows]
+    return Table(
+        "Tap an interval to use it",
+        ("Every", "Clip", "Card", "Battery", "Frames"),
+        [row for _data, row in rows],
+        "Clip in minutes:seconds. Rounded down: frames can be thinned, missing ones can't be made. Card with large "
+        "frames, battery at the short end.",
+    )
 
 
 def _choice(asked: Asked, choice: ShootClip) -> tuple[dict[str, Any], Row]:
@@ -96,7 +115,8 @@ def _choice(asked: Asked, choice: ShootClip) -> tuple[dict[str, Any], Row]:
         "battery_days": ends(battery.days, "shortest", "longest") if battery else None,
     }
     found = shoot.interval_answer
-    marked = bool(found and found.chosen and found.chosen.interval_s == choice.interval_s)
+    answered_s = (found.chosen and found.chosen.interval_s) if found else shoot.interval_s
+    marked = answered_s == choice.interval_s
     cells = (
         say.length(choice.interval_s),
         say.clip_brief(choice.clip_s),
