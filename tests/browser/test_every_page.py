@@ -78,7 +78,8 @@ def test_answers_with_scripts_and_without(calc: CalcPage, page: Page, plain_page
     assert box and box["y"] + box["height"] <= 740, "the figure must stand above the fold"
     page.emulate_media(media="print")
     expect(page.locator(".figure")).to_be_visible()
-    expect(page.locator("form")).to_be_hidden()
+    expect(page.get_by_role("button", name="Work it out")).to_be_hidden()
+    expect(page.get_by_role("navigation")).to_be_hidden()
 
 
 @every_page

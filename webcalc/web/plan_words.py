@@ -61,4 +61,5 @@ def light_fact(asked: Asked) -> Verdict:
     share = f"{say.percent(light.light_share)} of it in the light"
     if not dark:
         return Fact("Light", "light on every day", share), True
-    return Fact("Light", share, f"{say.count(dark, 'day')} begin or end in the dark"), True
+    begin = "begins or ends" if dark == 1 else "begin or end"
+    return Fact("Light", share, f"{say.count(dark, 'day')} {begin} in the dark"), True

@@ -58,6 +58,9 @@ def answer(asked: Asked) -> Answer:
         reply.sentence = f"{days}. Not known yet: {', '.join(fact.label.lower() for fact in unknown)}."
     else:
         reply.sentence = f"{days}; nothing runs out before {say.day(shoot.schedule.last)}."
+    if reply.tone == HOLDS and shoot.light is not None and not shoot.light.light_share:
+        # Night work may be meant so; somebody who forgot it must not read a plain yes.
+        reply.tone, reply.sentence = LOOK, reply.sentence + " All of it is in the dark."
     # The light is left out: it doesn't stop a shoot, and the line is short.
     reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact, _holds in facts[:3])
     reply.add(Facts([fact for fact, _holds in facts]), solar_text(SolarCase(asked)))
@@ -103,7 +106,7 @@ def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text 
     shoot, say = asked.shoot, asked.say
     found = next_interval_that_holds(shoot.interval_s, shoot.settable_s, holds)
     if found is None:
-        return Text(f"No longer interval lets {what} last to the end.")
+        return Text(f"No interval is long enough for {what} to last to the end.")
     words = f"Every {say.length(found)}: {what} lasts"
     return Text("", href=asked.url("plan", interval=found), link_words=words)
 
