@@ -137,7 +137,7 @@ def test_every_answer_is_served(base: str, calc: Page) -> None:
 
 
 def test_every_static_file_is_served(base: str) -> None:
-    linked = re.findall(rb'"(/static/[^"]+)"', fetch(f"{base}/interval"))
+    linked = re.findall(rb'="?(/static/[^" >]+)', fetch(f"{base}/interval"))
     assert {name.rpartition(b"/")[2] for name in linked} >= {b"app.css", b"app.js", b"icon.svg"}
     for address in linked:
         assert fetch(base + address.decode())
