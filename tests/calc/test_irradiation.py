@@ -98,7 +98,7 @@ def test_fao56_example_10() -> None:
 
 @pytest.mark.parametrize("latitude", TABLES["table2_6_Ra_MJ_m2_day"])
 def test_fao56_table_2_6(latitude: str) -> None:
-    """FAO-56 Annex 2, table 2.6, one digit printed: within 0.1 MJ, one cell of a transcription apart."""
+    """FAO-56 Annex 2, table 2.6, one digit printed: within 0.1 MJ, one cell of a typed copy apart."""
     wider = {
         (str(odd["latitude"]), odd["month"]): odd["tolerance_MJ"]
         for odd in TABLES["exceptions"]

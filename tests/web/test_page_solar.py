@@ -46,7 +46,7 @@ def harvest(client: FlaskClient, query: str, end: str = "expected") -> list[floa
 def test_flat_panel_against_fao_56(client: FlaskClient, latitude: str, sky: str, clearness: float) -> None:
     """A flat 1 kW panel without losses gives Rs / 3.6: FAO-56 Annex 2 Table 2.6 (Ra on the 15th), eq. 35 for Rs.
 
-    Table seen in transcriptions. Where Klein's mean day isn't the 15th the two neighbours in the table say how
+    Table seen in typed copies. Where Klein's mean day isn't the 15th the two neighbours in the table say how
     much a day is worth.
     """
     published = CHECKS["fao56_tables"]["table2_6_Ra_MJ_m2_day"][latitude]
