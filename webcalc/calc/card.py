@@ -16,6 +16,8 @@ from webcalc.calc.recording import Recording
 
 # IEC 80000-13:2008, clause 4
 MB = 10**6
+#: Bits; bit rates are decimal too.
+MEGABIT = 10**6
 GB = 10**9
 MIB = 2**20
 GIB = 2**30

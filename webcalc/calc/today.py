@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from webcalc.calc.count import Counts, counts_between, recorded_time_between
 from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DAY_S, Schedule
+from webcalc.calc.schedule import Schedule
 
 
 class Phase(StrEnum):
@@ -78,8 +78,3 @@ def _next_window(schedule: Schedule, at: datetime) -> datetime | None:
         if start > at:
             return start
     return None
-
-
-def days_until(at: datetime, later: datetime) -> float:
-    """Return the days from ``at`` to ``later``; negative if it has passed."""
-    return (later - at).total_seconds() / DAY_S

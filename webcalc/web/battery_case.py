@@ -8,13 +8,12 @@ from datetime import timedelta
 from fractions import Fraction
 from functools import cached_property
 
-from webcalc.calc import load, runtime, shoot_energy
+from webcalc.calc import load, shoot_energy
 from webcalc.calc.cells import cell_capacity_ah
 from webcalc.calc.energy import Pack, RatedFrom, mah_of, rated_wh
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.load import CONTRADICTION_RATIO, FoundLoad, Load, Way
 from webcalc.calc.plan import next_interval_that_holds
-from webcalc.calc.recording import Recording
 from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import LONGEST_SHOOT_DAYS, Schedule
 from webcalc.web.page import Asked
@@ -52,7 +51,7 @@ class BatteryCase:
         self.say = asked.say
         self.inputs = asked.inputs
         self.shoot = asked.shoot
-        self.recording = self._recording_at(self.shoot.interval_s)
+        self.recording = self.shoot.recording
         self.open_end = self.shoot.schedule is None
         self.schedule: Schedule | None = self._open_schedule() if self.open_end else self.shoot.schedule
         self.battery = ShootBattery(self.inputs, self.schedule, self.recording) if self.open_end else self.shoot.battery
@@ -64,10 +63,6 @@ class BatteryCase:
             return None
         last = get("first") + timedelta(LONGEST_SHOOT_DAYS - 1)
         return Schedule(get("first"), last, shoot.window, get("days"), get("skip", frozenset()))
-
-    def _recording_at(self, interval_s: Fraction | None) -> Recording:
-        """Return what is recorded."""
-        return self.shoot.recording_at(interval_s)
 
     # -- the battery ----------------------------------------------------------------------------------------
 
@@ -96,19 +91,9 @@ class BatteryCase:
     # -- the load -------------------------------------------------------------------------------------------
 
     @cached_property
-    def known(self) -> load.KnownLoad:
-        """Return what is known of the draws; a run that was measured belongs to the interval planned here."""
-        return self.battery.known_load
-
-    def _found_at(self, interval_s: Fraction | None) -> FoundLoad | None:
-        if self.schedule is None:
-            return None
-        return load.find_load(self.known, self.schedule, self._recording_at(interval_s))
-
-    @cached_property
     def found(self) -> FoundLoad | None:
         """Return the load of the plan, with what is missing."""
-        return self._found_at(self.recording.interval_s)
+        return self.battery.found_load(self.recording)
 
     @property
     def load(self) -> Estimate[Load] | None:
@@ -214,33 +199,21 @@ class BatteryCase:
     @cached_property
     def runtime(self) -> Runtime | None:
         """Return how long the battery lasts."""
-        return None if self.needs or self.load is None else self._runtime_of(self.load, self.recording)
-
-    def _runtime_of(self, loads: Estimate[Load], recording: Recording, past_last: bool = True) -> Runtime:
-        return runtime.runtime(
-            self.schedule,
-            recording,
-            loads,
-            self.battery.supply,
-            reserve_share=self.battery.reserve_share,
-            past_last=past_last,
-        )
+        return None if self.needs else self.battery.runtime(self.recording)
 
     @cached_property
     def left_at_end(self) -> Estimate[float] | None:
         """Return the share of the usable energy left at the shoot's end."""
         if self.runtime is None or self.open_end:
             return None
-        supply = self.battery.supply
-        return runtime.energy_left_at(self.schedule, self.recording, self.load, supply, self.schedule.ends_at)
+        return self.battery.left_at(self.recording, self.schedule.ends_at)
 
     @cached_property
     def batteries(self) -> Estimate[int | None] | None:
         """Return how many batteries like this one the shoot takes; None at an end where no number is enough."""
         if self.runtime is None or self.open_end:
             return None
-        supply, reserve = self.battery.supply, self.battery.reserve_share
-        return runtime.batteries_needed(self.schedule, self.recording, self.load, supply, reserve_share=reserve)
+        return self.battery.batteries_needed(self.recording)
 
     @cached_property
     def energy_needed(self) -> Estimate[float] | None:
@@ -272,4 +245,4 @@ class BatteryCase:
         return next_interval_that_holds(now_s, self.shoot.settable_s, self._lasts_at)
 
     def _lasts_at(self, interval_s: Fraction) -> bool:
-        return self.battery.lasts(self._recording_at(interval_s))
+        return self.battery.lasts(self.shoot.recording_at(interval_s))

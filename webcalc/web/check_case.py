@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta, timezone
+from datetime import datetime, timedelta, timezone
 from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
@@ -246,8 +246,3 @@ class CheckCase:
         """Return dates and verdict."""
         set_at = self.clock_set if not self._keeps_offset else self._on_camera(self.clock_set)
         return outlook(self.comparison, self.likely, clock_since=set_at, looked_at=self.right_time(self.at))
-
-    @property
-    def looked_on(self) -> date:
-        """Return the site's date of the look."""
-        return self.site_time(self.at).date()

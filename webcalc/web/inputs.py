@@ -11,6 +11,7 @@ from urllib.parse import parse_qsl, quote, urlencode
 from markupsafe import Markup
 
 from webcalc.calc.cells import CELLS
+from webcalc.calc.schedule import LONGEST_SHOOT_DAYS
 from webcalc.web.kinds import BadInput
 from webcalc.web.quantities import FORMAT_VERSION, QUANTITIES, TODAY
 
@@ -131,7 +132,7 @@ def _check_together(inputs: Inputs) -> Inputs:
     first, last = values.get("first"), values.get("last")
     if first and last and last < first:
         errors["last"] = "Last day must be the first day or later"
-    elif first and last and (last - first).days >= 3_660:
+    elif first and last and (last - first).days >= LONGEST_SHOOT_DAYS:
         errors["last"] = "Last day must be within ten years of the first day"
     if inputs.has("card_gb", "used_gb") and values["used_gb"] > values["card_gb"]:
         errors["used_gb"] = "Already used on the card must be no more than the card holds"

@@ -27,7 +27,7 @@ def clip_fact(asked: Asked) -> Verdict:
 def card_fact(asked: Asked) -> Verdict:
     """Say whether the card lasts to the last day."""
     shoot, say = asked.shoot, asked.say
-    needs = shoot.card_forecast_at(shoot.interval_s)
+    needs = shoot.card_needs
     if needs is None:
         return Fact("Card", "not known", "needs the frame size"), None
     needed = f"up to {say.size(needs.needed_bytes.high)} needed"
@@ -42,7 +42,7 @@ def card_fact(asked: Asked) -> Verdict:
 def battery_fact(asked: Asked) -> Verdict:
     """Say whether the battery lasts to the last day."""
     shoot, say = asked.shoot, asked.say
-    found = shoot.runtime_at(shoot.interval_s)
+    found = shoot.runtime
     if found is None:
         return Fact("Battery", "not known", "needs its energy and what the camera draws"), None
     if found.lasts:

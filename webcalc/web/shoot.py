@@ -10,7 +10,7 @@ from webcalc.calc import card, card_forecast, frame_size, solve
 from webcalc.calc.card_forecast import CardForecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.interval import SETTABLE_INTERVALS_S, frames_wanted
-from webcalc.calc.recording import Recording, frames_in
+from webcalc.calc.recording import Recording
 from webcalc.calc.runtime import Runtime
 from webcalc.calc.schedule import DailyWindow, Schedule
 from webcalc.calc.shoot_length import last_day
@@ -52,12 +52,8 @@ class Shoot:
             return None
         if "skip" in self.inputs.errors:
             return None
-        return self._schedule_to(self.last)
-
-    def _schedule_to(self, last: date) -> Schedule:
         get = self.inputs.get
-        assert self.window is not None  # noqa: S101 - callers have looked
-        return Schedule(get("first"), last, self.window, get("days"), get("skip", frozenset()))
+        return Schedule(get("first"), self.last, self.window, get("days"), get("skip", frozenset()))
 
     def missing_for_schedule(self) -> list[str]:
         """Return the names to fill in before there is a schedule."""
@@ -131,7 +127,7 @@ class Shoot:
             stills=get("stills") != "no",
             burst_s=get("burst", Fraction(0)),
             # Without a bit rate a burst still draws energy; what it takes on the card is then not known.
-            burst_bits_per_s=Fraction(get("burst_mbps", 0)) * 1_000_000,
+            burst_bits_per_s=Fraction(get("burst_mbps", 0)) * card.MEGABIT,
             motion_frames_per_day=get("motion", 0),
         )
 
@@ -223,16 +219,14 @@ class Shoot:
         )
 
     @cached_property
-    def card_forecast(self) -> CardForecast | None:
-        """Return how far the card goes; None without a card, a schedule or a frame size."""
-        return None if self.card_bytes is None else self.card_forecast_at(self.interval_s)
+    def card_needs(self) -> CardForecast | None:
+        """Return what the plan needs on a card, be there one or not; None without a schedule or a frame size."""
+        return self.card_forecast_at(self.interval_s)
 
     @property
-    def frames_per_day(self) -> int | None:
-        """Return the stills of one recorded day."""
-        if self.window is None or self.interval_s is None or not self.recording.stills:
-            return None
-        return frames_in(self.window.length_s, self.interval_s)
+    def card_forecast(self) -> CardForecast | None:
+        """Return how far the card goes; None without a card, a schedule or a frame size."""
+        return None if self.card_bytes is None else self.card_needs
 
     # -- where ----------------------------------------------------------------------------------------------
 
@@ -257,6 +251,11 @@ class Shoot:
     def battery(self) -> ShootBattery:
         """Return the battery and what draws on it."""
         return ShootBattery(self.inputs, self.schedule, self.recording)
+
+    @cached_property
+    def runtime(self) -> Runtime | None:
+        """Return how long the battery lasts by the plan."""
+        return self.runtime_at(self.interval_s)
 
     def runtime_at(self, interval_s: Fraction | None) -> Runtime | None:
         """Return how long the battery lasts at an interval."""

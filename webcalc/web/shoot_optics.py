@@ -141,9 +141,3 @@ class ShootOptics:
                 work(framing.angle_of_view_deg, side_mm=self.area.width_mm, focal_mm=self.focal_mm),
             ]
         return []
-
-
-def view_of(inputs: Inputs) -> tuple[View | None, list[str]]:
-    """Return the angles of view and the names that are missing for them."""
-    optics = ShootOptics(inputs)
-    return optics.view, optics.missing

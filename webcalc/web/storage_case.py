@@ -11,6 +11,7 @@ from webcalc.calc import card, card_forecast, frame_size
 from webcalc.calc.card import FileSystem
 from webcalc.calc.card_forecast import CardForecast
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.plan import next_interval_that_holds
 from webcalc.calc.recording import Recording
 from webcalc.calc.schedule import LONGEST_SHOOT_DAYS, Schedule
 from webcalc.web import needed_right
@@ -176,12 +177,12 @@ class StorageCase:
         now_s = self.recording.interval_s
         if now_s is None or "clip" in self.shoot.solved.get("last", ()) or self.until_full:
             return None
-        for interval_s in sorted(self.shoot.settable_s):
-            if interval_s > now_s:
-                recording = replace(self.recording, interval_s=interval_s)
-                if self._needed(recording, self.shoot.frame).high <= self.free_bytes:
-                    return interval_s
-        return None
+
+        def lasts(interval_s: Fraction) -> bool:
+            recording = replace(self.recording, interval_s=interval_s)
+            return self._needed(recording, self.shoot.frame).high <= self.free_bytes
+
+        return next_interval_that_holds(now_s, self.shoot.settable_s, lasts)
 
     @cached_property
     def lower_pictures(self) -> list[tuple[str, Estimate[int]]]:

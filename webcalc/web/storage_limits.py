@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from webcalc.calc import card_limits, delivery
-from webcalc.calc.card import FAT32, MB, burst_bytes
+from webcalc.calc.card import FAT32, MB, MEGABIT, burst_bytes
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.file_numbers import files_of_shoot, numbers_start_again_at
 from webcalc.calc.formula import work
@@ -15,7 +15,6 @@ from webcalc.web.say import Say
 from webcalc.web.storage_case import StorageCase
 from webcalc.web.storage_facts import span
 
-MEGABIT = 1_000_000
 #: Video sizes that bursts usually have, at 30 frames a second: common practice, no source.
 BURST_PICTURES = ((1280, 720), (1920, 1080), (3840, 2160))
 BURST_FPS = 30

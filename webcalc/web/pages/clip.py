@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.calc import clip, delivery
+from webcalc.calc.card import MEGABIT
 from webcalc.calc.card_limits import passes_4_gib
 from webcalc.calc.formula import work
 from webcalc.calc.recording import frames_in, frames_total
@@ -14,8 +15,6 @@ from webcalc.web.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text
 from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages.groups import HOURS
 from webcalc.web.solved import solved_notes
-
-MEGABIT = 1_000_000
 
 
 def answer(asked: Asked) -> Answer:

@@ -77,9 +77,8 @@ def find_limits(asked: Asked) -> list[Limit]:
     shoot, limits = asked.shoot, []
     if shoot.card_forecast:
         limits.append(Limit(Part.CARD, shoot.card_forecast.full_at.low))
-    runtime = shoot.runtime_at(shoot.interval_s)
-    if runtime:
-        limits.append(Limit(Part.BATTERY, runtime.reserve_at.low))
+    if shoot.runtime:
+        limits.append(Limit(Part.BATTERY, shoot.runtime.reserve_at.low))
     return limits
 
 
