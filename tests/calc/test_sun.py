@@ -8,7 +8,6 @@ tolerance the altitude at it is checked instead. (Sunrise and sunset need this n
 from __future__ import annotations
 
 import json
-import warnings
 from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -20,11 +19,11 @@ from zoneinfo import ZoneInfo
 import astral
 import astral.sun
 import pytest
-import skyfield_data
+from ephemeris import BODIES, TIMESCALE
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from skyfield import almanac
-from skyfield.api import Loader, wgs84
+from skyfield.api import wgs84
 
 from webcalc.calc.place import Site
 from webcalc.calc.sun import (
@@ -102,22 +101,14 @@ class Ephemeris:
     lat: float
     lon: float
 
-    # Loaded once for all places.
-    with warnings.catch_warnings():
-        # The package warns when its table of leap seconds and polar motion is old; that table isn't used here.
-        warnings.filterwarnings("ignore", message=r"The file \S+ has expired", category=RuntimeWarning)
-        _load = Loader(skyfield_data.get_skyfield_data_path())
-    timescale = _load.timescale(builtin=True)
-    _bodies = _load("de421.bsp")
-
     def __post_init__(self) -> None:
-        self.observer = self._bodies["earth"] + wgs84.latlon(self.lat, self.lon)
+        self.observer = BODIES["earth"] + wgs84.latlon(self.lat, self.lon)
 
     def events(self, start: datetime, end: datetime, altitude: float) -> list[tuple[datetime, str]]:
-        span = self.timescale.from_datetime(start), self.timescale.from_datetime(end)
+        span = TIMESCALE.from_datetime(start), TIMESCALE.from_datetime(end)
         found = []
         for kind, find in (("rise", almanac.find_risings), ("set", almanac.find_settings)):
-            times, real = find(self.observer, self._bodies["sun"], *span, horizon_degrees=altitude)
+            times, real = find(self.observer, BODIES["sun"], *span, horizon_degrees=altitude)
             found += [(at, kind) for at, ok in zip(times.utc_datetime(), real, strict=True) if ok]
         return sorted(found)
 
@@ -125,8 +116,8 @@ class Ephemeris:
         return self.altitudes([at])[0]
 
     def altitudes(self, at: list[datetime]) -> list[float]:
-        times = self.timescale.from_datetimes(at)
-        return self.observer.at(times).observe(self._bodies["sun"]).apparent().altaz()[0].degrees.tolist()
+        times = TIMESCALE.from_datetimes(at)
+        return self.observer.at(times).observe(BODIES["sun"]).apparent().altaz()[0].degrees.tolist()
 
     def grazes(self, at: datetime, altitude: float, within: float = GRAZING_DEG) -> bool:
         """Whether a turning point of the sun within 13 h of ``at`` lies near the threshold."""

@@ -12,7 +12,6 @@ import json
 import math
 import re
 import time as clock
-import warnings
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from functools import cache
@@ -21,10 +20,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-import skyfield_data
+from ephemeris import BODIES, TIMESCALE
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from skyfield.api import Loader, wgs84
+from skyfield.api import wgs84
 
 from webcalc.calc.framing import view_from_hfov
 from webcalc.calc.place import Site
@@ -171,19 +170,12 @@ def test_sun_diameter(check: dict) -> None:
 class Ephemeris:
     """JPL DE421 at a place: unit vectors to the sun (with refraction at 10 °C, 1010 mbar) and airless altitudes."""
 
-    with warnings.catch_warnings():
-        # The package warns when its table of leap seconds and polar motion is old; that table isn't used here.
-        warnings.filterwarnings("ignore", message=r"The file \S+ has expired", category=RuntimeWarning)
-        _load = Loader(skyfield_data.get_skyfield_data_path())
-    timescale = _load.timescale(builtin=True)
-    bodies = _load("de421.bsp")
-
     def __init__(self, site: Site) -> None:
-        self.observer = self.bodies["earth"] + wgs84.latlon(site.latitude_deg, site.longitude_deg)
+        self.observer = BODIES["earth"] + wgs84.latlon(site.latitude_deg, site.longitude_deg)
 
     def at(self, instants: list[datetime]) -> tuple[np.ndarray, np.ndarray]:
-        times = self.timescale.from_datetimes(instants)
-        apparent = self.observer.at(times).observe(self.bodies["sun"]).apparent()
+        times = TIMESCALE.from_datetimes(instants)
+        apparent = self.observer.at(times).observe(BODIES["sun"]).apparent()
         airless = apparent.altaz()[0].degrees
         altitude, azimuth, _ = apparent.altaz(temperature_C=10, pressure_mbar=1010)
         east, north = np.sin(azimuth.radians), np.cos(azimuth.radians)

@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import re
 import time
-import warnings
 from datetime import UTC, date, datetime, timedelta
 from html import unescape
 from itertools import pairwise
@@ -19,10 +18,10 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-import skyfield_data
+from ephemeris import BODIES, TIMESCALE
 from flask.testing import FlaskClient
 from skyfield import almanac
-from skyfield.api import Loader, wgs84
+from skyfield.api import wgs84
 
 DATA = Path(__file__).parents[1] / "data"
 USUAL = "v=1&from=08:00&until=18:00&days=1234567&interval=5min&light=sun"
@@ -149,16 +148,12 @@ def test_clock_changes(client: FlaskClient, row: dict[str, Any]) -> None:
 
 def test_frames_in_the_light_against_de421(client: FlaskClient) -> None:
     """Ten days of frames every minute at Oslo, each looked up between sunrise and sunset by skyfield."""
-    with warnings.catch_warnings():
-        # The package warns when its table of leap seconds and polar motion is old; that table isn't used here.
-        warnings.filterwarnings("ignore", message=r"The file \S+ has expired", category=RuntimeWarning)
-        load = Loader(skyfield_data.get_skyfield_data_path())
-    eph, ts = load("de421.bsp"), load.timescale(builtin=True)
     first, days = date(2026, 12, 14), 10
-    sun_up = almanac.sunrise_sunset(eph, wgs84.latlon(59.91, 10.75))
+    sun_up = almanac.sunrise_sunset(BODIES, wgs84.latlon(59.91, 10.75))
     start = datetime(2026, 12, 14, tzinfo=UTC)
-    times, up = almanac.find_discrete(ts.from_datetime(start), ts.from_datetime(start + timedelta(days)), sun_up)
-    eph.close()
+    times, up = almanac.find_discrete(
+        TIMESCALE.from_datetime(start), TIMESCALE.from_datetime(start + timedelta(days)), sun_up
+    )
     events = list(zip(times.utc_datetime(), up, strict=True))
     frames = [start + timedelta(n, minutes=7 * 60 + m) for n in range(days) for m in range(600)]  # 08:00 in UTC+1
     light = sum(any(rise <= at < fall for (rise, u), (fall, _) in pairwise(events) if u) for at in frames)

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 import re
 import time as clock
-import warnings
 from datetime import datetime, timedelta
 from html import unescape
 from typing import Any
 
 import pytest
-import skyfield_data
+from ephemeris import BODIES, TIMESCALE
 from flask.testing import FlaskClient
-from skyfield.api import Loader, wgs84
+from skyfield.api import wgs84
 
 from webcalc.web.answer import HOLDS, LOOK, Text
 from webcalc.web.pages.sun import SUN
@@ -125,16 +124,9 @@ def test_times_are_on_the_camera_clock(client: FlaskClient) -> None:
 class Ephemeris:
     """JPL DE421 (skyfield 1.55), refraction for 10 °C and 1010 mbar."""
 
-    with warnings.catch_warnings():
-        # The package's table of leap seconds and polar motion, which isn't used here, may be old.
-        warnings.filterwarnings("ignore", message=r"The file \S+ has expired", category=RuntimeWarning)
-        _load = Loader(skyfield_data.get_skyfield_data_path())
-    timescale = _load.timescale(builtin=True)
-    bodies = _load("de421.bsp")
-
     def azimuth_altitude(self, latitude: float, longitude: float, instant: datetime) -> tuple[float, float]:
-        observer = self.bodies["earth"] + wgs84.latlon(latitude, longitude)
-        apparent = observer.at(self.timescale.from_datetime(instant)).observe(self.bodies["sun"]).apparent()
+        observer = BODIES["earth"] + wgs84.latlon(latitude, longitude)
+        apparent = observer.at(TIMESCALE.from_datetime(instant)).observe(BODIES["sun"]).apparent()
         altitude, azimuth, _ = apparent.altaz(temperature_C=10, pressure_mbar=1010)
         return azimuth.radians, altitude.radians
 
