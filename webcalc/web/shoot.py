@@ -143,6 +143,8 @@ class Shoot:
             return None
         if "kept" in self.inputs.errors:
             return None
+        if not self.recording.stills:
+            return solve.ShootClip(self.interval_s, 0, 0, Fraction(0))
         return solve.clip_from_interval(self.schedule, self.interval_s, self.inputs.get("fps"), self.kept_share)
 
     # -- on the card ----------------------------------------------------------------------------------------

@@ -134,7 +134,7 @@ def _phase_words(asked: Asked, here: Moment) -> str:
 
 def _card_used(asked: Asked, here: Moment) -> Estimate[int] | None:
     shoot = asked.shoot
-    if shoot.frame is None or shoot.schedule is None:
+    if shoot.frame is None or shoot.schedule is None or not shoot.card_load_known:
         return None
     used = card_forecast.used_at(
         shoot.schedule, shoot.recording, shoot.frame, shoot.cluster_bytes, here.at, used_bytes=shoot.used_bytes
@@ -150,6 +150,6 @@ def _battery_left(asked: Asked, here: Moment) -> Estimate[float] | None:
 
 def _clip_s(asked: Asked, here: Moment) -> Any:
     fps = asked.inputs.get("fps")
-    if fps is None:
+    if fps is None or "kept" in asked.inputs.errors:
         return None
     return clip.clip_s(clip.kept_frames(here.counts.stills, asked.shoot.kept_share), fps)

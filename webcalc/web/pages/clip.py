@@ -16,6 +16,8 @@ from webcalc.web.page import Asked, Group, Page
 from webcalc.web.pages.groups import HOURS
 from webcalc.web.solved import solved_notes
 
+NO_STILLS = "No stills are taken in this plan, so there are no frames for a clip."
+
 
 def answer(asked: Asked) -> Answer:
     """Count days, frames and seconds of clip; thin to the wanted length; size the finished file."""
@@ -40,8 +42,10 @@ def answer(asked: Asked) -> Answer:
     if found is None or schedule is None:
         reply.needs = shoot.missing_for_schedule() + [name for name in ("interval", "fps") if not inputs.has(name)]
         return reply
-    if shoot.inputs.get("stills") == "no":
-        reply.notes.append("No stills are taken in this plan, so there are no frames for a clip.")
+    if not shoot.recording.stills:
+        reply.figure, reply.tone = "No stills", FAILS
+        reply.sentence = NO_STILLS
+        return reply
 
     per_day = frames_in(schedule.window.length_s, found.interval_s)
     day_s = clip.clip_s_per_recorded_day(per_day, shoot.kept_share, fps)

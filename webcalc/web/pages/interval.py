@@ -11,6 +11,7 @@ from webcalc.calc.solve import ShootClip, interval_choices
 from webcalc.web.answer import FAILS, HOLDS, Answer, Fact, Facts, Row, Table, Text
 from webcalc.web.data import ends
 from webcalc.web.page import Asked, Group, Page
+from webcalc.web.pages.clip import NO_STILLS
 from webcalc.web.pages.groups import HOURS, PICTURE_AND_CARD
 from webcalc.web.solved import solved_notes
 
@@ -28,6 +29,8 @@ def answer(asked: Asked) -> Answer:
         "choices": [],
     }
     reply = Answer(results, notes=solved_notes(asked, besides="interval"))
+    if not shoot.recording.stills:
+        reply.notes.append(f"{NO_STILLS} The figures here are for stills.")
     if found is None:
         reply.needs = shoot.missing_for_schedule() + [name for name in ("clip", "fps") if not inputs.has(name)]
         if shoot.clip is not None and reply.needs == ["clip"]:
