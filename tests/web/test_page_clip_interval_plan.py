@@ -111,3 +111,16 @@ def test_what_runs_out_first(ask):
     # Six whole days are 3,600 frames; frame 299 of the seventh no longer fits: 08:00 + 298 min.
     assert found["first_to_run_out"]["at"].startswith("2027-03-07T12:58:00")
     assert ask("plan", frame_mb="2", card_gb="16")["results"]["first_to_run_out"] == {"what": None, "at": None}
+
+
+def test_bursts_of_unknown_size_leave_the_card_unknown_everywhere(ask, client):
+    """They would count as nothing, and every date would be too late."""
+    bursts = {"frame_mb": "1", "card_gb": "64", "burst": "3s", "clean": "5", "tz": "Europe/Madrid"}
+    assert ask("visits", **bursts)["needs"] == ["burst_mbps"]
+    assert ask("storage", **bursts)["needs"] == ["burst_mbps"]
+    found = ask("check", at="2027-03-03T12:00", **bursts)["results"]
+    assert found["expected"]["frames"] == 2 * (600 + 600 + 240)
+    assert found["expected"]["card_used_bytes"]["high"] is None
+    assert "needs the bit rate of bursts" in client.get("/plan", query_string={**SHOOT, **bursts}).get_data(
+        as_text=True
+    )

@@ -171,10 +171,8 @@ class CallCase:
         return self.visits.planner_at(interval_s)
 
     def _with_card(self, planner: VisitPlanner | None, needed_gb: int | None) -> VisitPlanner | None:
-        """Return the planner with the card that is needed where none is typed, and without what isn't known."""
-        if planner is None or not self.shoot.card_load_known:
-            return planner and replace(planner, card=None)
-        if planner.card is not None or needed_gb is None:
+        """Return the planner with the card that is needed where none is typed."""
+        if planner is None or planner.card is not None or needed_gb is None:
             return planner
         return replace(planner, card=self.visits.card(needed_gb))
 

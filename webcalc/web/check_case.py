@@ -150,7 +150,7 @@ class CheckCase:
             self.planner,
             self.since,
             self.at,
-            frame=shoot.frame,
+            frame=shoot.frame if shoot.card_load_known else None,
             cluster_bytes=shoot.cluster_bytes,
             card_bytes=shoot.card_bytes,
             used_before_bytes=shoot.used_bytes,

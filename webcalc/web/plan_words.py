@@ -29,7 +29,8 @@ def card_fact(asked: Asked) -> Verdict:
     shoot, say = asked.shoot, asked.say
     needs = shoot.card_needs
     if needs is None:
-        return Fact("Card", "not known", "needs the frame size"), None
+        missing = "the bit rate of bursts" if shoot.burst_size_missing else "the frame size"
+        return Fact("Card", "not known", f"needs {missing}"), None
     needed = f"up to {say.size(needs.needed_bytes.high)} needed"
     if shoot.card_forecast is None:
         fits = f"{say.number(needs.card_needed_gb)} GB lasts" if needs.card_needed_gb else "more than one card"

@@ -192,7 +192,12 @@ class Shoot:
         """Return whether all that goes on the card is known: nothing typed wrong, no burst without a bit rate."""
         if needed_right.any_wrong(self.inputs, needed_right.CARD, needed_right.RECORDED):
             return False
-        return self.inputs.has("burst_mbps") or not self.inputs.has("burst")
+        return not self.burst_size_missing
+
+    @property
+    def burst_size_missing(self) -> bool:
+        """Return whether bursts are taken whose bit rate isn't known: they draw energy and fill nobody knows what."""
+        return self.inputs.has("burst") and not self.inputs.has("burst_mbps")
 
     def _frames_held(self) -> int:
         assert self.frame is not None and self.card_usable_bytes is not None  # noqa: S101 - callers have looked

@@ -135,14 +135,14 @@ class ShootBattery:
             return None
         return load.find_load(self.known_load, self.schedule, recording)
 
-    def _load_on_battery(self, recording: Recording) -> Estimate[Load] | None:
+    def load_on_battery(self, recording: Recording) -> Estimate[Load] | None:
         """Return the load if it, the battery and the schedule are known, so that a walk can be made."""
         found = self.found_load(recording)
         return None if found is None or self.supply is None else found.load
 
     def runtime(self, recording: Recording, past_last: bool = True) -> Runtime | None:
         """Return how long the battery lasts; None while load, battery or schedule isn't known."""
-        drawn = self._load_on_battery(recording)
+        drawn = self.load_on_battery(recording)
         if drawn is None:
             return None
         reserve = self.reserve_share
@@ -150,21 +150,21 @@ class ShootBattery:
 
     def lasts(self, recording: Recording) -> bool:
         """Whether the battery is known to last to the shoot's end at the pessimistic end: quick, for searches."""
-        drawn = self._load_on_battery(recording)
+        drawn = self.load_on_battery(recording)
         if drawn is None:
             return False
         return runtime.lasts_at_worst(self.schedule, recording, drawn, self.supply, reserve_share=self.reserve_share)
 
     def batteries_needed(self, recording: Recording) -> Estimate[int | None] | None:
         """Return how many batteries like this one the shoot takes; None while something isn't known."""
-        drawn = self._load_on_battery(recording)
+        drawn = self.load_on_battery(recording)
         if drawn is None:
             return None
         return runtime.batteries_needed(self.schedule, recording, drawn, self.supply, reserve_share=self.reserve_share)
 
     def left_at(self, recording: Recording, when: datetime) -> Estimate[float] | None:
         """Return the share of the usable energy left at an instant; None while something isn't known."""
-        drawn = self._load_on_battery(recording)
+        drawn = self.load_on_battery(recording)
         if drawn is None:
             return None
         return runtime.energy_left_at(self.schedule, recording, drawn, self.supply, when, past_last=False)

@@ -99,9 +99,9 @@ class ShootVisits:
     # -- what runs out --------------------------------------------------------------------------------------
 
     def card(self, size_gb: int | None = None) -> CardInUse | None:
-        """Return the cards in use, or empty ones of another size in GB; None while card or frame size isn't known."""
+        """Return the cards in use, or empty ones of another size in GB; None while card or load isn't known."""
         shoot = self.shoot
-        if shoot.frame is None or (shoot.card_bytes is None and size_gb is None):
+        if shoot.frame is None or not shoot.card_load_known or (shoot.card_bytes is None and size_gb is None):
             return None
         if size_gb is None:
             return CardInUse(shoot.frame, shoot.card_usable_bytes, shoot.cluster_bytes, shoot.used_bytes)
@@ -112,10 +112,8 @@ class ShootVisits:
     def battery(self, recording: Recording) -> BatteryInUse | None:
         """Return the batteries in use; None while battery or load isn't known."""
         battery = self.shoot.battery
-        found = battery.found_load(recording)
-        if found is None or found.load is None or battery.supply is None:
-            return None
-        return BatteryInUse(found.load, battery.supply, battery.reserve_share)
+        drawn = battery.load_on_battery(recording)
+        return None if drawn is None else BatteryInUse(drawn, battery.supply, battery.reserve_share)
 
     def planner_at(self, interval_s: Fraction | None) -> VisitPlanner | None:
         """Return the planner for an interval; None without a schedule."""

@@ -67,7 +67,7 @@ class StorageCase:
         on_interval = self.recording.stills or inputs.has("burst")
         if shoot.interval_s is None and on_interval:
             names.append("interval")
-        if inputs.has("burst") and not inputs.has("burst_mbps"):
+        if self.shoot.burst_size_missing:
             names.append("burst_mbps")
         if shoot.frame is None:
             names.append("frame_mb")

@@ -77,6 +77,8 @@ class VisitsCase:
         recording = self.shoot.recording
         if recording.interval_s is None and (recording.stills or recording.burst_s):
             names.append("interval")
+        if self.shoot.card_bytes is not None and self.shoot.burst_size_missing:
+            names.append("burst_mbps")
         return names
 
     @cached_property
