@@ -25,8 +25,8 @@ from flask import Flask, render_template_string  # noqa: E402
 from house import make_app  # noqa: E402
 from test_first_load import first_load_bytes  # noqa: E402
 
-from webcalc.calc.place import Site  # noqa: E402
-from webcalc.calc.sun import SUNRISE_DEG, crossings  # noqa: E402
+from webcalc.calc.light.place import Site  # noqa: E402
+from webcalc.calc.light.sun import SUNRISE_DEG, crossings  # noqa: E402
 
 ROUNDS = 15
 #: A year in Madrid: astral finds both events on every day of it, so both sides do the same work.
@@ -56,7 +56,7 @@ def bare_page() -> Flask:
 
 def our_year(site: Site) -> None:
     """Find sunrise and sunset of each day; with the shortcut tables emptied, as a new process has them."""
-    for cached in (f for f in vars(sys.modules["webcalc.calc.sun"]).values() if hasattr(f, "cache_clear")):
+    for cached in (f for f in vars(sys.modules["webcalc.calc.light.sun"]).values() if hasattr(f, "cache_clear")):
         cached.cache_clear()
     for day in YEAR:
         crossings(site, ZONE, day, SUNRISE_DEG)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from flask import Flask
 
-from webcalc.web.app import create_app
+from webcalc.web.http.app import create_app
 
 NOW = datetime(2027, 3, 2, 9, tzinfo=UTC)
 #: A name that isn't this computer's own: a browser treats pages from it as it does pages from a laptop on a hotspot.

@@ -19,7 +19,7 @@ import segno
 
 import webcalc.__main__ as starting
 from webcalc import serving
-from webcalc.calc.zone import zone_rules_version
+from webcalc.calc.schedule.zone import zone_rules_version
 
 PATIENCE_S = 20
 

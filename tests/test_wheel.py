@@ -20,7 +20,7 @@ import pytest
 from examples import PAGES, full_query, name_of
 from house import plain_paths
 
-from webcalc.web.page import Page
+from webcalc.web.http.page import Page
 
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).resolve().parent.parent

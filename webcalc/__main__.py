@@ -12,7 +12,7 @@ from typing import Any
 import segno
 
 from webcalc import serving
-from webcalc.calc.zone import zone_rules_version
+from webcalc.calc.schedule.zone import zone_rules_version
 
 PORT = 8080
 USAGE_ERROR = 2
@@ -116,7 +116,7 @@ def _end(*_signal: Any) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Serve until Ctrl-C (or the system) ends it; return the exit code."""
-    from webcalc.web.app import create_app
+    from webcalc.web.http.app import create_app
 
     options = read_arguments(arguments)
     # A shell that starts programs in the background makes them deaf to Ctrl-C; this one always listens.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from urllib.parse import quote, urlencode
 
-from webcalc.web.page import Page
-from webcalc.web.pages import PAGES
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.http.page import Page
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions import PAGES
 
 #: The invented example: a building site in Madrid, with all that the pages ask for. Names in the link's order.
 FULL: dict[str, str] = {

@@ -12,8 +12,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import Error as BrowserError
 from playwright.sync_api import Route as Request
 
-from webcalc.web.page import Page as CalcPage
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.http.page import Page as CalcPage
+from webcalc.web.link.quantities import QUANTITIES
 
 every_page = pytest.mark.parametrize("calc", PAGES, ids=name_of)
 

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from skyfield.api import load, wgs84
 
-from webcalc.calc.bearing import SHARE_LEFT, WIDEST_TURN_DEG, bearing_deg, turned, turns
-from webcalc.calc.place import Site
-from webcalc.calc.schedule import DailyWindow, Schedule
-from webcalc.calc.sun_in_frame import Camera, Shots, sun_in_frame
+from webcalc.calc.light.place import Site
+from webcalc.calc.optics.bearing import SHARE_LEFT, WIDEST_TURN_DEG, bearing_deg, turned, turns
+from webcalc.calc.optics.sun_in_frame import Camera, Shots, sun_in_frame
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 LONDON = Site(51.5074, -0.1278)
 #: At most 40 days: every candidate is exact.

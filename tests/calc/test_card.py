@@ -7,21 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from storage_rows import CHECKED_PREFIXES, CHECKS, expected, rows
 
-from webcalc.calc.card import (
-    CARD_SIZES_GB,
-    EXFAT,
-    FAT32,
-    GB,
-    burst_bytes,
-    bytes_from_gb,
-    bytes_from_gib,
-    file_system_for,
-    gib_from_bytes,
-    on_card_bytes,
-    smallest_card_gb,
-    usable_bytes,
-)
-from webcalc.calc.card_limits import (
+from webcalc.calc.card.limits import (
     DCF_FILES_PER_FOLDER,
     DCF_FIRST_FOLDER,
     DCF_LAST_FOLDER,
@@ -38,6 +24,20 @@ from webcalc.calc.card_limits import (
     passes_4_gib,
     speed_class_for,
     sustained_bytes_per_s,
+)
+from webcalc.calc.card.space import (
+    CARD_SIZES_GB,
+    EXFAT,
+    FAT32,
+    GB,
+    burst_bytes,
+    bytes_from_gb,
+    bytes_from_gib,
+    file_system_for,
+    gib_from_bytes,
+    on_card_bytes,
+    smallest_card_gb,
+    usable_bytes,
 )
 
 FILE_SYSTEMS = {"FAT32": FAT32, "exFAT": EXFAT}

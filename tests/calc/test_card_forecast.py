@@ -8,14 +8,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from test_count import MINUTE, every_event, exactly, instants, recordings, schedules
 
-from webcalc.calc import card_forecast
-from webcalc.calc.card import FAT32, GB, file_system_for, usable_bytes
-from webcalc.calc.card_forecast import day_bytes, forecast, shoot_bytes, used_at
-from webcalc.calc.count import Counts
+from webcalc.calc.card import forecast as card_forecast
+from webcalc.calc.card.forecast import day_bytes, forecast, shoot_bytes, used_at
+from webcalc.calc.card.frame_size import PICTURES, frame_bytes, measured
+from webcalc.calc.card.space import FAT32, GB, file_system_for, usable_bytes
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.frame_size import PICTURES, frame_bytes, measured
-from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.schedule.count import Counts
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 WORKDAYS = Schedule(date(2026, 6, 1), date(2026, 8, 28), DailyWindow(time(8), time(18)), frozenset({1, 2, 3, 4, 5}))
 NO_RESERVE = Fraction(0)

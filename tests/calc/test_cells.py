@@ -7,7 +7,7 @@ from battery_data import CHECKS, DATA, by_number, checks_named
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.calc.cells import (
+from webcalc.calc.power.cells import (
     AGM,
     CELLS,
     FR6,

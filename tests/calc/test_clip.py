@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.calc.clip import (
+from webcalc.calc.clip.frames import (
     FRAME_RATES,
     USUAL_FRAME_RATE,
     Thinning,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.count import (
+from webcalc.calc.schedule.count import (
     Counts,
     counts_between,
     motion_frames_before,
@@ -15,8 +15,8 @@ from webcalc.calc.count import (
     stills_between,
     window_dates,
 )
-from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 MINUTE = Recording(interval_s=Fraction(60))
 WEEK = Schedule(date(2026, 6, 1), date(2026, 6, 7), DailyWindow(time(8), time(18)), frozenset({1, 2, 3, 4, 5}))

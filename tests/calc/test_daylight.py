@@ -13,13 +13,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.daylight import LONGEST_MARGIN_MIN, LightRule, LightSpans, day_light, light_days, twilight_day
-from webcalc.calc.place import Site
-from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DailyWindow, Schedule
-from webcalc.calc.sun import SUNRISE_DEG, altitude_deg
-from webcalc.calc.window_light import ShootLight, best_window, shoot_light
-from webcalc.calc.zone import camera_offset, camera_to_utc, load_zone
+from webcalc.calc.light.daylight import LONGEST_MARGIN_MIN, LightRule, LightSpans, day_light, light_days, twilight_day
+from webcalc.calc.light.place import Site
+from webcalc.calc.light.sun import SUNRISE_DEG, altitude_deg
+from webcalc.calc.light.window import ShootLight, best_window, shoot_light
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
+from webcalc.calc.schedule.zone import camera_offset, camera_to_utc, load_zone
 
 DAY, MINUTE = timedelta(1), timedelta(minutes=1)
 LONDON = Site(51.5, -0.13, "Europe/London")

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from storage_rows import expected
 
-from webcalc.calc.delivery import (
+from webcalc.calc.clip.delivery import (
     THREE_TWO_ONE,
     busiest_month_bytes,
     clip_file_bytes,
@@ -16,7 +16,7 @@ from webcalc.calc.delivery import (
     recorded_days_by_month,
     upload_s,
 )
-from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 SPRING = Schedule(date(2026, 1, 26), date(2026, 3, 6), DailyWindow(time(8), time(18)), frozenset({1, 2, 3, 4, 5}))
 

@@ -7,8 +7,9 @@ from battery_data import CHECKS, DATA, by_number
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.calc.cells import AGM, CELLS, HR6, LI_ION, LR6
-from webcalc.calc.energy import (
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.power.cells import AGM, CELLS, HR6, LI_ION, LR6
+from webcalc.calc.power.energy import (
     END_OF_LIFE_SHARE,
     USUAL_CONVERTER,
     AirClass,
@@ -26,7 +27,6 @@ from webcalc.calc.energy import (
     usable_wh,
     wh_of,
 )
-from webcalc.calc.estimate import Estimate
 
 
 def assert_published(name: str, result: float) -> None:

@@ -5,9 +5,9 @@ from fractions import Fraction
 
 import pytest
 
-from webcalc.calc.file_numbers import files_of_shoot, numbers_start_again_at
-from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.card.file_numbers import files_of_shoot, numbers_start_again_at
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 FIRST = date(2027, 3, 1)
 NIGHT = DailyWindow(time(20), time(6))

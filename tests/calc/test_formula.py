@@ -24,7 +24,7 @@ from hypothesis import strategies as st
 import webcalc.calc
 from webcalc.calc.formula import FORMULAS, FUNCTIONS, Formula, formula, work
 
-for module in pkgutil.iter_modules(webcalc.calc.__path__, "webcalc.calc."):
+for module in pkgutil.walk_packages(webcalc.calc.__path__, "webcalc.calc."):
     importlib.import_module(module.name)
 
 #: Agreement asked for: rounding of a few float operations, no more.

@@ -6,8 +6,7 @@ from fractions import Fraction
 import pytest
 from storage_rows import expected, rows
 
-from webcalc.calc.estimate import Estimate
-from webcalc.calc.frame_size import (
+from webcalc.calc.card.frame_size import (
     NIGHT_NOISE,
     PICTURES,
     SCENE_DETAIL,
@@ -16,6 +15,7 @@ from webcalc.calc.frame_size import (
     measured,
     smaller_picture,
 )
+from webcalc.calc.estimate import Estimate
 
 # Which encoder settings a kind of picture stands for: this project's judgement.
 SETTINGS = {

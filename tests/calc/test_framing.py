@@ -15,7 +15,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.framing import (
+from webcalc.calc.optics.framing import (
     CROP_RATIOS,
     angle_of_share_deg,
     angle_of_view_deg,
@@ -36,7 +36,7 @@ from webcalc.calc.framing import (
     view_from_focal,
     view_from_hfov,
 )
-from webcalc.calc.sensors import SENSORS, Sensor, crop_factor, equivalent_focal_mm, focal_from_equivalent_mm
+from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, equivalent_focal_mm, focal_from_equivalent_mm
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_framing.json").read_text())["checks"]
 FOOT_M = 0.3048

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.calc.clip import FRAME_RATES, kept_frames
-from webcalc.calc.interval import (
+from webcalc.calc.clip.frames import FRAME_RATES, kept_frames
+from webcalc.calc.clip.interval import (
     SETTABLE_INTERVALS_S,
     frames_wanted,
     interval_exact_s,

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.irradiation import (
+from webcalc.calc.power.irradiation import (
     FAO_SOLAR_CONSTANT_MJ_PER_M2_MIN,
     MONTH_MEAN_DAYS,
     SOLAR_CONSTANT_MJ_PER_M2_MIN,

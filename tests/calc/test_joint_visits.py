@@ -7,11 +7,11 @@ from datetime import date, datetime, time, timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.joint_visits import joint_visits
-from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DailyWindow, Schedule
-from webcalc.calc.visit_rules import Reason, VisitRules
-from webcalc.calc.visits import VisitPlanner
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
+from webcalc.calc.visits.joint import joint_visits
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.rules import Reason, VisitRules
 
 WINDOW = DailyWindow(time(8), time(18))
 FIRST, LAST = date(2027, 3, 1), date(2027, 5, 31)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import (
+from webcalc.calc.power.load import (
     Contradiction,
     KnownLoad,
     Load,
@@ -25,9 +25,9 @@ from webcalc.calc.load import (
     recorded_day_wh,
     steady_runtime_h,
 )
-from webcalc.calc.measured_run import MeasuredRun, run_of_charge, run_of_days
-from webcalc.calc.recording import Recording
-from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.power.measured_run import MeasuredRun, run_of_charge, run_of_days
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 TEN_HOURS = DailyWindow(time(8), time(18))
 WORK_WEEK = Schedule(date(2026, 3, 2), date(2026, 12, 31), TEN_HOURS, frozenset({1, 2, 3, 4, 5}))

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.motion import (
+from webcalc.calc.optics.motion import (
     FRAMES_ACROSS,
     KINDS,
     STAR_DEG_PER_S,

@@ -11,17 +11,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
-from webcalc.calc.onsite import compare, expect
-from webcalc.calc.onsite_causes import Cause, explanations, likely_interval
-from webcalc.calc.onsite_drain import left_at_rest, left_of_usable
-from webcalc.calc.onsite_outlook import Verdict, next_due, outlook, rates
-from webcalc.calc.onsite_seen import Doubt, Found, Running, Value
-from webcalc.calc.recording import Recording
-from webcalc.calc.runtime import Supply, energy_left_at
-from webcalc.calc.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
-from webcalc.calc.visit_rules import BatteryInUse, CardInUse, Reason, VisitRules
-from webcalc.calc.visits import VisitPlanner
+from webcalc.calc.onsite.causes import Cause, explanations, likely_interval
+from webcalc.calc.onsite.compare import compare, expect
+from webcalc.calc.onsite.drain import left_at_rest, left_of_usable
+from webcalc.calc.onsite.outlook import Verdict, next_due, outlook, rates
+from webcalc.calc.onsite.seen import Doubt, Found, Running, Value
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import Supply, energy_left_at
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.rules import BatteryInUse, CardInUse, Reason, VisitRules
 
 MINUTE = Fraction(60)
 WORKDAYS = frozenset({1, 2, 3, 4, 5})

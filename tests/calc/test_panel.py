@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.irradiation import fao_extraterrestrial_mj_per_m2
-from webcalc.calc.panel import (
+from webcalc.calc.power.irradiation import fao_extraterrestrial_mj_per_m2
+from webcalc.calc.power.panel import (
     DEFAULT_LOSS_SHARE,
     ChargeRule,
     Facing,

@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
-from webcalc.calc.panel import ChargeRule, Facing, Panel, Sky, TopUp
-from webcalc.calc.panel_balance import Balance, Store, balance, balance_range, smallest_panel_w
-from webcalc.calc.recording import Recording
-from webcalc.calc.runtime import Supply, runtime
-from webcalc.calc.schedule import DailyWindow, Schedule
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.panel import ChargeRule, Facing, Panel, Sky, TopUp
+from webcalc.calc.power.panel_balance import Balance, Store, balance, balance_range, smallest_panel_w
+from webcalc.calc.power.runtime import Supply, runtime
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 FIRST = date(2026, 1, 1)
 MILD = ChargeRule.constant(15)

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from webcalc.calc.place import AmbiguousPlace, PlaceError, Site, UnknownPlace, find_place, place_names
-from webcalc.calc.zone import NOON_GAP_ASK_H, load_zone, nearest_zones, noon_gap_h
+from webcalc.calc.light.place import AmbiguousPlace, PlaceError, Site, UnknownPlace, find_place, place_names
+from webcalc.calc.schedule.zone import NOON_GAP_ASK_H, load_zone, nearest_zones, noon_gap_h
 
 JANUARY = datetime(2026, 1, 15, tzinfo=UTC)
 

@@ -118,7 +118,7 @@ def test_source_reaches_nothing_outside(path: Path) -> None:
         ("x = date.today()", [".today"]),
         ("x = open('f')", ["open()"]),
         ("x = path.open()", [".open"]),
-        ("from webcalc import calc\nfrom webcalc.calc.clip import clip_s\nimport math, astral.sun", []),
+        ("from webcalc import calc\nfrom webcalc.calc.clip.frames import clip_s\nimport math, astral.sun", []),
     ],
 )
 def test_the_scan_finds_what_it_looks_for(source: str, found: list[str]) -> None:

@@ -17,8 +17,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.landmarks import find_error, hiding_crop
-from webcalc.calc.remount import (
+from webcalc.calc.optics.landmarks import find_error, hiding_crop
+from webcalc.calc.optics.remount import (
     CameraError,
     Picture,
     arm_mm,

@@ -10,11 +10,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc import card_forecast, runtime
+from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
-from webcalc.calc.recording import Recording
-from webcalc.calc.rhythms import (
+from webcalc.calc.power import runtime
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import Supply
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.rhythms import (
     Rhythm,
     Stretch,
     add_months,
@@ -27,10 +31,7 @@ from webcalc.calc.rhythms import (
     stretch_wh,
     stretches,
 )
-from webcalc.calc.runtime import Supply
-from webcalc.calc.schedule import DailyWindow, Schedule
-from webcalc.calc.visit_rules import BatteryInUse, Reason, VisitRules
-from webcalc.calc.visits import VisitPlanner
+from webcalc.calc.visits.rules import BatteryInUse, Reason, VisitRules
 
 WORK_WEEK = frozenset({1, 2, 3, 4, 5})
 SUMMER = Schedule(date(2026, 6, 1), date(2026, 8, 28), DailyWindow(time(8), time(18)), WORK_WEEK)

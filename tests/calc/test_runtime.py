@@ -10,12 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.cells import AGM, CELLS, LI_ION
-from webcalc.calc.energy import Pack
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
-from webcalc.calc.recording import Recording
-from webcalc.calc.runtime import (
+from webcalc.calc.power.cells import AGM, CELLS, LI_ION
+from webcalc.calc.power.energy import Pack
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import (
     Harvest,
     Supply,
     batteries_needed,
@@ -27,7 +26,8 @@ from webcalc.calc.runtime import (
     self_discharge_w,
     supply_of,
 )
-from webcalc.calc.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
 
 MINUTE = timedelta(minutes=1)
 TEN_HOURS = DailyWindow(time(8), time(18))

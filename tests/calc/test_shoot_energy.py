@@ -8,13 +8,13 @@ from fractions import Fraction
 
 import pytest
 
-from webcalc.calc.cells import AGM, HR6, LI_ION
-from webcalc.calc.energy import Pack
-from webcalc.calc.load import Load
-from webcalc.calc.recording import Recording
-from webcalc.calc.runtime import runtime, supply_of
-from webcalc.calc.schedule import DailyWindow, Schedule
-from webcalc.calc.shoot_energy import energy_needed_wh, rated_needed_wh, shoot_span_h
+from webcalc.calc.power.cells import AGM, HR6, LI_ION
+from webcalc.calc.power.energy import Pack
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import runtime, supply_of
+from webcalc.calc.power.shoot_energy import energy_needed_wh, rated_needed_wh, shoot_span_h
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 #: Mon 1 to Fri 12 Mar 2027, weekdays only: 10 windows of 10 h, 11 d 10 h from start to end.
 SCHEDULE = Schedule(date(2027, 3, 1), date(2027, 3, 12), DailyWindow(time(8), time(18)), frozenset(range(1, 6)))

@@ -8,8 +8,8 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.calc.schedule import LONGEST_SHOOT_DAYS
-from webcalc.calc.shoot_length import ShootLength, clip_s_per_month, last_day
+from webcalc.calc.schedule.length import ShootLength, clip_s_per_month, last_day
+from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
 
 
 @pytest.mark.parametrize(

@@ -9,10 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.calc.clip import FRAME_RATES
-from webcalc.calc.interval import SETTABLE_INTERVALS_S
-from webcalc.calc.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
-from webcalc.calc.solve import (
+from webcalc.calc.clip.frames import FRAME_RATES
+from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
+from webcalc.calc.clip.solve import (
     clip_from_interval,
     fps_from_clip,
     interval_choices,
@@ -22,6 +21,7 @@ from webcalc.calc.solve import (
     nearest_frame_rate,
     shoot_frames,
 )
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
 
 MONDAY = date(2026, 3, 2)
 TEN_HOURS = DailyWindow(time(7), time(17))

@@ -25,8 +25,8 @@ from hypothesis import strategies as st
 from skyfield import almanac
 from skyfield.api import wgs84
 
-from webcalc.calc.place import Site
-from webcalc.calc.sun import (
+from webcalc.calc.light.place import Site
+from webcalc.calc.light.sun import (
     ASTRONOMICAL_DEG,
     CIVIL_DEG,
     NAUTICAL_DEG,
@@ -37,7 +37,7 @@ from webcalc.calc.sun import (
     azimuth_deg,
     crossings,
 )
-from webcalc.calc.zone import load_zone
+from webcalc.calc.schedule.zone import load_zone
 
 DATA = Path(__file__).parents[1] / "data"
 DAY = timedelta(1)

@@ -25,11 +25,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from skyfield.api import wgs84
 
-from webcalc.calc.framing import view_from_hfov
-from webcalc.calc.place import Site
-from webcalc.calc.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
-from webcalc.calc.sun import altitude_deg, azimuth_deg, crossings
-from webcalc.calc.sun_in_frame import (
+from webcalc.calc.light.place import Site
+from webcalc.calc.light.sun import altitude_deg, azimuth_deg, crossings
+from webcalc.calc.optics.framing import view_from_hfov
+from webcalc.calc.optics.sun_in_frame import (
     SUN_DIAMETER_DEG,
     Camera,
     Shots,
@@ -39,6 +38,7 @@ from webcalc.calc.sun_in_frame import (
     sun_direction,
     sun_in_frame,
 )
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_sun.json").read_text())["checks"]
 

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from opentimelineio.opentime import RationalTime
 from timecode import Timecode
 
-from webcalc.calc.clip import FRAME_RATES, clip_s
-from webcalc.calc.timecode import (
+from webcalc.calc.clip.frames import FRAME_RATES, clip_s
+from webcalc.calc.clip.timecode import (
     DROP_FRAME_RATES,
     elapsed_less_timecode_s,
     timecode,

@@ -11,15 +11,16 @@ import visit_simulation as sim
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.daylight import LightRule
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.load import Load
-from webcalc.calc.place import Site
-from webcalc.calc.recording import Recording
-from webcalc.calc.runtime import Supply
-from webcalc.calc.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
-from webcalc.calc.visit_light import clock_shifts, site_light
-from webcalc.calc.visit_rules import (
+from webcalc.calc.light.daylight import LightRule
+from webcalc.calc.light.place import Site
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import Supply
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
+from webcalc.calc.schedule.zone import load_zone
+from webcalc.calc.visits.planner import MOST_VISITS, VisitPlanner
+from webcalc.calc.visits.rules import (
     RENEWABLE,
     BatteryInUse,
     CardInUse,
@@ -28,8 +29,7 @@ from webcalc.calc.visit_rules import (
     VisitPlan,
     VisitRules,
 )
-from webcalc.calc.visits import MOST_VISITS, VisitPlanner
-from webcalc.calc.zone import load_zone
+from webcalc.calc.visits.site_light import clock_shifts, site_light
 
 DAY = timedelta(days=1)
 HALF_HOUR = timedelta(minutes=30)

@@ -14,9 +14,9 @@ import tzdata
 from hypothesis import given
 from hypothesis import strategies as st
 
-import webcalc.calc.zone as zone_module
-from webcalc.calc.schedule import DailyWindow, Schedule
-from webcalc.calc.zone import (
+import webcalc.calc.schedule.zone as zone_module
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
+from webcalc.calc.schedule.zone import (
     NOON_GAP_ASK_H,
     ClockChange,
     UnknownZone,

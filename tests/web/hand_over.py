@@ -11,8 +11,8 @@ from flask import Flask
 from hypothesis import strategies as st
 from strategies import texts_of
 
-from webcalc.web.inputs import read_inputs
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.link.inputs import read_inputs
+from webcalc.web.link.quantities import QUANTITIES
 
 #: Markup, marks for writing from right to left (one never ended), a script's end, a link to another plan.
 HOSTILE = (

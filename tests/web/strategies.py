@@ -12,12 +12,16 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
-from webcalc.calc.place import find_place, place_names
-from webcalc.calc.shoot_length import ShootLength
-from webcalc.calc.zone import zone_names
-from webcalc.web import kinds, kinds_length, kinds_optics, kinds_place, kinds_time
-from webcalc.web.kinds import Kind
-from webcalc.web.quantities import QUANTITIES
+from webcalc.calc.light.place import find_place, place_names
+from webcalc.calc.schedule.length import ShootLength
+from webcalc.calc.schedule.zone import zone_names
+from webcalc.web.link.kinds import basics as kinds
+from webcalc.web.link.kinds import lengths as kinds_length
+from webcalc.web.link.kinds import optics as kinds_optics
+from webcalc.web.link.kinds import places as kinds_place
+from webcalc.web.link.kinds import times as kinds_time
+from webcalc.web.link.kinds.basics import Kind
+from webcalc.web.link.quantities import QUANTITIES
 
 _DAYS = st.dates(date(kinds_time.FIRST_YEAR, 1, 1), date(kinds_time.LAST_YEAR, 12, 31))
 _CLOCKS = st.builds(time, st.integers(0, 23), st.integers(0, 59))

@@ -16,8 +16,8 @@ from markup import Markup
 from markupsafe import escape
 from strategies import NASTY, nonsense, texts_of
 
-from webcalc.web.page import Page
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.http.page import Page
+from webcalc.web.link.quantities import QUANTITIES
 
 every_page = pytest.mark.parametrize("calc", PAGES, ids=name_of)
 NAMES = [*QUANTITIES, "v"]

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 from test_page_visits import HALF_YEAR, MADRID, SHOOT
 
-from webcalc.calc.zone import load_zone
-from webcalc.web.calendar_file import Entry, calendar_file, entry_uid
+from webcalc.calc.schedule.zone import load_zone
+from webcalc.web.handover.calendar_file import Entry, calendar_file, entry_uid
 
 FULL = {**SHOOT, **MADRID, **HALF_YEAR, "clean": "45", "drift_max": "10min", "name": "North mast"}
 NOW = datetime(2027, 3, 2, 9, tzinfo=UTC)

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from webcalc.calc.estimate import Estimate
-from webcalc.web.data import ends, plain_data
+from webcalc.web.http.data import ends, plain_data
 
 
 class Colour(Enum):

@@ -15,9 +15,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import has_strategy, nonsense, values_of
 
-from webcalc.web.inputs import LONGEST_TEXT, read_inputs
-from webcalc.web.kinds import BadInput
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.link.inputs import LONGEST_TEXT, read_inputs
+from webcalc.web.link.kinds.basics import BadInput
+from webcalc.web.link.quantities import QUANTITIES
 
 TODAY = date(2027, 3, 2)
 

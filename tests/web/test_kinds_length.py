@@ -2,10 +2,10 @@
 
 import pytest
 
-from webcalc.calc.shoot_length import ShootLength
-from webcalc.web.quantities import QUANTITIES
-from webcalc.web.say import Say
-from webcalc.web.wording import value_words
+from webcalc.calc.schedule.length import ShootLength
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.words.say import Say
+from webcalc.web.words.values import value_words
 
 LENGTH = QUANTITIES["shoot_days"]
 

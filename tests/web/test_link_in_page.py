@@ -9,8 +9,8 @@ from urllib.parse import parse_qsl
 from flask.testing import FlaskClient
 from markup import Markup
 
-from webcalc.web.inputs import write_query
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.link.inputs import write_query
+from webcalc.web.link.quantities import QUANTITIES
 
 #: Named references that count without their semicolon.
 _LEGACY = tuple(name for name in html5 if not name.endswith(";"))

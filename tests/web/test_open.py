@@ -16,8 +16,8 @@ from markup import Markup
 from test_sheet import modules_of
 
 from webcalc.serving import WAITRESS
-from webcalc.web.app import create_app
-from webcalc.web.share import is_nearby_only
+from webcalc.web.handover.share import is_nearby_only
+from webcalc.web.http.app import create_app
 
 OTHER_HOST = "192.168.43.7:8080"
 PLANS = [FULL, {**FULL, "mounting": HOSTILE}, {**FULL, "mounting": EMOJI}, {**FULL, "name": "Gate 3."}]

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from webcalc.web.answer import Text
-from webcalc.web.pages.battery import BATTERY
+from webcalc.web.questions.battery.page import BATTERY
+from webcalc.web.words.answer import Text
 
 #: Mon 1 to Sun 28 Mar 2027, 08:00–18:00 on weekdays: 20 windows, 27 d 10 h = 658 h from start to end.
 SHOOT = "v=1&first=2027-03-01&last=2027-03-28&from=08:00&until=18:00&days=12345&interval=60s"

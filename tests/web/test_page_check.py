@@ -9,7 +9,7 @@ from urllib.parse import parse_qs
 import pytest
 from house import NOW
 
-from webcalc.web.say import Say
+from webcalc.web.words.say import Say
 
 #: 600 frames a day from 1 March 2027; files of ten whole exFAT clusters of 131,072 B on a card of which 63.36 GB count.
 SHOOT = {

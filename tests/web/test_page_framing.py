@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from webcalc.web.say import Say
+from webcalc.web.words.say import Say
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_framing.json").read_text())["checks"]
 FOOT_M = 0.3048

@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from webcalc.web.kinds import BadInput
-from webcalc.web.quantities import QUANTITIES
+from webcalc.web.link.kinds.basics import BadInput
+from webcalc.web.link.quantities import QUANTITIES
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_motion.json").read_text())["checks"]
 #: 90° across at 10 m covers 20 m: 96 px a metre in 1920 px.

@@ -18,9 +18,9 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from webcalc.calc.remount import CameraError, Picture, moved
-from webcalc.web.answer import FAILS, HOLDS, LOOK, Text
-from webcalc.web.pages.remount import REMOUNT
+from webcalc.calc.optics.remount import CameraError, Picture, moved
+from webcalc.web.questions.remount.page import REMOUNT
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Text
 
 DATA = Path(__file__).parents[1] / "data"
 PUBLISHED = json.loads((DATA / "optics_remount.json").read_text())["checks"]

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from webcalc.web.draw_solar import MOST_STEPS
+from webcalc.web.pictures.solar import MOST_STEPS
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "irradiation_checks.json").read_text())
 #: A year, 08:00–18:00 on weekdays.

@@ -14,8 +14,8 @@ from ephemeris import BODIES, TIMESCALE
 from flask.testing import FlaskClient
 from skyfield.api import wgs84
 
-from webcalc.web.answer import HOLDS, LOOK, Text
-from webcalc.web.pages.sun import SUN
+from webcalc.web.questions.sun.page import SUN
+from webcalc.web.words.answer import HOLDS, LOOK, Text
 
 #: The equator on the day of the equinox (20 Mar 2027, 20:25 UTC): the sun goes straight down in the west.
 WEST = (

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webcalc.web.say import NBSP, UNKNOWN, Say
+from webcalc.web.words.say import NBSP, UNKNOWN, Say
 
 say = Say()
 

@@ -18,8 +18,8 @@ from hypothesis import given, settings
 from icalendar import Calendar
 from markup import Markup
 
-from webcalc.web.quantities import QUANTITIES
-from webcalc.web.sheet_text import LONGEST_TEXT
+from webcalc.web.handover.sheet_text import LONGEST_TEXT
+from webcalc.web.link.quantities import QUANTITIES
 
 #: Fields typed in the longest way that a real plan has, for the densest code.
 WHOLE_SHOOT = {

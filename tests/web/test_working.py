@@ -12,11 +12,11 @@ import pytest
 from examples import PAGES, full_query, name_of
 from flask import Flask
 
+from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
 from webcalc.calc.formula import ARITHMETIC, Formula, Working, work
-from webcalc.calc.interval import frames_wanted, interval_exact_s
-from webcalc.web.page import Page
-from webcalc.web.say import NBSP, Say
-from webcalc.web.working import show, split_unit
+from webcalc.web.http.page import Page
+from webcalc.web.words.say import NBSP, Say
+from webcalc.web.words.working import show, split_unit
 
 
 def shown(working: Working) -> tuple[str, str, str, str]:

@@ -1,0 +1,157 @@
+"""What was found at the camera beside what should be there.
+
+Instants are on the camera clock. "Files" are stills, motion-triggered frames and bursts, one file each. What can't be
+is not computed with: it is a doubt, and each doubt takes out only the values that it concerns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
+from fractions import Fraction
+
+from webcalc.calc.card import forecast as card_forecast
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.onsite.doubts import card_doubts, count_of, is_set_wrong, time_doubts
+from webcalc.calc.onsite.drain import drain_factors
+from webcalc.calc.onsite.seen import Doubt, Found, Running, Value, files_of
+from webcalc.calc.power import runtime
+from webcalc.calc.schedule.schedule import DAY_S
+
+#: Instants are typed to the minute.
+TYPED_TO_S = 60
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What should be there; ranges as far as the plan knows them. Card and battery None where they aren't known."""
+
+    files: Estimate[int]
+    card_used_bytes: Estimate[int] | None
+    battery_left_share: Estimate[float] | None
+    clock_error_s: Estimate[Fraction]
+
+
+def expect(running: Running) -> Expected:
+    """Return what should be found at ``running.at``."""
+    planner, at = running.planner, running.at
+    days = max(running.elapsed_s, Fraction(0)) / DAY_S
+    drift_s = days * planner.rules.drift_s_per_day
+    late = timedelta(seconds=TYPED_TO_S + float(drift_s))
+    files = Estimate(*(files_of(running.counts(until=when)) for when in (at - late, at, at + late)))
+    used = left = None
+    if running.frame is not None:
+        used = card_forecast.used_at(
+            planner.schedule,
+            planner.recording,
+            running.frame,
+            running.cluster_bytes,
+            at,
+            used_bytes=running.used_before_bytes,
+            since=running.since,
+        ).used_bytes
+        if running.card_bytes is not None:  # a full card takes no more
+            used = used.map(lambda size: min(size, running.card_bytes))
+    if planner.battery is not None:
+        battery = planner.battery
+        left = runtime.energy_left_at(
+            planner.schedule, planner.recording, battery.load, battery.supply, at, since=running.since
+        )
+        # The ends of a load may cross where nights and days take their turns.
+        left = Estimate(min(left.low, left.expected), left.expected, max(left.expected, left.high))
+    shift = Fraction(running.clock_shift_s)
+    return Expected(files, used, left, Estimate(shift - drift_s, shift, shift + drift_s))
+
+
+@formula("missed_frames", "expected_frames - found_frames", ARITHMETIC)
+def missed_frames(expected_frames: int, found_frames: int) -> int:
+    """Return the frames that are missing; negative: more than expected."""
+    return expected_frames - found_frames
+
+
+@formula("missed_s", "recorded_s * missed_frames / expected_frames", ARITHMETIC)
+def missed_time_s(recorded_s: Fraction, missed_frames: int, expected_frames: int) -> Fraction:
+    """Return the recording time that missing frames stand for; ``expected_frames`` > 0."""
+    return Fraction(recorded_s * missed_frames) / expected_frames
+
+
+@formula("frame_bytes", "(used_bytes - used_before_bytes) / files", "whole clusters included; " + ARITHMETIC)
+def bytes_per_file(used_bytes: int, used_before_bytes: int, files: int) -> Fraction:
+    """Return what one file takes on the card, clusters included; ``files`` > 0."""
+    return Fraction(used_bytes - used_before_bytes, files)
+
+
+@formula("drift_s_per_day", "(clock_fast_s - clock_shift_s) / days", ARITHMETIC)
+def measured_drift(clock_fast_s: Fraction, clock_shift_s: int, days: Fraction) -> Fraction:
+    """Return the drift in seconds a day, fast positive; ``days`` > 0 since the clock was set."""
+    return (clock_fast_s - clock_shift_s) / days
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """What was found against what was expected; None where it wasn't looked at, can't be told or is in doubt.
+
+    files : the count, typed or by the numbers
+    missed : expected minus found; negative: extra
+    agrees : whether the count is as planned, within ``Running.slack``
+    frame_bytes : what one frame takes on the card, clusters included
+    file_bytes : its size as a file, from one cluster less to no less than that
+    drain_factor : true draw as a multiple of the planned load, by end (see ``onsite_drain``)
+    """
+
+    running: Running
+    expected: Expected
+    found: Found
+    doubts: tuple[Doubt, ...]
+    files: int | None = None
+    missed: int | None = None
+    missed_s: Fraction | None = None
+    agrees: bool | None = None
+    used_bytes: Estimate[int] | None = None
+    frame_bytes: Estimate[Fraction] | None = None
+    file_bytes: Estimate[Fraction] | None = None
+    battery_left_share: Estimate[float] | None = None
+    drain_factor: Estimate[float | None] = field(default_factory=lambda: Estimate.exact(None))
+    drift_s_per_day: Fraction | None = None
+
+    def is_doubted(self, value: Value) -> bool:
+        """Whether something that was typed takes this value out."""
+        return any(value in doubt.concerns for doubt in self.doubts)
+
+
+def compare(running: Running, found: Found) -> Comparison:
+    """Return what was found beside what was expected, and what is to be asked about."""
+    expected = expect(running)
+    files, count_doubts = count_of(running, found, expected.files.high + running.slack)
+    doubts = [*found.doubts, *time_doubts(running), *count_doubts, *card_doubts(running, found, files)]
+    if found.clock_fast_s is not None and is_set_wrong(running, found.clock_fast_s):
+        doubts.append(Doubt.CLOCK_SET_WRONG)
+    plain = Comparison(running, expected, found, tuple(dict.fromkeys(doubts)))
+    return _measured(plain, files)
+
+
+def _measured(plain: Comparison, files: int | None) -> Comparison:
+    running, expected, found, doubted = plain.running, plain.expected, plain.found, plain.is_doubted
+    values: dict[str, object] = {}
+    if files is not None and not doubted(Value.COUNT):
+        missed = missed_frames(expected.files.expected, files)
+        values |= {"files": files, "missed": missed, "agrees": abs(missed) <= running.slack}
+        if expected.files.expected:
+            values["missed_s"] = missed_time_s(running.recorded_s, missed, expected.files.expected)
+    if found.used_bytes is not None and not doubted(Value.CARD):
+        values["used_bytes"] = found.used_bytes
+        # With bursts among them the mean of all files is nobody's size.
+        if values.get("files") and not running.planner.recording.burst_s:
+            size = found.used_bytes.map(lambda used: bytes_per_file(used, running.used_before_bytes, files))
+            least = max(size.low - running.cluster_bytes, Fraction(1))
+            values["frame_bytes"] = size
+            values["file_bytes"] = Estimate(least, max(least, size.expected - running.cluster_bytes // 2), size.high)
+    if found.battery_left_share is not None and not doubted(Value.BATTERY):
+        values["battery_left_share"] = found.battery_left_share
+        if running.planner.battery is not None:
+            values["drain_factor"] = drain_factors(running.planner, running.since, running.at, found.battery_left_share)
+    days = running.elapsed_s / DAY_S
+    if found.clock_fast_s is not None and not doubted(Value.CLOCK) and days >= 1:
+        values["drift_s_per_day"] = measured_drift(found.clock_fast_s, running.clock_shift_s, days)
+    return replace(plain, **values)

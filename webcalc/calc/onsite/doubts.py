@@ -1,0 +1,85 @@
+"""Readings that can't be: they are asked about, not computed with."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
+from webcalc.calc.card.space import FileSizes
+from webcalc.calc.onsite.seen import Doubt, Found, Running
+from webcalc.calc.schedule.schedule import DAY_S
+
+#: A difference up to this is drift of a crystal; more is a clock that was set wrong. Own choice: ten times ±20 ppm.
+MOST_DRIFT_S_PER_DAY = 20
+#: A clock set by hand is right to this.
+SET_TO_S = 60
+#: Room for a reading of space used that was rounded or cut, as a share of it. Own choice.
+READING_SPREAD = Fraction(1, 100)
+
+
+def time_doubts(running: Running) -> list[Doubt]:
+    if running.at <= running.since:
+        return [Doubt.AT_BEFORE_SINCE]
+    return [Doubt.SINCE_BEFORE_START] if running.since < running.planner.schedule.starts_at else []
+
+
+def is_set_wrong(running: Running, clock_fast_s: Fraction) -> bool:
+    days = running.elapsed_s / DAY_S
+    return abs(clock_fast_s - running.clock_shift_s) > SET_TO_S + MOST_DRIFT_S_PER_DAY * max(days, Fraction(0))
+
+
+def count_of(running: Running, found: Found, most: int) -> tuple[int | None, list[Doubt]]:
+    """Return the count, typed or by the numbers, and what is wrong with it.
+
+    ``most`` is the largest count that is as planned.
+    """
+    files, doubts = found.files, []
+    if found.first_number is not None and found.last_number is not None:
+        by_numbers = (found.last_number - found.first_number) % DCF_FILES_PER_FOLDER + 1
+        if files is None:
+            files = _unrolled(running, found, by_numbers, most)
+            if files is None:
+                return None, [Doubt.NUMBERS_ROLLED_OVER]
+        elif (files - by_numbers) % DCF_FILES_PER_FOLDER:
+            doubts.append(Doubt.NUMBERS_DISAGREE)
+    if files is not None and running.at > running.since:
+        doubts += _too_many(running, files)
+    return files, doubts
+
+
+def _unrolled(running: Running, found: Found, by_numbers: int, most: int) -> int | None:
+    """Return the count that the numbers stand for: they start again after 9999. None where several are possible."""
+    possible = range(by_numbers, most + 1, DCF_FILES_PER_FOLDER)
+    if not possible:
+        return by_numbers
+    if len(possible) > 1 and found.used_bytes is not None and running.frame is not None:
+        sizes = running.frame.map(
+            lambda size: FileSizes.of(running.planner.recording, size, running.cluster_bytes).frame_bytes
+        )
+        taken = found.used_bytes.map(lambda used: max(0, used - running.used_before_bytes))
+        possible = [n for n in possible if n * sizes.low <= taken.high and taken.low <= n * sizes.high]
+    return possible[0] if len(possible) == 1 else None
+
+
+def _too_many(running: Running, files: int) -> list[Doubt]:
+    """Return the doubt that a count is more than can be taken in the time, window or none."""
+    recording, shortest_s = running.planner.recording, min(running.settable_s)
+    if files > running.elapsed_s / min(shortest_s, 1) + 1:
+        return [Doubt.MORE_THAN_SECONDS]
+    if recording.interval_s is None or recording.motion_frames_per_day:
+        return []
+    kinds = bool(recording.stills) + bool(recording.burst_s)
+    most = kinds * (running.elapsed_s / min(shortest_s, recording.interval_s) + 1)
+    return [Doubt.MORE_THAN_SHORTEST_INTERVAL] if files > most else []
+
+
+def card_doubts(running: Running, found: Found, files: int | None) -> list[Doubt]:
+    used = found.used_bytes
+    if used is None:
+        return []
+    if running.card_bytes is not None and used.low > running.card_bytes:
+        return [Doubt.MORE_THAN_CARD]
+    if used.high < running.used_before_bytes:
+        return [Doubt.LESS_THAN_BEFORE]
+    room = used.high * (1 + READING_SPREAD) - running.used_before_bytes
+    return [Doubt.SMALLER_THAN_CLUSTERS] if files and room < files * running.cluster_bytes else []

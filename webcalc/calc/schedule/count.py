@@ -1,0 +1,157 @@
+"""How many stills, bursts and motion-triggered frames are taken between two instants.
+
+Instants are naive datetimes on the camera clock; spans are half-open, [since, until), so that
+neighbouring spans add up. A window is never walked frame by frame: whole windows are multiplied, and only
+the two that a span cuts are counted in part. All counts are exact.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from functools import lru_cache
+
+from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import Schedule
+
+MICROSECOND = timedelta(microseconds=1)
+#: Schedules whose windows are kept at hand: one more drops out for each new one, so it is more than a crew looks after.
+SCHEDULES_KEPT = 64
+
+
+@formula(
+    "motion_frames",
+    "ceil((2 * motion_frames_per_day * elapsed_s - window_s) / (2 * window_s))",
+    "spread evenly: each frame in the middle of its share of the window; " + ARITHMETIC,
+)
+def motion_frames_before(motion_frames_per_day: int, elapsed_s: int | Fraction, window_s: int) -> int:
+    """Return the motion-triggered frames in the first ``elapsed_s`` seconds of a window.
+
+    0 <= ``elapsed_s`` <= ``window_s``. Frame j of m (from 0) is placed at (j + 1/2) of an m-th of the window:
+    none at the start, all m at the end, half of them at half-time.
+    """
+    return math.ceil(Fraction(2 * motion_frames_per_day * elapsed_s - window_s) / (2 * window_s))
+
+
+@dataclass(frozen=True)
+class Counts:
+    """What was taken: stills, bursts begun, motion-triggered frames."""
+
+    stills: int = 0
+    bursts: int = 0
+    motion_frames: int = 0
+
+    @property
+    def frames(self) -> int:
+        """Single frames on the card: stills and motion-triggered ones."""
+        return self.stills + self.motion_frames
+
+    def __add__(self, other: Counts) -> Counts:
+        return Counts(self.stills + other.stills, self.bursts + other.bursts, self.motion_frames + other.motion_frames)
+
+    def __sub__(self, other: Counts) -> Counts:
+        return self + other.times(-1)
+
+    def times(self, n: int) -> Counts:
+        """Return the counts of ``n`` such spans."""
+        return Counts(self.stills * n, self.bursts * n, self.motion_frames * n)
+
+
+def counts_in(recording: Recording, window_s: int, elapsed_s: int | Fraction | None = None) -> Counts:
+    """Return what is taken in the first ``elapsed_s`` seconds of a window (default: in all of it)."""
+    elapsed_s = window_s if elapsed_s is None else elapsed_s
+    return Counts(
+        stills=recording.stills_in(elapsed_s),
+        bursts=recording.bursts_in(elapsed_s),
+        motion_frames=motion_frames_before(recording.motion_frames_per_day, elapsed_s, window_s),
+    )
+
+
+def window_dates(schedule: Schedule, *, past_last: bool = False) -> tuple[date, ...]:
+    """Return every date on which a window starts, in order.
+
+    With ``past_last`` the pattern goes on after the last date, as ``Schedule.window_start_days``
+    continues it: to 20 years after the first.
+    """
+    return _dates_past_last(schedule) if past_last else schedule.recorded_dates
+
+
+@lru_cache(maxsize=SCHEDULES_KEPT)
+def _dates_past_last(schedule: Schedule) -> tuple[date, ...]:
+    return tuple(schedule.window_start_days(schedule.starts_at, past_last=True))
+
+
+def seconds_between(earlier: datetime, later: datetime) -> Fraction:
+    """Return the exact seconds from ``earlier`` to ``later``, negative if they are the other way round."""
+    return Fraction((later - earlier) // MICROSECOND, 1_000_000)
+
+
+def elapsed_in_window(schedule: Schedule, day: date, at: datetime) -> Fraction:
+    """Return how many seconds of that date's window have passed at an instant: 0 to its length."""
+    passed_s = seconds_between(schedule.window_on(day)[0], at)
+    return min(max(passed_s, Fraction(0)), Fraction(schedule.window.length_s))
+
+
+def first_window_ending_after(schedule: Schedule, dates: tuple[date, ...], since: datetime) -> int:
+    """Return the index in ``dates`` of the first window that ends after ``since``."""
+    if since <= schedule.starts_at:
+        return 0
+    # A window ends after `since` where its date's midnight is after `reach`.
+    reach = since - timedelta(seconds=schedule.window.start_s + schedule.window.length_s)
+    return bisect_right(dates, reach.date())
+
+
+def first_window_starting_after(schedule: Schedule, dates: tuple[date, ...], until: datetime) -> int:
+    """Return the index in ``dates`` of the first window that starts after ``until``."""
+    if until < schedule.starts_at:
+        return 0
+    return bisect_right(dates, (until - timedelta(seconds=schedule.window.start_s)).date())
+
+
+def counts_between(
+    schedule: Schedule, recording: Recording, since: datetime, until: datetime, *, past_last: bool = False
+) -> Counts:
+    """Return what is taken in [since, until), both on the camera clock.
+
+    Stills and bursts fall at the start of each window and every interval after it, wherever the span begins.
+    A burst counts where it begins. Nothing is taken before the first date; after the last date only with
+    ``past_last``. An empty or reversed span gives zeros.
+    """
+    dates = window_dates(schedule, past_last=past_last)
+    begin = first_window_ending_after(schedule, dates, since)
+    end = first_window_starting_after(schedule, dates, until)
+    if until <= since or begin >= end:
+        return Counts()
+    window_s = schedule.window.length_s
+    whole = counts_in(recording, window_s)
+    before_since = counts_in(recording, window_s, elapsed_in_window(schedule, dates[begin], since))
+    in_last = counts_in(recording, window_s, elapsed_in_window(schedule, dates[end - 1], until))
+    return whole.times(end - begin - 1) + in_last - before_since
+
+
+def stills_between(
+    schedule: Schedule, recording: Recording, since: datetime, until: datetime, *, past_last: bool = False
+) -> int:
+    """Return the stills taken in [since, until); see ``counts_between``."""
+    return counts_between(schedule, recording, since, until, past_last=past_last).stills
+
+
+def recorded_time_between(
+    schedule: Schedule, since: datetime, until: datetime, *, past_last: bool = False
+) -> timedelta:
+    """Return how much of [since, until) lies within windows."""
+    dates = window_dates(schedule, past_last=past_last)
+    begin = first_window_ending_after(schedule, dates, since)
+    end = first_window_starting_after(schedule, dates, until)
+    if until <= since or begin >= end:
+        return timedelta(0)
+    recorded_s = (
+        (end - begin - 1) * schedule.window.length_s
+        + elapsed_in_window(schedule, dates[end - 1], until)
+        - elapsed_in_window(schedule, dates[begin], since)
+    )
+    return int(recorded_s * 1_000_000) * MICROSECOND

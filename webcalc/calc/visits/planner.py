@@ -1,0 +1,352 @@
+"""When somebody must go there: the latest allowed visiting days before something runs out.
+
+Every limit is taken at its pessimistic end, brought forward by the margin, then snapped back to an allowed visiting
+day. A change of summer time is the one limit that no earlier visit can meet: the clock is right until the change, so
+it is corrected on the first allowed visiting day after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+
+from webcalc.calc.card import forecast as card_forecast
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.power import runtime
+from webcalc.calc.schedule.count import counts_between
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DAY_S, Schedule
+from webcalc.calc.visits.rules import (
+    BatteryInUse,
+    CardInUse,
+    ClockShift,
+    DueVisit,
+    Impossible,
+    Limit,
+    Reason,
+    Standing,
+    Visit,
+    VisitPlan,
+    VisitRules,
+)
+from webcalc.calc.visits.site_light import Light
+
+_DAY = timedelta(1)
+_SECOND = timedelta(seconds=1)
+#: Where a date has no light to work in, or its light isn't known, a visit is taken at this hour.
+HOUR_WITHOUT_LIGHT = time(12)
+#: Time it takes to fetch the camera in the last light of a day; common practice, no source.
+FETCHING = timedelta(minutes=30)
+#: A local date and the date by the clock that the camera is set by can differ by this at the worst.
+_DATES_APART = timedelta(2)
+#: Longest list that is made; a shoot with more visits needs another card or battery, not a list.
+MOST_VISITS = 400
+
+
+def light_unknown(_day: date) -> Light:
+    """Return None for every date: nothing is known of the light."""
+    return None
+
+
+@dataclass(frozen=True)
+class VisitPlanner:
+    """Everything that the visits of one shoot depend on; the clocks are those of ``visit_rules``.
+
+    clock_shifts : in order, those of the shoot and of the weeks after it, in which the camera is fetched
+    light_on : usable light of a date, in which visits are made; noon where there is none
+    """
+
+    schedule: Schedule
+    recording: Recording
+    rules: VisitRules
+    card: CardInUse | None = None
+    battery: BatteryInUse | None = None
+    clock_shifts: tuple[ClockShift, ...] = ()
+    light_on: Callable[[date], Light] = light_unknown
+
+    def plan(self, standing: Standing | None = None) -> VisitPlan:
+        """Return the visits from a standing (default: all new at the shoot's start) to the last day."""
+        visits: list[Visit] = []
+        for now, next_one in self._next_ones(standing):
+            if isinstance(next_one, Impossible):
+                return VisitPlan(tuple(visits), next_one)
+            if next_one is None:
+                return VisitPlan((*visits, self.last_visit(now)))
+            visits.append(self.visit(now, next_one, next_one.day))
+        return VisitPlan(tuple(visits), cut_short=True)
+
+    def holds(self, standing: Standing | None = None) -> bool:
+        """Return whether visits carry the shoot to its end, without working out what is found on each."""
+        return any(next_one is None for _now, next_one in self._next_ones(standing))
+
+    def _next_ones(self, standing: Standing | None) -> Iterator[tuple[Standing, DueVisit | Impossible | None]]:
+        """Yield each standing with the visit that must follow it; the last one with None, or why there is none."""
+        now = standing or self.start()
+        lasting: set[Reason] = set()
+        for _ in range(MOST_VISITS):
+            next_one = self.next_visit(now, lasting)
+            yield now, next_one
+            if not isinstance(next_one, DueVisit):
+                return
+            now = self.after_visit(now, next_one.day)
+
+    def next_visit(self, now: Standing, lasting: set[Reason] | None = None) -> DueVisit | Impossible | None:
+        """Return the visit that must follow a standing; None where only the last one does. ``lasting`` as in limits."""
+        limits = self.limits(now, lasting)
+        days = [self._latest_day(limit) for limit in limits]
+        missed = [limit for limit, day in zip(limits, days, strict=True) if day is None]
+        if not limits or missed:
+            return self._impossible(now, min(missed, key=lambda limit: limit.at)) if missed else None
+        day = min(day for day in days if day)
+        due = [limit for limit, latest in zip(limits, days, strict=True) if latest == day]
+        ahead = [limit.at for limit in limits if not limit.corrected_after]
+        return DueVisit(
+            day,
+            max(limit.first_day for limit in due),
+            tuple(limit.reason for limit in due),
+            min(ahead, default=None),
+        )
+
+    def arrival(self, day: date) -> datetime:
+        """Return when a visit on a date begins, in the right time."""
+        light = self.light_on(day)
+        return light[0] if light else datetime.combine(day, HOUR_WITHOUT_LIGHT)
+
+    def start(self) -> Standing:
+        """Return the standing of a shoot that begins with everything new."""
+        begin = self.schedule.starts_at
+        used = self.card.used_bytes if self.card else 0
+        return Standing(begin, used, begin, begin, self.schedule.first)
+
+    def after_visit(self, now: Standing, day: date) -> Standing:
+        """Return the standing after a visit that renews what the rules say."""
+        at, renews = self.arrival(day), self.rules.renews
+        reads = at if Reason.CLOCK in renews else self.camera_reads(now, at)
+        after = replace(now, seen=day)
+        if Reason.CARD in renews:
+            after = replace(after, card_since=reads, card_used_bytes=0)
+        if Reason.BATTERY in renews:
+            after = replace(after, battery_since=reads)
+        if Reason.CLOCK in renews:
+            after = replace(after, clock_since=at)
+        return after
+
+    # -- clocks ---------------------------------------------------------------------------------------------
+
+    def camera_reads(self, now: Standing, at: datetime) -> datetime:
+        """Return what the camera clock reads, drift aside, at an instant of the right time."""
+        return at + self._behind_s(now, at) * _SECOND
+
+    def right_time(self, now: Standing, camera: datetime) -> datetime:
+        """Return the right time when the camera clock reads ``camera``, drift aside."""
+        error_s = 0
+        for shift in self._shifts_since(now):
+            if camera < shift.at + error_s * _SECOND:
+                break
+            error_s -= shift.shift_s
+        return camera - error_s * _SECOND
+
+    def _shifts_since(self, now: Standing) -> Iterator[ClockShift]:
+        return (shift for shift in self.clock_shifts if shift.at > now.clock_since)
+
+    def _behind_s(self, now: Standing, at: datetime) -> int:
+        """Return camera clock minus right time by the changes since the clock was set."""
+        return -sum(shift.shift_s for shift in self._shifts_since(now) if shift.at <= at)
+
+    def _clock_error_s(self, now: Standing, at: datetime) -> tuple[Fraction, Fraction]:
+        elapsed = self.camera_reads(now, at) - now.clock_since
+        drift = Fraction(elapsed // _SECOND, DAY_S) * self.rules.drift_s_per_day
+        behind_s = self._behind_s(now, at)
+        return behind_s - drift, behind_s + drift
+
+    # -- limits ---------------------------------------------------------------------------------------------
+
+    def limits(self, now: Standing, lasting: set[Reason] | None = None) -> list[Limit]:
+        """Return every limit that comes before the shoot's end, with the last date to be there.
+
+        ``lasting`` notes what lasts to the end from here: it does from every later standing too, and isn't looked at
+        again.
+        """
+        lasting = set() if lasting is None else lasting
+        found = [*self._cleaning_limit(now), *self._clock_limit(now)]
+        if Reason.CARD not in lasting:
+            full_at = self._card_full_at(now)
+            if full_at is None:
+                lasting.add(Reason.CARD)
+            else:
+                found.append(self._before(now, Reason.CARD, self.right_time(now, full_at)))
+        if Reason.BATTERY not in lasting and not self._battery_outlasts(now, found):
+            reserve_at = self._battery_reserve_at(now)
+            if reserve_at is None:
+                lasting.add(Reason.BATTERY)
+            else:
+                found.append(self._before(now, Reason.BATTERY, self.right_time(now, reserve_at)))
+        end = self.right_time(now, self.schedule.ends_at)
+        return [limit for limit in found if limit.at < end and self._in_shoot(limit, end)]
+
+    def _in_shoot(self, limit: Limit, end: datetime) -> bool:
+        """Whether a day on which a change of summer time can be corrected comes before the end."""
+        return not limit.corrected_after or self.arrival(limit.last_day) < end
+
+    def _before(self, now: Standing, reason: Reason, at: datetime) -> Limit:
+        return Limit(reason, at, self._in_time(at) - self.rules.margin_days * _DAY, now.seen + _DAY)
+
+    def _in_time(self, at: datetime) -> date:
+        """Return the last date whose arrival isn't after ``at``."""
+        day = at.date() + _DATES_APART
+        while self.arrival(day) > at:
+            day -= _DAY
+        return day
+
+    def _card_full_at(self, now: Standing) -> datetime | None:
+        """Return when the card in the camera is full at the earliest, on its clock; None where it lasts."""
+        if self.card is None:
+            return None
+        return card_forecast.full_at(
+            self.schedule,
+            self.recording,
+            self.card.frame.high,
+            self.card.usable_bytes,
+            self.card.cluster_bytes,
+            now.card_used_bytes,
+            now.card_since,
+        )
+
+    def _battery_reserve_at(self, now: Standing) -> datetime | None:
+        """Return when the battery in the camera is at its reserve at the earliest; None where it lasts."""
+        if self.battery is None:
+            return None
+        reached = (
+            runtime.reserve_at_worst(
+                self.schedule,
+                self.recording,
+                load,
+                self.battery.supply,
+                since=now.battery_since,
+                reserve_share=self.battery.reserve_share,
+            )
+            for load in self.battery.loads
+        )
+        return min((at for at in reached if at is not None), default=None)
+
+    def _battery_outlasts(self, now: Standing, others: list[Limit]) -> bool:
+        """Whether the battery certainly lasts past what these other limits leave: a short walk spares a long one."""
+        battery, ahead = self.battery, [limit.at for limit in others if not limit.corrected_after]
+        if battery is None or not ahead:
+            return False
+        beyond = self.rules.next_allowed(min(limit.last_day for limit in others))
+        if beyond is None:
+            return False
+        late = max(self.arrival(beyond + self.rules.margin_days * _DAY), min(ahead))
+        until = self.camera_reads(now, late)
+        return until < self.schedule.ends_at and all(
+            runtime.lasts_at_worst(
+                self.schedule,
+                self.recording,
+                load,
+                battery.supply,
+                since=now.battery_since,
+                until=until,
+                reserve_share=battery.reserve_share,
+            )
+            for load in battery.loads
+        )
+
+    def _cleaning_limit(self, now: Standing) -> Iterator[Limit]:
+        if self.rules.clean_days is not None:
+            day = now.seen + self.rules.clean_days * _DAY
+            last = day - self.rules.margin_days * _DAY
+            yield Limit(Reason.CLEANING, datetime.combine(day, time.max), last, now.seen + _DAY)
+
+    def _clock_limit(self, now: Standing) -> Iterator[Limit]:
+        """Yield when the camera clock is off by more than is accepted: by drift, or at a change of summer time."""
+        most_s, drift = self.rules.drift_max_s, self.rules.drift_s_per_day
+        if most_s is None:
+            return
+        error_s = 0
+        for shift in (*self._shifts_since(now), None):
+            change = shift.at + error_s * _SECOND if shift else self.schedule.ends_at
+            drifted_s = Fraction((change - now.clock_since) // _SECOND, DAY_S) * drift
+            if abs(error_s) + drifted_s > most_s:
+                passed = now.clock_since + int((most_s - abs(error_s)) / drift * DAY_S) * _SECOND
+                yield self._before(now, Reason.CLOCK, self.right_time(now, passed))
+                return
+            if shift is None:
+                return
+            error_s -= shift.shift_s
+            if abs(error_s) + drifted_s > most_s:
+                yield from self._shift_limit(now, shift)
+                return
+
+    def _shift_limit(self, now: Standing, shift: ClockShift) -> Iterator[Limit]:
+        day = shift.at.date()
+        first = max(day if self.arrival(day) >= shift.at else day + _DAY, now.seen + _DAY)
+        allowed = self.rules.next_allowed(first - _DAY)
+        if allowed is not None:
+            yield Limit(Reason.CLOCK, shift.at, allowed, allowed, corrected_after=True)
+
+    # -- visits ---------------------------------------------------------------------------------------------
+
+    def _latest_day(self, limit: Limit) -> date | None:
+        """Return the last allowed visiting day that meets a limit; None if there is none, or if no visit meets it."""
+        if limit.reason is not Reason.CLEANING and limit.reason not in self.rules.renews:
+            return None
+        return self.rules.latest_allowed(limit.first_day, limit.last_day)
+
+    def _impossible(self, now: Standing, limit: Limit) -> Impossible:
+        renewed = limit.reason is Reason.CLEANING or limit.reason in self.rules.renews
+        return Impossible(limit.reason, limit.at, now.seen, self.rules.next_allowed(now.seen), renewed)
+
+    def visit(self, now: Standing, due: DueVisit, day: date) -> Visit:
+        """Return what is found on a visit that is due, made on ``day``: its date or an earlier one."""
+        return self._visit(now, day, due.reasons, self.arrival(day), due.by)
+
+    def last_visit(self, now: Standing) -> Visit:
+        """Return the visit that fetches the camera: the first allowed day with light left after the last window."""
+        end = self.right_time(now, self.schedule.ends_at)
+        day = self.rules.next_allowed(max(end.date() - _DATES_APART, now.seen)) or max(end.date(), now.seen + _DAY)
+        for _ in range(366):
+            light = self.light_on(day)
+            if self.arrival(day) >= end or (light and max(light[0], end) + FETCHING <= light[1]):
+                break
+            day = self.rules.next_allowed(day) or day + _DAY
+        return self._visit(now, day, (Reason.LAST_DAY,), max(self.arrival(day), end), None)
+
+    def _visit(self, now: Standing, day: date, reasons: tuple[Reason, ...], at: datetime, by: datetime | None) -> Visit:
+        reads = self.camera_reads(now, at)
+        card_used = battery_left = None
+        if self.card:
+            card_used = card_forecast.used_at(
+                self.schedule,
+                self.recording,
+                self.card.frame,
+                self.card.cluster_bytes,
+                reads,
+                used_bytes=now.card_used_bytes,
+                since=now.card_since,
+            ).used_bytes
+        if self.battery:
+            battery_left = self._battery_left(now, self.battery, reads)
+        return Visit(
+            day,
+            at,
+            by,
+            reasons,
+            counts_between(self.schedule, self.recording, now.card_since, reads),
+            card_used,
+            battery_left,
+            self._clock_error_s(now, at),
+        )
+
+    def _battery_left(self, now: Standing, battery: BatteryInUse, reads: datetime) -> Estimate[float]:
+        ends = [
+            runtime.energy_left_at(
+                self.schedule, self.recording, load, battery.supply, reads, since=now.battery_since, past_last=False
+            )
+            for load in battery.loads
+        ]
+        if len(ends) == 1:
+            return ends[0]
+        return Estimate(min(end.low for end in ends), ends[1].expected, max(end.high for end in ends))

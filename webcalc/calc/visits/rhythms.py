@@ -1,0 +1,223 @@
+"""Visits in a fixed rhythm: what the longest stretch between two of them takes of card and battery."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from functools import lru_cache
+from itertools import pairwise
+
+from webcalc.calc.card.space import EXFAT, FAT32, FileSizes
+from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.power import runtime
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import budget_wh, self_discharge_w
+from webcalc.calc.power.shoot_energy import given_share, rated_energy_needed_wh
+from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.rules import BatteryInUse, Reason
+
+_DAY = timedelta(1)
+#: Clusters that the cards sold come with.
+CLUSTERS = (FAT32.cluster_bytes, EXFAT.cluster_bytes)
+
+
+class Rhythm(StrEnum):
+    """How often somebody comes by."""
+
+    WEEKLY = "weekly"
+    FORTNIGHTLY = "fortnightly"
+    MONTHLY = "monthly"
+    TWO_MONTHLY = "two-monthly"
+    NONE = "none"
+
+
+_DAYS = {Rhythm.WEEKLY: 7, Rhythm.FORTNIGHTLY: 14}
+_MONTHS = {Rhythm.MONTHLY: 1, Rhythm.TWO_MONTHLY: 2}
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """One stretch without a visit, on the camera clock: a card or battery put in at ``since`` carries to ``until``.
+
+    ``until`` is where the stretch would end if the visit came as late as the margin allows, or the shoot's end.
+    """
+
+    since: datetime
+    until: datetime
+
+    @property
+    def span_h(self) -> float:
+        """Hours from one end to the other."""
+        return (self.until - self.since).total_seconds() / 3600
+
+
+@lru_cache(4_096)
+def _counts(schedule: Schedule, recording: Recording, stretch: Stretch) -> Counts:
+    """Return what is taken in a stretch; card and battery are asked about the same ones, several times."""
+    return counts_between(schedule, recording, stretch.since, stretch.until)
+
+
+def add_months(day: date, months: int) -> date:
+    """Return the same day of a later month, or that month's last day."""
+    year, month = divmod(day.month - 1 + months, 12)
+    year, month = day.year + year, month + 1
+    return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))
+
+
+def rhythm_dates(rhythm: Rhythm, planner: VisitPlanner) -> tuple[date, ...]:
+    """Return the visiting days of a rhythm that begins with the shoot's first day, those before its last day.
+
+    Each is snapped back to an allowed day; where there is none since the one before, the visit falls out.
+    """
+    schedule, rules, found = planner.schedule, planner.rules, []
+    if rhythm is Rhythm.NONE:
+        return ()
+    before, n = schedule.first, 0
+    while True:
+        n += 1
+        due = _due(rhythm, schedule.first, n)
+        if due >= schedule.last:
+            return tuple(found)
+        day = rules.latest_allowed(before + _DAY, due)
+        if day is not None:
+            found.append(day)
+            before = day
+
+
+def _due(rhythm: Rhythm, first: date, nth: int) -> date:
+    if rhythm in _DAYS:
+        return first + nth * _DAYS[rhythm] * _DAY
+    return add_months(first, nth * _MONTHS[rhythm])
+
+
+def stretches(planner: VisitPlanner, dates: Iterable[date], renewed: Reason) -> tuple[Stretch, ...]:
+    """Return the stretches that one card, or one battery, has to carry between these visits."""
+    now, found, late = planner.start(), [], planner.rules.margin_days * _DAY
+    end, renews = planner.schedule.ends_at, renewed in planner.rules.renews
+    for day in dates:
+        since = now.card_since if renewed is Reason.CARD else now.battery_since
+        if renews:
+            found.append(Stretch(since, min(planner.camera_reads(now, planner.arrival(day + late)), end)))
+        now = planner.after_visit(now, day)
+    found.append(Stretch(now.card_since if renewed is Reason.CARD else now.battery_since, end))
+    return tuple(found)
+
+
+def longest_gap_days(planner: VisitPlanner, dates: Iterable[date]) -> int:
+    """Return the days of the longest time without a visit, were each as late as the margin allows."""
+    margin = planner.rules.margin_days
+    days = [planner.schedule.first, *dates]
+    gaps = [(later - earlier).days + margin for earlier, later in pairwise(days)]
+    return max([*gaps, (planner.schedule.last - days[-1]).days])
+
+
+@formula(
+    "stretch_wh",
+    "(constant_w * span_h * 3600 + recording_w * recorded_s + frame_j * stills + motion_j * motion_frames"
+    " + burst_w * burst_s * bursts) / 3600",
+    ARITHMETIC,
+)
+def stretch_wh(
+    constant_w: float,
+    span_h: float,
+    recording_w: float,
+    recorded_s: float,
+    frame_j: float,
+    stills: int,
+    motion_j: float,
+    motion_frames: int,
+    burst_w: float,
+    burst_s: float,
+    bursts: int,
+) -> float:
+    """Return the energy that the camera takes over a stretch, in Wh."""
+    drawn_j = constant_w * span_h * 3600 + recording_w * recorded_s
+    taken_j = frame_j * stills + motion_j * motion_frames + burst_w * burst_s * bursts
+    return (drawn_j + taken_j) / 3600
+
+
+def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch: Stretch) -> dict[str, float]:
+    """Return the parameters of ``stretch_wh``, so that a page can show its working."""
+    counts = _counts(schedule, recording, stretch)
+    return {
+        "constant_w": load.constant_w,
+        "span_h": stretch.span_h,
+        "recording_w": load.recording_w,
+        "recorded_s": recorded_time_between(schedule, stretch.since, stretch.until).total_seconds(),
+        "frame_j": load.frame_j,
+        "stills": counts.stills,
+        "motion_j": load.motion_j,
+        "motion_frames": counts.motion_frames,
+        "burst_w": load.burst_w,
+        "burst_s": float(recording.burst_s),
+        "bursts": counts.bursts,
+    }
+
+
+def card_bytes_needed(
+    planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], frame_bytes: int, cluster_bytes: int
+) -> int:
+    """Return the bytes on the fullest card of these stretches."""
+    sizes = FileSizes.of(recording, frame_bytes, cluster_bytes)
+    return max(sizes.total_bytes(_counts(planner.schedule, recording, span)) for span in spans)
+
+
+def battery_lasts(planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse) -> bool:
+    """Whether the battery carries every one of these stretches, at its pessimistic end."""
+    if battery.supply.harvest_wh is not None:
+        return _lasts_with_harvest(planner, recording, spans, battery)
+    supply, schedule = battery.supply, planner.schedule
+    lost_w = self_discharge_w(supply.rated_wh.low, supply.self_discharge_per_month.high)
+    has_wh = budget_wh(supply.usable_wh.low, battery.reserve_share)
+    return all(
+        stretch_wh(**stretch_values(load, recording, schedule, span)) + lost_w * span.span_h <= has_wh
+        for span in spans
+        for load in battery.loads
+    )
+
+
+def _lasts_with_harvest(
+    planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse
+) -> bool:
+    """The same by walking: what the sun adds comes at its own time."""
+    return all(
+        runtime.lasts_at_worst(
+            planner.schedule,
+            recording,
+            load,
+            battery.supply,
+            since=span.since,
+            until=span.until,
+            reserve_share=battery.reserve_share,
+        )
+        for load in battery.loads
+        for span in spans
+    )
+
+
+def rated_wh_needed(
+    planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse
+) -> float | None:
+    """Return the rated energy of a battery of this kind that carries every stretch, pessimistic end; None if none can.
+
+    None too where the sun adds energy: then there is no single number.
+    """
+    supply = battery.supply
+    if supply.harvest_wh is not None or supply.rated_wh.low <= 0:
+        return None
+    usable_share = supply.usable_wh.low / supply.rated_wh.low
+    lost = supply.self_discharge_per_month.high
+    needed = 0.0
+    for span in spans:
+        share = given_share(usable_share, battery.reserve_share, lost, span.span_h)
+        if share <= 0:
+            return None
+        taken = max(stretch_wh(**stretch_values(load, recording, planner.schedule, span)) for load in battery.loads)
+        needed = max(needed, rated_energy_needed_wh(taken, share))
+    return needed

@@ -1,0 +1,220 @@
+"""What a planner of visits is told (rules, cards, batteries, clock changes) and what it tells (visits, limits).
+
+Two clocks: the *camera clock*, by which the camera records, and the *right time*, the clock that the camera is set by
+(the site's wall clock, or a fixed offset that is kept on purpose). They agree when somebody sets the camera clock and
+come apart by drift and by changes of summer time. Visits and limits are told in the right time.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from fractions import Fraction
+
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.power.load import Load
+from webcalc.calc.power.runtime import Supply
+from webcalc.calc.schedule.count import Counts
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
+
+#: Crystal drift of ±20 ppm in seconds a day; DEVELOPERS.md names the sources.
+USUAL_DRIFT_S_PER_DAY = Fraction(17, 10)
+
+
+class Reason(StrEnum):
+    """What a visit is for."""
+
+    CARD = "card_full"
+    BATTERY = "battery_reserve"
+    CLOCK = "clock"
+    CLEANING = "cleaning"
+    LAST_DAY = "last_day"
+
+
+RENEWABLE = frozenset({Reason.CARD, Reason.BATTERY, Reason.CLOCK})
+
+
+@dataclass(frozen=True)
+class VisitRules:
+    """When people can go there, and what they do.
+
+    weekdays, skipped : allowed visiting days, as in a schedule
+    margin_days : whole days, >= 0, by which a visit comes before what it is for
+    clean_days : longest time between two visits, in days >= 1; None: no limit
+    renews : what every visit renews, of ``RENEWABLE``; cleaning is always done
+    drift_s_per_day : by how much the camera clock may drift either way, >= 0
+    drift_max_s : clock error that is accepted, >= 0; None: any
+    """
+
+    weekdays: frozenset[int] = ALL_WEEKDAYS
+    skipped: frozenset[date] = frozenset()
+    margin_days: int = 0
+    clean_days: int | None = None
+    renews: frozenset[Reason] = RENEWABLE
+    drift_s_per_day: Fraction = USUAL_DRIFT_S_PER_DAY
+    drift_max_s: Fraction | None = None
+
+    def allows(self, day: date) -> bool:
+        """Whether somebody can go there on this date."""
+        return day.isoweekday() in self.weekdays and day not in self.skipped
+
+    def next_allowed(self, after: date) -> date | None:
+        """Return the first allowed date after ``after``; None if there is none within a year."""
+        days = (after + timedelta(n) for n in range(1, 367))
+        return next((day for day in days if self.allows(day)), None)
+
+    def latest_allowed(self, earliest: date, latest: date) -> date | None:
+        """Return the last allowed date of these, both included; None if there is none."""
+        day = latest
+        while day >= earliest:
+            if self.allows(day):
+                return day
+            day -= timedelta(1)
+        return None
+
+
+@dataclass(frozen=True)
+class CardInUse:
+    """The cards that are put in: frame size in bytes, usable bytes, cluster, and what is on the first one."""
+
+    frame: Estimate[int]
+    usable_bytes: int
+    cluster_bytes: int
+    used_bytes: int = 0
+
+
+@dataclass(frozen=True)
+class BatteryInUse:
+    """The batteries that are put in, each full."""
+
+    load: Estimate[Load]
+    supply: Supply
+    reserve_share: float
+
+    @property
+    def loads(self) -> tuple[Load, ...]:
+        """The ends of the load, once where they are one.
+
+        Which end is the heavier one depends on how many windows a battery gets to, so every end is looked at.
+        """
+        ends = (self.load.low, self.load.expected, self.load.high)
+        return ends[:1] if self.load.is_exact else ends
+
+
+@dataclass(frozen=True)
+class ClockShift:
+    """A change of the right time by ``shift_s`` seconds (forward positive) at ``at``, read just before the change."""
+
+    at: datetime
+    shift_s: int
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What the last visits left.
+
+    card_since, battery_since : when they were put in, on the camera clock as set then. Where one of them stays in
+        while the clock is set, it is counted by what the clock shows: up to the shift's length of recording off.
+    card_used_bytes : on the card at that time
+    clock_since : when the clock was set; right time and camera clock agreed
+    seen : date of the last visit, or the shoot's first day
+    """
+
+    card_since: datetime
+    card_used_bytes: int
+    battery_since: datetime
+    clock_since: datetime
+    seen: date
+
+
+@dataclass(frozen=True)
+class Limit:
+    """Something that must not come to pass: ``reason`` at ``at``; ``last_day`` is the last date to be there before.
+
+    ``first_day`` is the first date on which going there helps. ``corrected_after``: it is a change of summer time,
+    which comes whatever is done; both dates are then the first allowed day after it.
+    """
+
+    reason: Reason
+    at: datetime
+    last_day: date
+    first_day: date
+    corrected_after: bool = False
+
+
+@dataclass(frozen=True)
+class DueVisit:
+    """A visit that must be made: at the latest on ``day``, and to no use before ``first_day``.
+
+    by : the instant before which somebody must have been there, the margin aside; None where nothing runs out
+    """
+
+    day: date
+    first_day: date
+    reasons: tuple[Reason, ...]
+    by: datetime | None
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One visit and what is found there on arrival.
+
+    at : arrival, right time
+    by : the instant before which somebody must have been there, the margin aside; None where nothing runs out
+    reasons : what it is for
+    counts : recorded since the card was put in
+    card_used_bytes, battery_left_share : on arrival; None where card or battery isn't known
+    clock_error_s : lowest and highest difference of camera clock to right time on arrival
+    """
+
+    date: date
+    at: datetime
+    by: datetime | None
+    reasons: tuple[Reason, ...]
+    counts: Counts
+    card_used_bytes: Estimate[int] | None
+    battery_left_share: Estimate[float] | None
+    clock_error_s: tuple[Fraction, Fraction]
+
+
+@dataclass(frozen=True)
+class Impossible:
+    """Why there is no schedule of visits: ``reason`` comes at ``at``, and no visit after ``after`` is in time.
+
+    next_day : the first allowed visiting day that there is, too late; None within a year
+    renewed : whether visits renew what runs out; if not, no visit helps
+    """
+
+    reason: Reason
+    at: datetime
+    after: date
+    next_day: date | None
+    renewed: bool = True
+
+
+@dataclass(frozen=True)
+class VisitPlan:
+    """The visits to the end, the last of them to fetch the camera; or as far as they go.
+
+    impossible : why they go no further; None if they do
+    cut_short : there would be more than the planner lists
+    """
+
+    visits: tuple[Visit, ...]
+    impossible: Impossible | None = None
+    cut_short: bool = False
+
+    @property
+    def holds(self) -> bool:
+        """Whether these visits carry the shoot to its end."""
+        return self.impossible is None and not self.cut_short
+
+    @property
+    def services(self) -> tuple[Visit, ...]:
+        """The visits before the last one, which only fetches the camera."""
+        return tuple(visit for visit in self.visits if Reason.LAST_DAY not in visit.reasons)
+
+    def renewals(self, reason: Reason, rules: VisitRules) -> int:
+        """Return how many visits before the last day renew a card or a battery."""
+        return len(self.services) if reason in rules.renews else 0

@@ -1,0 +1,126 @@
+"""Dates of a shoot as an iCalendar file (RFC 5545).
+
+An entry's UID is made from the camera, the kind of entry and its number, never from its date: importing a changed plan
+again moves the entries instead of doubling them. SEQUENCE and DTSTAMP come from the moment of the request.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from flask import Response
+from icalendar import Alarm, Calendar, Event, Timezone, TimezoneDaylight, TimezoneStandard
+
+from webcalc.calc.schedule.zone import offset_changes
+
+PRODUCT = "-//webcalc//shoot dates//EN"
+#: SEQUENCE counts minutes from here, so that a later file always wins.
+_COUNTED_FROM = datetime(2020, 1, 1, tzinfo=UTC)
+#: Longest that ``zone`` may reach around the entries, for offsets in force at their dates.
+_AROUND = timedelta(2)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry: ``kind`` and ``nth`` tell it from others of the same camera.
+
+    begin, end : dates for a whole day (``end`` the day after, or None), instants otherwise: aware, or naive where the
+        site's zone isn't known
+    alarm : how long before it an alarm rings; None for none
+    """
+
+    kind: str
+    nth: int
+    summary: str
+    begin: date | datetime
+    end: date | datetime | None = None
+    description: str = ""
+    alarm: timedelta | None = None
+
+
+def entry_uid(camera: str, kind: str, nth: int) -> str:
+    """Return an entry's UID; the same for the same camera, kind and number."""
+    digest = hashlib.sha256(f"{camera}\n{kind}\n{nth}".encode()).hexdigest()
+    return f"{digest[:32]}@webcalc"
+
+
+def calendar_file(entries: Sequence[tuple[str, Entry]], title: str, now: datetime, zones: Sequence[ZoneInfo]) -> bytes:
+    """Return the file.
+
+    ``entries`` are pairs of a camera (its name, or what else tells it apart) and an entry; ``now`` is aware; ``zones``
+    are those in which the entries are told.
+    """
+    file = Calendar()
+    file.add("prodid", PRODUCT)
+    file.add("version", "2.0")
+    file.add("calscale", "GREGORIAN")
+    file.add("method", "PUBLISH")
+    file.add("x-wr-calname", title)
+    if entries:
+        days = [entry.begin.date() if isinstance(entry.begin, datetime) else entry.begin for _camera, entry in entries]
+        for zone in zones:
+            file.add_component(_zone_component(zone, min(days) - _AROUND, max(days) + _AROUND))
+    for camera, entry in entries:
+        file.add_component(_event(camera, entry, now))
+    return file.to_ical()
+
+
+def _event(camera: str, entry: Entry, now: datetime) -> Event:
+    event = Event()
+    event.add("uid", entry_uid(camera, entry.kind, entry.nth))
+    event.add("dtstamp", now.astimezone(UTC).replace(microsecond=0))
+    event.add("sequence", max(0, (now - _COUNTED_FROM) // timedelta(minutes=1)))
+    event.add("dtstart", entry.begin)
+    if entry.end is not None:
+        event.add("dtend", entry.end)
+    event.add("summary", entry.summary)
+    if entry.description:
+        event.add("description", entry.description)
+    # A whole-day note doesn't make anybody busy.
+    event.add("transp", "OPAQUE" if isinstance(entry.begin, datetime) else "TRANSPARENT")
+    if entry.alarm is not None:
+        alarm = Alarm()
+        alarm.add("action", "DISPLAY")
+        alarm.add("description", entry.summary)
+        alarm.add("trigger", -entry.alarm)
+        event.add_component(alarm)
+    return event
+
+
+def _zone_component(zone: ZoneInfo, first: date, last: date) -> Timezone:
+    """Return the zone's rules over these dates.
+
+    Written here and not by the library, which dates the beginning of summer time by the clock after the change; RFC
+    5545, section 3.6.5, wants the clock before it.
+    """
+    begin, end = (datetime.combine(day, time(), UTC) for day in (first, last + timedelta(1)))
+    component = Timezone()
+    component.add("tzid", zone.key)
+    offset = begin.astimezone(zone).utcoffset()
+    component.add_component(_rule(zone, begin, offset, offset))
+    for change in offset_changes(zone, begin, end):
+        component.add_component(_rule(zone, change.at_utc, change.before, change.after))
+    return component
+
+
+def _rule(
+    zone: ZoneInfo, at_utc: datetime, before: timedelta | None, after: timedelta | None
+) -> TimezoneStandard | TimezoneDaylight:
+    before, after = before or timedelta(0), after or timedelta(0)
+    rule = TimezoneDaylight() if after > before else TimezoneStandard()
+    rule.add("dtstart", (at_utc + before).replace(tzinfo=None))
+    rule.add("tzoffsetfrom", before)
+    rule.add("tzoffsetto", after)
+    rule.add("tzname", at_utc.astimezone(zone).tzname() or "")
+    return rule
+
+
+def calendar_response(content: bytes, name: str) -> Response:
+    """Return the file as an answer; ``name`` without ending, made of letters, digits and hyphens."""
+    response = Response(content, content_type="text/calendar; charset=utf-8")
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}.ics"'
+    return response

@@ -1,0 +1,52 @@
+"""Ways to hand a plan on where browsers offer none: over plain http there is neither clipboard nor share sheet."""
+
+from __future__ import annotations
+
+import ipaddress
+from urllib.parse import quote, urlsplit
+
+from flask import Blueprint, render_template
+
+from webcalc.web.handover.sheet import make_sheet
+from webcalc.web.handover.sheet_link import link_to
+from webcalc.web.handover.sheet_text import LONGEST_TEXT, sheet_text
+from webcalc.web.http.page import Asked
+from webcalc.web.questions.sheet.page import SHEET
+
+share = Blueprint("share", __name__)
+
+#: Shared address space of carriers (RFC 6598): private in effect, though Python doesn't call it so.
+_SHARED = ipaddress.ip_network("100.64.0.0/10")
+_LOCAL_ENDINGS = (".local", ".localhost", ".lan", ".internal", ".home.arpa")
+
+
+def is_nearby_only(host: str) -> bool:
+    """Whether a host can only be reached near this computer: a private address, ``.local``, a name without a dot."""
+    try:
+        address = ipaddress.ip_address(host)
+    except ValueError:
+        name = host.lower().rstrip(".")
+        return "." not in name or name.endswith(_LOCAL_ENDINGS)
+    return not address.is_global or (address.version == 4 and address in _SHARED)
+
+
+@share.get("/share")
+def hand_on() -> str:
+    """Show link, code and text of a plan, and the ways to send them."""
+    asked: Asked = SHEET.ask()
+    sheet = make_sheet(asked)
+    link = link_to(sheet)
+    text = sheet_text(sheet, link.url)
+    host = urlsplit(link.url).hostname or ""
+    return render_template(
+        "share.html",
+        sheet=sheet,
+        link=link,
+        text=text,
+        host=host if is_nearby_only(host) else "",
+        too_long=len(text) > LONGEST_TEXT,
+        longest=asked.say.number(LONGEST_TEXT),
+        body=quote(text),
+        subject=quote(sheet.title),
+        errors=list(asked.inputs.errors.values()),
+    )

@@ -1,0 +1,348 @@
+"""What the crew at the mast needs to know, in one structure that every output shows: screen, paper, text, file."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from itertools import pairwise
+from typing import Any
+from unicodedata import east_asian_width
+
+from webcalc.calc.card import forecast as card_forecast
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.schedule.count import Counts, counts_between
+from webcalc.calc.schedule.schedule import Schedule
+from webcalc.web.handover.visits_calendar import shoot_title
+from webcalc.web.http.data import ends
+from webcalc.web.http.page import Asked
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.daylight.case import DaylightCase
+from webcalc.web.questions.daylight.words import day_fact, picture, window_words
+from webcalc.web.questions.visits.case import VisitsCase
+from webcalc.web.questions.visits.words import bring_words, impossible_words, range_words, reason_words, when_words
+from webcalc.web.words import cautions
+from webcalc.web.words.answer import Fact, Picture
+from webcalc.web.words.say import Say
+from webcalc.web.words.values import value_words
+
+#: After how much recording the crew may compare the camera with the plan.
+CHECKED_AFTER = {"10 min": timedelta(minutes=10), "1 hour": timedelta(hours=1), "1 day": timedelta(days=1)}
+SHOWN_VISITS = 3
+#: Common practice, no source.
+BEFORE_LEAVING = (
+    "Lens clean, focus checked",
+    "Camera level",
+    "Clock set",
+    "Card empty, its lock switch off",
+    "Test frame checked at full size",
+    "Reference photo of the framing taken, for putting it back",
+    "Cables relieved of strain",
+    "Tether on",
+    "Gate closed",
+)
+ALWAYS_BRING = "lens cloth, level, tether, cable ties"
+#: What a plan may say to bring: label and the quantities that tell it, those that are there.
+_GEAR = (
+    ("Card", ("card_gb",)),
+    ("Battery", ("cell", "cells", "battery_wh", "battery_mah", "battery_v")),
+    ("Solar panel", ("panel_w", "panel_tilt")),
+)
+_STRETCHES = 8
+#: Room for notes on the sheet of paper; longer ones go onto a second page, whole.
+_PAPER_COLUMNS, _PAPER_LINES = 130, 17
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What the camera shows after some recording."""
+
+    after: str
+    frames: str
+    size: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The crew sheet. Words are as this reader wants them; ``results`` has the same as data.
+
+    title : the camera's name
+    figure, sentence, dates : what matters most
+    place, geo : coordinates, and a link by RFC 5870 that a phone's map opens; empty where not known
+    settings, bring, light, visits, expected : what to set, bring, and compare
+    notes : the planner's own words, as typed
+    warnings : what keeps the plan from holding
+    query, query_without_notes : the canonical plan
+    """
+
+    title: str
+    figure: str
+    sentence: str
+    dates: str
+    place: str
+    geo: str
+    settings: tuple[Fact, ...]
+    bring: tuple[Fact, ...]
+    notes: str
+    light: tuple[Fact, ...]
+    picture: Picture | None
+    visits: tuple[Fact, ...]
+    expected: tuple[Expected, ...]
+    leaving: tuple[str, ...]
+    cautions: tuple[str, ...]
+    warnings: tuple[str, ...]
+    query: str
+    query_without_notes: str
+    results: Mapping[str, Any]
+
+    @property
+    def key(self) -> str:
+        """A short text that stands for this plan and no other."""
+        return hashlib.sha256(self.query.encode()).hexdigest()[:12]
+
+    @property
+    def notes_are_long(self) -> bool:
+        """Whether the notes take more lines than the one page of paper has for them."""
+        return sum(1 + _width(line) // _PAPER_COLUMNS for line in self.notes.split("\n")) > _PAPER_LINES
+
+
+def make_sheet(asked: Asked) -> Sheet:
+    """Return the sheet of what was asked. With a wrong input there are no forecasts on it."""
+    return _Maker(asked).sheet()
+
+
+class _Maker:
+    """Puts one sheet together."""
+
+    def __init__(self, asked: Asked) -> None:
+        self.asked = asked
+        self.inputs, self.shoot, self.say = asked.inputs, asked.shoot, asked.say
+        self.visits_case = VisitsCase(asked)
+        self.daylight = DaylightCase(asked)
+
+    @property
+    def schedule(self) -> Schedule | None:
+        """Return when it records; None too while something is typed wrong."""
+        return None if self.inputs.errors else self.shoot.schedule
+
+    @property
+    def first_recorded(self) -> date | None:
+        dates = self.schedule.recorded_dates if self.schedule else ()
+        return dates[0] if dates else None
+
+    def sheet(self) -> Sheet:
+        figure, sentence, dates = self._head()
+        place, geo = self._place()
+        light, drawn = self._light()
+        visits, warnings = self._visits()
+        expected = tuple(self._expected())
+        on_site = tuple(cautions.on_site(self.say).items)
+        return Sheet(
+            title=shoot_title(self.visits_case),
+            figure=figure,
+            sentence=sentence,
+            dates=dates,
+            place=place,
+            geo=geo,
+            settings=tuple(self._settings()),
+            bring=tuple(self._bring()),
+            notes=self.inputs.get("mounting", ""),
+            light=light,
+            picture=drawn,
+            visits=visits,
+            expected=tuple(words for words, _data in expected),
+            leaving=BEFORE_LEAVING,
+            cautions=on_site,
+            warnings=warnings,
+            query=str(self.inputs.query()),
+            query_without_notes=str(self.inputs.query(mounting=None)),
+            results=self._results(geo, [data for _words, data in expected], warnings, on_site),
+        )
+
+    # -- head and place -------------------------------------------------------------------------------------
+
+    def _head(self) -> tuple[str, str, str]:
+        shoot, say = self.shoot, self.say
+        if self.schedule is None or shoot.interval_s is None:
+            return "", "", ""
+        days = say.weekdays(self.schedule.weekdays)
+        hours = window_words(say, self.schedule.window)
+        dates = _stretch(say, self.schedule.first, self.schedule.last)
+        return say.length(shoot.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}.", dates
+
+    def _place(self) -> tuple[str, str]:
+        site = self.shoot.place.site
+        if site is None:
+            return "", ""
+        point = [Decimal(repr(degrees)) for degrees in (site.latitude_deg, site.longitude_deg)]
+        geo = QUANTITIES["geo"].write(tuple(point))
+        city = ", the middle of the city" if self.shoot.place.stands_by_city else ""
+        return geo.removeprefix("geo:").replace(",", ", ") + city, geo
+
+    # -- what to set ----------------------------------------------------------------------------------------
+
+    def _settings(self) -> Iterator[Fact]:
+        shoot, say, has = self.shoot, self.say, self.inputs.has
+        if shoot.interval_s is not None:
+            yield Fact("Interval", say.length(shoot.interval_s))
+        for name in ("burst", "motion", "fps"):
+            if has(name):
+                yield self._typed(name)
+        if has("size") or has("picture"):
+            words = [value_words(name, self.inputs.get(name), say) for name in ("size", "picture") if has(name)]
+            yield Fact("Picture", ", ".join(words))
+        if shoot.window is not None:
+            yield Fact("Records", window_words(say, shoot.window), "on the camera clock")
+        if has("days"):
+            yield Fact("On", say.weekdays(self.inputs.get("days")))
+        if has("first"):
+            yield Fact("From", say.day(self.inputs.get("first")))
+        if shoot.last is not None:
+            yield Fact("To", say.day(shoot.last))
+        if self.inputs.get("skip"):
+            yield Fact("Not on", self._skipped())
+        if shoot.place.camera_offset is not None:
+            zone = shoot.place.zone_key
+            kept = f"{zone} on the first day" if zone and not has("clock") else "as planned"
+            yield Fact("Camera clock", say.offset(shoot.place.camera_offset), f"{kept}; no summer time")
+
+    def _typed(self, name: str) -> Fact:
+        return Fact(QUANTITIES[name].label, value_words(name, self.inputs.get(name), self.say))
+
+    def _skipped(self) -> str:
+        runs = _runs(sorted(self.inputs.get("skip")))
+        words = [_stretch(self.say, *run) for run in runs[:_STRETCHES]]
+        more = len(runs) - _STRETCHES
+        if more > 0:
+            words.append(f"and {self.say.count(more, 'more stretch', 'more stretches')}")
+        return "; ".join(words)
+
+    def _bring(self) -> Iterator[Fact]:
+        for label, names in _GEAR:
+            words = [value_words(name, self.inputs.get(name), self.say) for name in names if self.inputs.get(name)]
+            if words:
+                yield Fact(label, ", ".join(words))
+        yield Fact("Always", ALWAYS_BRING)
+
+    # -- what to expect -------------------------------------------------------------------------------------
+
+    def _light(self) -> tuple[tuple[Fact, ...], Picture | None]:
+        if not self.daylight.known or self.first_recorded is None:
+            return (), None
+        return (day_fact(self.daylight, ["First day"], self.daylight.day(self.first_recorded)),), picture(self.daylight)
+
+    def _visits(self) -> tuple[tuple[Fact, ...], tuple[str, ...]]:
+        """Return the first visits, and what keeps the shoot from running to its end without more of them."""
+        case = self.visits_case
+        if self.inputs.errors:
+            return (), ("Something in the plan is typed wrong: don’t work by this sheet yet.",)
+        if case.needs or case.visits.nothing_to_plan_by:
+            return (), ()
+        if case.plan.holds:
+            return tuple(self._visit_facts(case)), ()
+        if case.plan.impossible is not None:
+            return (), (impossible_words(case, case.plan.impossible),)
+        return (), ("Impossible: more visits than can be planned.",)
+
+    def _visit_facts(self, case: VisitsCase) -> Iterator[Fact]:
+        for visit in case.plan.visits[:SHOWN_VISITS]:
+            bring = bring_words(case, case.bring(visit))
+            yield Fact(when_words(case, visit), reason_words(visit), f"bring {bring}" if bring else "")
+
+    def _expected(self) -> Iterator[tuple[Expected, dict[str, Any]]]:
+        schedule, first = self.schedule, self.first_recorded
+        if schedule is None or first is None or self.shoot.interval_s is None:
+            return
+        begin = schedule.window_on(first)[0]
+        for after, length in CHECKED_AFTER.items():
+            counts, size = self._taken(schedule, begin, length)
+            frames = self.say.count(counts.frames, "frame")
+            if counts.bursts:
+                frames += f", {self.say.count(counts.bursts, 'burst')}"
+            words = range_words(size.map(self.say.size)) if size else "not known"
+            data = {
+                "after_s": length,
+                "frames": counts.frames,
+                "bursts": counts.bursts,
+                "card_bytes": ends(size),
+            }
+            yield Expected(after, frames, words), data
+
+    def _taken(self, schedule: Schedule, begin: Any, length: timedelta) -> tuple[Counts, Estimate[int] | None]:
+        shoot = self.shoot
+        if shoot.frame is None or not shoot.card_load_known:
+            return counts_between(schedule, shoot.recording, begin, begin + length), None
+        use = card_forecast.used_at(
+            schedule, shoot.recording, shoot.frame, shoot.cluster_bytes, begin + length, since=begin
+        )
+        return use.counts, use.used_bytes
+
+    # -- data -----------------------------------------------------------------------------------------------
+
+    def _results(
+        self, geo: str, expected: list[dict[str, Any]], warnings: tuple[str, ...], on_site: tuple[str, ...]
+    ) -> dict[str, Any]:
+        shoot, get, case = self.shoot, self.inputs.get, self.visits_case
+        site, size = shoot.place.site, get("size") or (None, None)
+        events = self.daylight.day(self.first_recorded) if self.daylight.known and self.first_recorded else None
+        planned = not (self.inputs.errors or case.needs or case.visits.nothing_to_plan_by) and case.plan.holds
+        return {
+            "name": get("name"),
+            "place": {
+                "latitude_deg": site.latitude_deg if site else None,
+                "longitude_deg": site.longitude_deg if site else None,
+                "geo": geo or None,
+                "zone": shoot.place.zone_key,
+            },
+            "set": {
+                "interval_s": shoot.interval_s,
+                "fps": get("fps"),
+                "width_px": size[0],
+                "height_px": size[1],
+                "picture": get("picture"),
+                "from": get("from"),
+                "until": get("until"),
+                "weekdays": sorted(get("days", ())),
+                "first": get("first"),
+                "last": shoot.last,
+                "skipped": sorted(get("skip", ())),
+                "burst_s": get("burst"),
+                "motion_frames_per_day": get("motion"),
+                "camera_utc_offset_s": shoot.place.camera_offset,
+            },
+            "bring": [f"{fact.label}: {fact.value}" for fact in self._bring()],
+            "notes": get("mounting"),
+            "light": {
+                "date": self.first_recorded,
+                "sunrises": events.sun.sunrises if events else None,
+                "sunsets": events.sun.sunsets if events else None,
+                "civil_dawns": events.civil.rises if events else None,
+                "civil_dusks": events.civil.sets if events else None,
+            },
+            "visits": [
+                {"date": visit.date, "arrival": case.told(visit.at), "reasons": list(visit.reasons)}
+                for visit in (case.plan.visits[:SHOWN_VISITS] if planned else ())
+            ],
+            "expected": expected,
+            "before_leaving": BEFORE_LEAVING,
+            "cautions": on_site,
+            "warnings": warnings,
+        }
+
+
+def _width(line: str) -> int:
+    """Return how many Latin letters are as wide as a line (Unicode Standard Annex 11)."""
+    return sum(2 if east_asian_width(c) in "WF" else 1 for c in line)
+
+
+def _runs(days: list[date]) -> list[tuple[date, date]]:
+    """Group dates in a row."""
+    breaks = [(a, b) for a, b in pairwise(days) if b - a > timedelta(1)]
+    return list(zip([days[0], *(b for _, b in breaks)], [*(a for a, _ in breaks), days[-1]], strict=True))
+
+
+def _stretch(say: Say, first: date, last: date) -> str:
+    one = say.day(first, weekday=False)
+    return one if first == last else f"{one} to {say.day(last, weekday=False)}"

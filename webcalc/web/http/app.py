@@ -1,0 +1,42 @@
+"""The app factory."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Flask
+
+from webcalc.paths import asset_dir
+from webcalc.serving import MOST_BYTES
+from webcalc.web.http import assets, errors, headers, tight
+from webcalc.web.http.page import utc_now
+
+
+def create_app(config: Mapping[str, Any] | None = None) -> Flask:
+    """Return the app.
+
+    ``config`` may set ``NOW`` (a function that returns the current instant, aware) and ``TRUSTED_HOSTS``.
+    """
+    from webcalc.web.handover.share import share
+    from webcalc.web.http.start import start
+    from webcalc.web.questions import PAGES
+    from webcalc.web.questions.run.page import run
+    from webcalc.web.words.moments import MOMENTS, moments
+
+    app = Flask("webcalc", static_folder=None, template_folder=str(asset_dir("templates")))
+    app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_BYTES)
+    app.config.update(config or {})
+    app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
+    tight.install(app)
+    assets.install(app)
+    headers.install(app)
+    errors.install(app)
+    app.register_blueprint(start)
+    for page in PAGES:
+        app.register_blueprint(page.blueprint())
+    app.register_blueprint(run)
+    app.register_blueprint(moments)
+    app.register_blueprint(share)
+    app.jinja_env.globals.update(pages=PAGES, moments=MOMENTS)
+    return app

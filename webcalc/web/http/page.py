@@ -1,0 +1,199 @@
+"""One page of the app: its question, its fields, its answer; and the two views that all pages share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from functools import cached_property
+from typing import Any
+from urllib.parse import parse_qsl
+
+from flask import Blueprint, current_app, jsonify, render_template, request
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from webcalc.calc.schedule.zone import UnknownZone, load_zone
+from webcalc.web.http.data import plain_data
+from webcalc.web.http.forms import QuantityField, build_form
+from webcalc.web.link.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.shoot.shoot import Shoot
+from webcalc.web.words.answer import Answer
+from webcalc.web.words.habits import say_for, switches
+from webcalc.web.words.say import Say
+from webcalc.web.words.values import value_words
+from webcalc.web.words.working import show
+
+
+@dataclass(frozen=True)
+class Group:
+    """Fields that are folded away under a title; their values still count and stand in the summary."""
+
+    title: str
+    names: Sequence[str]
+
+
+class PlanLink(Markup):
+    """An address that carries the plan, and the few changes that make it out.
+
+    A page that holds the plan's form sends the form with the changes instead of repeating the whole plan in every
+    link: it is a fraction of the bytes, and what was typed and not yet sent goes along.
+    """
+
+    page: str
+    set_text: str
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One request for one page: what was typed, when, and how the reader wants it written."""
+
+    page: Page
+    inputs: Inputs
+    now: datetime
+    say: Say = field(default_factory=Say)
+
+    @cached_property
+    def shoot(self) -> Shoot:
+        """Return the inputs as the calculation package wants them, blanks solved where they can be."""
+        return Shoot(self.inputs)
+
+    def url(self, page: str, **changes: Any) -> PlanLink:
+        """Return the address of a page with this plan, with values changed (``from_`` stands for ``from``)."""
+        link = PlanLink(Markup("/{}?{}").format(page, self.inputs.query(**changes)))
+        link.page, link.set_text = page, write_changes(changes)
+        return link
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page: ``fields`` are open, ``folded`` groups are behind their titles, ``answer`` does the work."""
+
+    name: str
+    title: str
+    question: str
+    fields: Sequence[str]
+    answer: Callable[[Asked], Answer]
+    folded: Sequence[Group] = ()
+    #: Names whose usual value would hide what the page is there to find.
+    without_usual: frozenset[str] = frozenset()
+    #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
+    moment: str = ""
+    template: str = "page.html"
+
+    @property
+    def all_fields(self) -> list[str]:
+        """Return the names of every field on the page."""
+        return [*self.fields, *(name for group in self.folded for name in group.names)]
+
+    def blueprint(self) -> Blueprint:
+        """Return the page and its data as one blueprint."""
+        blueprint = Blueprint(self.name, __name__)
+        blueprint.add_url_rule(f"/{self.name}", "page", self.view)
+        blueprint.add_url_rule(f"/{self.name}.json", "data", self.data_view)
+        return blueprint
+
+    def ask(self) -> Asked:
+        """Read the current request."""
+        now: datetime = current_app.config["NOW"]()
+        inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual)
+        return Asked(self, inputs, now, say_for(inputs, request.accept_languages))
+
+    def view(self) -> ResponseReturnValue:
+        """Answer as a page."""
+        asked = self.ask()
+        answer = self.answer(asked)
+        inputs, say = asked.inputs, asked.say
+        form = build_form(self.all_fields, inputs, say.imperial)
+        carried = [name for name in QUANTITIES if inputs.typed.get(name) and name not in form]
+        return render_template(
+            self.template,
+            page=self,
+            asked=asked,
+            answer=answer,
+            form=form,
+            # In one field: a field each would be a tenth of the page.
+            carried=write_query((name, inputs.canonical().get(name, inputs.typed[name])) for name in carried),
+            carried_words=[
+                f"{QUANTITIES[name].label} {value_words(name, inputs.values[name], say)}"
+                for name in carried
+                if inputs.has(name)
+            ],
+            folded=[_Fold(group, form, inputs, say) for group in self.folded],
+            working=[show(working, say) for working in answer.working],
+            errors=[(self._place_of(name, asked), sentence) for name, sentence in inputs.errors.items()],
+            needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
+            notes=[*unknown_notes(inputs), *answer.notes],
+            query=inputs.query(),
+            preview=answer.preview,
+            switches=[(asked.url(self.name, **change), words) for change, words in switches(say)],
+        )
+
+    def _place_of(self, name: str, asked: Asked) -> str:
+        """Return the address of a field: here, else on the first page that has it, with this plan."""
+        pages: Sequence[Page] = current_app.jinja_env.globals["pages"]  # type: ignore[assignment]
+        for page in (self, *pages):
+            if name in page.all_fields:
+                return Markup("{}#{}").format("" if page is self else asked.url(page.name), name)
+        return Markup("/link?{}#{}").format(asked.inputs.query(), name)
+
+    def data_view(self) -> ResponseReturnValue:
+        """Answer as data; 422 where an input is wrong."""
+        asked = self.ask()
+        answer = self.answer(asked)
+        inputs = asked.inputs
+        body = {
+            "inputs": inputs.canonical(),
+            "results": plain_data(answer.results),
+            "errors": dict(inputs.errors),
+            "notes": [*unknown_notes(inputs), *answer.notes],
+            "needs": list(answer.needs),
+            "working": [vars(show(working, asked.say)) for working in answer.working],
+            "link": str(asked.url(self.name)),
+        }
+        return jsonify(body), 422 if inputs.errors else 200
+
+
+class _Fold:
+    """A folded group as the template wants it: open where something is wrong, summed up where it isn't."""
+
+    def __init__(self, group: Group, form: Any, inputs: Inputs, say: Say) -> None:
+        self.title = group.title
+        self.fields: list[QuantityField] = [form[name] for name in group.names]
+        self.open = any(name in inputs.errors for name in group.names)
+        self.values = ", ".join(value_words(name, inputs.values[name], say) for name in group.names if inputs.has(name))
+
+
+def unknown_notes(inputs: Inputs) -> list[str]:
+    """Return a sentence for each name in the link that is not known here, and for a format version that isn't."""
+    found = []
+    for name in inputs.unknown:
+        version = name.removeprefix(f"{VERSION_NAME}=")
+        if version != name:
+            found.append(f"The link has format version “{version[:40]}”, not known here; what is known was read.")
+        else:
+            found.append(f"“{name[:40]}” in the link is not known to this version and was left out.")
+    return found
+
+
+def local_today(now: datetime) -> date:
+    """Return today's date in the zone the link names, else by this computer's own clock."""
+    try:
+        return now.astimezone(load_zone(_typed_zone())).date()
+    except UnknownZone:
+        return now.astimezone().date()
+
+
+def _typed_zone() -> str:
+    """Return the zone's name as the query has it, changes to the rest of the query first."""
+    for changes in request.args.getlist(CHANGES_NAME):
+        for name, text in parse_qsl(changes):
+            if name == "tz":
+                return text.strip()
+    return request.args.get("tz", "").strip()
+
+
+def utc_now() -> datetime:
+    """Return the current instant; the only clock of the app (``NOW`` in its configuration)."""
+    return datetime.now(UTC)

@@ -1,0 +1,46 @@
+"""The first page, opening a pasted link, and the list of all names in a link."""
+
+from __future__ import annotations
+
+from flask import Blueprint, current_app, redirect, render_template, request
+from flask.typing import ResponseReturnValue
+
+from webcalc.serving import MOST_BYTES
+from webcalc.web.http.example import example_query
+from webcalc.web.http.page import local_today
+from webcalc.web.link.pasted import read_pasted
+from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
+
+start = Blueprint("start", __name__)
+
+#: How much of a text without a plan is shown again.
+SHOWN_AGAIN = 2_000
+
+
+@start.get("/")
+def home() -> str:
+    """Say what this is for and lead to the questions."""
+    return render_template("start.html", example=example_query(local_today(current_app.config["NOW"]())))
+
+
+@start.route("/open", methods=["GET", "POST"])
+def open_link() -> ResponseReturnValue:
+    """Open a pasted plan or a crew sheet's file here; a link to another host is read, never followed.
+
+    Nothing is stored, so a page elsewhere that sends its form here gains nothing. Longer texts than an address can be
+    come by POST.
+    """
+    text = request.values.get("link", "").strip()
+    sheet = request.files.get("file")
+    if not text and sheet is not None:
+        text = sheet.stream.read(MOST_BYTES).decode(errors="replace").strip()
+    found = read_pasted(text, local_today(current_app.config["NOW"]())) if text else None
+    if found is not None:
+        return redirect(f"/plan?{found.query}", 303)
+    return render_template("open.html", text=text[:SHOWN_AGAIN], wrong=bool(text) or request.method == "POST")
+
+
+@start.get("/link")
+def names() -> str:
+    """List every name that a link can carry, from the table."""
+    return render_template("link.html", quantities=QUANTITIES.values(), version=FORMAT_VERSION)

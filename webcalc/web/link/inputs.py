@@ -1,0 +1,146 @@
+"""A link's query, read: values, what was typed, errors, unknown names; and the canonical link back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+from urllib.parse import parse_qsl, quote, urlencode
+
+from markupsafe import Markup
+
+from webcalc.calc.power.cells import CELLS
+from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
+from webcalc.web.link.kinds.basics import BadInput
+from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
+
+VERSION_NAME = "v"
+#: Changes to the rest of a query, as a query of their own: ``set=interval%3D5min``. Never part of a canonical link.
+CHANGES_NAME = "set"
+#: Longest text that is looked at for one quantity; anything longer is an error in itself.
+LONGEST_TEXT = 4_000
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What a link says. ``values`` holds good values only, ``typed`` every text as it came."""
+
+    values: Mapping[str, Any] = field(default_factory=dict)
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    unknown: tuple[str, ...] = ()
+
+    def get(self, name: str, otherwise: Any = None) -> Any:
+        """Return a value, or ``otherwise`` where it is blank or wrong."""
+        return self.values.get(name, otherwise)
+
+    def has(self, *names: str) -> bool:
+        """Whether all of these have a good value."""
+        return all(name in self.values for name in names)
+
+    def canonical(self) -> dict[str, str]:
+        """Return name and canonical text of every good value, in the table's order."""
+        return {name: QUANTITIES[name].write(self.values[name]) for name in QUANTITIES if name in self.values}
+
+    def query(self, **changes: Any) -> Markup:
+        """Return the canonical query, with values changed; ``None`` takes a value out.
+
+        Texts that couldn't be read are carried as typed, so that a step to another page loses nothing.
+        """
+        pairs = {**self.canonical(), **{name: self.typed[name] for name in self.errors if name in self.typed}}
+        for name, value in changes.items():
+            key = name.rstrip("_")
+            pairs.pop(key, None)
+            if value is not None:
+                pairs[key] = QUANTITIES[key].write(value)
+        ordered = [(name, pairs[name]) for name in QUANTITIES if name in pairs]
+        return write_query([(VERSION_NAME, str(FORMAT_VERSION)), *ordered])
+
+
+def write_changes(changes: Mapping[str, Any]) -> str:
+    """Return changed values (``from_`` stands for ``from``) as the text of ``set``; ``None`` writes a blank."""
+    names = {name: name.rstrip("_") for name in changes}
+    texts = {name: "" if changes[key] is None else QUANTITIES[name].write(changes[key]) for key, name in names.items()}
+    return str(write_query(texts.items()))
+
+
+def write_query(pairs: Iterable[tuple[str, str]]) -> Markup:
+    """Percent-encode a query, leaving readable what RFC 3986 allows in one.
+
+    The result is safe inside a quoted HTML attribute as it is: nothing but letters, digits, percent signs and
+    ``-._~:,/@=&`` is left, and an ampersand before a name and ``=`` starts no character reference there. It never
+    ends like a sentence does: programs that find links in a message leave such an end out.
+    """
+    text = urlencode(list(pairs), quote_via=quote, safe=":,/@-._~")
+    if text.endswith((".", ",", ":")):
+        text = f"{text[:-1]}%{ord(text[-1]):02X}"
+    return Markup(text)  # noqa: S704 - encoded just now
+
+
+def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: frozenset[str] = frozenset()) -> Inputs:
+    """Read a query.
+
+    A link with a format version means exactly what it says: what is absent is blank. Without a version (typed by
+    hand, or a page opened for the first time) the usual values stand in for what is absent, except for
+    ``without_usual`` and for the interval where a clip length asks for it.
+    """
+    given: dict[str, list[str]] = {}
+    for name, text in pairs:
+        given.setdefault(name, []).append(text.strip())
+    for changes in given.pop(CHANGES_NAME, []):
+        given.update((name, [text.strip()]) for name, text in parse_qsl(changes, keep_blank_values=True))
+    versions = given.pop(VERSION_NAME, [])
+    errors: dict[str, str] = {}
+    unknown = tuple(dict.fromkeys(name for name in given if name not in QUANTITIES))
+    if versions and versions[0] != str(FORMAT_VERSION):
+        unknown += (f"{VERSION_NAME}={versions[0]}"[:40],)
+
+    typed: dict[str, str] = {}
+    for name, quantity in QUANTITIES.items():
+        texts = given.get(name)
+        if texts is None:
+            asked_for = name in without_usual or (name == "interval" and any(given.get("clip", [])))
+            if not versions and quantity.usual and not asked_for:
+                typed[name] = today.isoformat() if quantity.usual == TODAY else quantity.usual
+        elif quantity.kind.several:
+            typed[name] = quantity.kind.joint.join(filter(None, texts))
+        else:
+            typed[name] = texts[0]
+            if len(set(texts)) > 1:
+                errors[name] = f"{quantity.label} is given more than once; keep one"
+
+    values: dict[str, Any] = {}
+    for name, text in typed.items():
+        if not text or name in errors:
+            continue
+        try:
+            if len(text) > LONGEST_TEXT:
+                raise BadInput(f"{QUANTITIES[name].label} is too long")
+            value = QUANTITIES[name].read(text)
+        except BadInput as problem:
+            errors[name] = str(problem)
+        else:
+            if value != "":
+                values[name] = value
+    return _check_together(Inputs(values, typed, errors, unknown))
+
+
+def _check_together(inputs: Inputs) -> Inputs:
+    """Find values that are good alone and can't be together; the later one of the two is the wrong one."""
+    values, errors = dict(inputs.values), dict(inputs.errors)
+    first, last = values.get("first"), values.get("last")
+    if first and last and last < first:
+        errors["last"] = "Last day must be the first day or later"
+    elif first and last and (last - first).days >= LONGEST_SHOOT_DAYS:
+        errors["last"] = "Last day must be within ten years of the first day"
+    if inputs.has("card_gb", "used_gb") and values["used_gb"] > values["card_gb"]:
+        errors["used_gb"] = "Already used on the card must be no more than the card holds"
+    if inputs.has("burst", "interval") and values["burst"] >= values["interval"]:
+        errors["burst"] = "Burst length must be shorter than the interval"
+    cell = CELLS.get(values.get("cell", ""))
+    if "panel_w" in values and cell and not cell.rechargeable:
+        errors["panel_w"] = f"Solar panel: never recharge {cell.name} cells, they can leak or burst; leave it empty"
+    for name in errors:
+        values.pop(name, None)
+    return Inputs(values, inputs.typed, errors, inputs.unknown)

@@ -1,0 +1,322 @@
+"""The one table of quantities: name in the link, label, unit, parser, limits, hint, usual value.
+
+Everything that reads or writes a quantity (forms, links, data, the page ``/link``) takes it from here. The order
+of the table is the order in a canonical link, so it never changes: new names are appended. See DEVELOPERS.md,
+"Adding a quantity".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from webcalc.calc.optics.sensors import SENSORS
+from webcalc.web.link.kinds.basics import (
+    FAHRENHEIT,
+    FEET,
+    BadInput,
+    Choice,
+    Choices,
+    FrameRate,
+    Kind,
+    Lines,
+    Number,
+    OtherUnit,
+    PictureSize,
+    Words,
+)
+from webcalc.web.link.kinds.lengths import Length
+from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
+from webcalc.web.link.kinds.places import City, Coordinate, GeoUri
+from webcalc.web.link.kinds.times import (
+    Clock,
+    Day,
+    Days,
+    Duration,
+    Durations,
+    Instant,
+    LightRule,
+    Moment,
+    UtcOffset,
+    Weekdays,
+    Zone,
+)
+
+#: Version of the link format, written as ``v`` at the start of every canonical link.
+FORMAT_VERSION = 1
+#: Stands for today's date at the site in ``usual``.
+TODAY = "today"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One quantity as people type it and links carry it.
+
+    usual : text that stands in an empty form; never assumed in a link that carries a format version
+    """
+
+    name: str
+    label: str
+    kind: Kind
+    unit: str = ""
+    hint: str = ""
+    usual: str = ""
+
+    def read(self, text: str) -> Any:
+        """Return the value; raise BadInput with a sentence that names the label."""
+        try:
+            return self.kind.read(text)
+        except BadInput as problem:
+            raise BadInput(str(problem).replace("{label}", self.label)) from None
+
+    def write(self, value: Any) -> str:
+        """Return the canonical text."""
+        return self.kind.write(value)
+
+
+def _number(low: str, high: str, *units: str, other: OtherUnit | None = None) -> Number:
+    return Number(Decimal(low), Decimal(high), units, other=other)
+
+
+def _whole(low: int, high: int, *units: str) -> Number:
+    return Number(Decimal(low), Decimal(high), units, whole=True)
+
+
+PERCENT = _number("0", "100", "%")
+ANY_INTERVAL = Duration(Fraction(1, 10), Fraction(86_400))
+
+_TABLE = (
+    Quantity("name", "Camera name", Words(60), hint="for the sheet and the list of visits"),
+    Quantity("first", "First day", Day(), usual=TODAY),
+    Quantity("last", "Last day", Day(), hint="empty: worked out"),
+    Quantity("from", "Records from", Clock(), hint="on the camera clock", usual="08:00"),
+    Quantity("until", "Records until", Clock(), hint="00:00 is midnight", usual="18:00"),
+    Quantity("days", "Weekdays", Weekdays(), usual="1234567"),
+    Quantity("skip", "Days left out", Days(), hint="2027-12-25, or a stretch: 2027-12-24/2027-12-31"),
+    Quantity("interval", "Interval", ANY_INTERVAL, hint="45s, 2min, 1h; bare: seconds", usual="60s"),
+    Quantity("fps", "Frame rate of the clip", FrameRate(), "fps", usual="30"),
+    Quantity("clip", "Clip wanted", Duration(Fraction(1, 100), Fraction(360_000)), hint="20s, 1:30 or 2min"),
+    Quantity("kept", "Frames kept", _number("1", "100", "%"), "%", "60 to 90 on long outdoor shoots", "100"),
+    Quantity("size", "Picture size", PictureSize(), "px", "width x height, like 1920x1080", "1920x1080"),
+    Quantity(
+        "picture",
+        "Picture quality",
+        Choice(
+            (
+                ("economy", "economy JPEG"),
+                ("standard", "standard JPEG"),
+                ("fine", "fine JPEG"),
+                ("raw12", "raw, 12 bit"),
+                ("raw14", "raw, 14 bit"),
+            )
+        ),
+        usual="standard",
+    ),
+    Quantity(
+        "frame_mb", "Measured frame", _number("0.001", "1000", "MB"), "MB", "size of a test frame of the real scene"
+    ),
+    Quantity("card_gb", "Card", _number("0.1", "100000", "GB"), "GB", "as printed on it"),
+    Quantity("used_gb", "Already used on the card", _number("0", "100000", "GB"), "GB"),
+    Quantity("card_reserve", "Card kept free", _number("0", "90", "%"), "%", "empty: none"),
+    Quantity("burst", "Burst length", Duration(Fraction(1, 10), Fraction(3600)), hint="short video on the interval"),
+    Quantity("burst_mbps", "Burst bit rate", _number("0.1", "2000", "Mbit/s"), "Mbit/s"),
+    Quantity("motion", "Motion-triggered frames", _whole(0, 100_000), "a day", "about, on a recorded day"),
+    Quantity(
+        "cell",
+        "Cell type",
+        Choice(
+            (
+                ("", "not said"),
+                ("LR6", "LR6 alkaline AA"),
+                ("LR14", "LR14 alkaline C"),
+                ("LR20", "LR20 alkaline D"),
+                ("FR6", "FR6 lithium AA"),
+                ("HR6", "HR6 NiMH AA"),
+                ("li-ion", "Li-ion"),
+                ("lifepo4", "LiFePO4"),
+                ("agm", "lead-acid AGM"),
+            )
+        ),
+    ),
+    Quantity("cells", "Number of cells", _whole(1, 1000), hint="all of them, in series and parallel"),
+    Quantity("battery_wh", "Battery energy", _number("0.01", "100000", "Wh"), "Wh", "printed on it: best"),
+    Quantity("battery_mah", "Battery capacity", _number("1", "10000000", "mAh"), "mAh"),
+    Quantity("battery_v", "Battery voltage", _number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7 at the cell"),
+    Quantity("standby_mw", "Standby draw", _number("0", "100000", "mW"), "mW"),
+    Quantity("frame_j", "Energy per frame", _number("0", "100000", "J"), "J"),
+    Quantity(
+        "temp_c",
+        "Temperature",
+        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        "°C",
+        "coldest the battery gets",
+        "20",
+    ),
+    Quantity("battery_reserve", "Battery reserve", _number("0", "90", "%"), "%", usual="20"),
+    Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
+    Quantity("lon", "Longitude", Coordinate(180, "E", "WO"), hint="-3.7033 or 3°42'12\"W"),
+    Quantity("place", "City", City(), hint="instead; larger ones are listed"),
+    Quantity("geo", "Geo link", GeoUri(), hint="instead; geo:40.4167,-3.7033"),
+    Quantity("tz", "Time zone", Zone(), hint="IANA name, like Europe/Madrid"),
+    Quantity("light", "Light enough", LightRule(), usual="sun"),
+    # Appended to the first set; the order above is part of the link format.
+    Quantity("clock", "Camera clock set to", UtcOffset(), hint="offset from UTC; empty: the site's on the first day"),
+    Quantity("stills", "Stills", Choice((("", "one every interval"), ("no", "none, bursts only")))),
+    Quantity("settable", "Intervals it can set", Durations(ANY_INTERVAL), hint="5s,30s,5min; empty: the usual ones"),
+    Quantity("clip_mbps", "Finished clip bit rate", _number("0.1", "5000", "Mbit/s"), "Mbit/s"),
+    Quantity("reader_mbs", "Card reader", _number("0.1", "10000", "MB/s"), "MB/s"),
+    Quantity("upload_mbps", "Upload", _number("0.01", "100000", "Mbit/s"), "Mbit/s"),
+    Quantity("copies", "Copies kept", _whole(1, 20), hint="3 on 2 media, 1 elsewhere is common practice"),
+    Quantity(
+        "record_mw", "Draw while recording", _number("0", "1000000", "mW"), "mW", "on top of standby, in the window"
+    ),
+    Quantity("burst_mw", "Draw during bursts", _number("0", "1000000", "mW"), "mW", "on top of standby"),
+    Quantity("motion_j", "Energy per motion frame", _number("0", "100000", "J"), "J", "empty: as other frames"),
+    Quantity("other_mw", "Other draw", _number("0", "1000000", "mW"), "mW", "heater, modem, round the clock"),
+    Quantity("draw_ma", "Mean current, all in", _number("0.001", "1000000", "mA"), "mA", "over day and night"),
+    Quantity("draw_v", "Voltage of that current", _number("0.5", "1000", "V"), "V"),
+    Quantity("charge_frames", "Frames per charge", _whole(1, 100_000_000), hint="frames that one battery gave"),
+    Quantity(
+        "lasted_days", "It has lasted", _number("0.01", "10000", "days", "d"), "days", "on this battery and schedule"
+    ),
+    Quantity("lasted_interval", "Interval at that time", ANY_INTERVAL, hint="empty: as planned"),
+    Quantity("ageing", "Capacity lost to age", _number("0", "90", "%"), "%", "empty: none"),
+    Quantity("converter", "Converter efficiency", _number("30", "100", "%"), "%", "power banks: 85 is usual"),
+    Quantity("on", "Look at", Moment(), hint="a date, or a date and time; empty: now"),
+    # What the picture covers, and how things move in it.
+    Quantity(
+        "sensor",
+        "Sensor",
+        Choice((("", "not said"), *((name, name) for name in SENSORS))),
+    ),
+    Quantity("sensor_mm", "Sensor sides", SizeInMm(), "mm", "instead; like 5.60x3.15"),
+    Quantity("focal_mm", "Focal length", _number("0.1", "5000", "mm"), "mm", "as on the lens"),
+    Quantity("focal_eq_mm", "35 mm equivalent", _number("1", "10000", "mm"), "mm", "instead"),
+    Quantity("hfov", "Angle of view", _number("0.05", "179", "°", "deg"), "°", "across the picture; instead"),
+    Quantity("distance_m", "Distance", _number("0.01", "100000", "m", other=FEET), "m", "to the subject"),
+    Quantity("tilt", "Tilt", _number("-90", "90", "°", "deg"), "°", "down: negative; empty: level"),
+    Quantity("camera_m", "Camera height", _number("0.01", "5000", "m", other=FEET), "m", "above ground"),
+    Quantity("subject_m", "Subject height", _number("0.0001", "10000", "m", other=FEET), "m"),
+    Quantity("width_m", "Width wanted", _number("0.001", "100000", "m", other=FEET), "m", "at the distance"),
+    Quantity("aperture", "Aperture", FNumber(Decimal("0.5"), Decimal(128)), hint="f-number, like f/8"),
+    Quantity("coc_mm", "Circle of confusion", _number("0.0001", "1", "mm"), "mm", "empty: diagonal / 1500"),
+    Quantity(
+        "kind",
+        "What moves",
+        Choice(
+            (
+                ("", "not said"),
+                ("traffic", "road traffic"),
+                ("clouds", "clouds"),
+                ("people", "people walking"),
+                ("site_machines", "machines on a site"),
+                ("shadows", "shadows"),
+                ("tide", "tide"),
+                ("plants", "plants growing"),
+                ("stars", "stars"),
+            )
+        ),
+    ),
+    Quantity("speed", "Speed", Speed(Decimal(0), Decimal(100_000)), "m/s", "or 50 km/h, 10 mm/d; empty: by the kind"),
+    Quantity("direction", "Direction", _number("0", "90", "°", "deg"), "°", "0 across the picture, 90 along the view"),
+    Quantity("across", "Frames to cross it", _number("2", "1000"), hint="at least; empty: 20, chosen here"),
+    Quantity("shutter", "Exposure", Exposure(Fraction(1, 32_000), Fraction(3600)), "s", "1/50, as metered"),
+    Quantity("exposed", "Exposed share wanted", _number("1", "100", "%"), "%", "of the interval; empty: 50"),
+    # What was found at the camera.
+    Quantity("since", "Running since", Instant(), hint="start or last visit, site time; empty: the shoot's start"),
+    Quantity("at", "Looked at", Instant(), hint="site time; empty: now"),
+    Quantity("found_frames", "Frames found", _whole(0, 100_000_000), hint="taken since then; bursts count too"),
+    Quantity("found_gb", "Space used", _number("0", "100000", "GB"), "GB", "as the device shows it"),
+    Quantity("found_gib", "Space used, binary", _number("0", "100000", "GiB"), "GiB", "instead"),
+    Quantity("found_battery", "Battery reads", PERCENT, "%"),
+    Quantity("found_volts", "Battery at rest", _number("0.1", "1000", "V"), "V", "instead; lead-acid, hours unloaded"),
+    Quantity("found_clock", "Clock fast by", _number("-1000000", "1000000", "s"), "s", "slow: negative"),
+    Quantity("found_first", "First frame number", _whole(1, 9999), hint="taken since then"),
+    Quantity("found_last", "Last frame number", _whole(1, 9999)),
+    # Where the camera looks, and how it came back.
+    Quantity("bearing", "Camera bearing", _number("0", "360", "°", "deg"), "°", "true north 0, east 90"),
+    Quantity("mark_lat", "Landmark latitude", Coordinate(90, "N", "S"), hint="in the middle of the picture"),
+    Quantity("mark_lon", "Landmark longitude", Coordinate(180, "E", "WO")),
+    Quantity("sun_margin", "Margin round the picture", _number("0", "90", "°", "deg"), "°", "empty: 0"),
+    Quantity("ref1", "Landmark 1, before", Pixel(), "px", "x,y from the top left"),
+    Quantity("ref2", "Landmark 2, before", Pixel(), "px", "far from the first"),
+    Quantity("now1", "Landmark 1, now", Pixel(), "px"),
+    Quantity("now2", "Landmark 2, now", Pixel(), "px"),
+    Quantity("reading_px", "Read to within", _number("0.01", "100", "px"), "px", "empty: 1"),
+    Quantity("turned", "Turned by", _number("0.001", "45", "°", "deg"), "°", "empty: 0.1"),
+    Quantity("limit_px", "Movement allowed", _number("0.01", "10000", "px"), "px", "empty: 1"),
+    Quantity("arm_mm", "Bracket’s arm", _number("0.1", "100000", "mm"), "mm", "pivot to screw"),
+    Quantity("pitch_mm", "Screw pitch", _number("0.01", "100", "mm"), "mm", "M6: 1, M8: 1.25"),
+    Quantity("shift_mm", "Moved sideways", _number("0", "100000", "mm"), "mm"),
+    Quantity("near_m", "Nearest thing", _number("0.01", "100000", "m", other=FEET), "m"),
+    Quantity("far_m", "Farthest thing", _number("0.01", "100000", "m", other=FEET), "m", "empty: endless"),
+    Quantity(
+        "units", "Units", Choice((("", "as usual where you are"), ("metric", "°C, m, km"), ("imperial", "°F, ft, mi")))
+    ),
+    Quantity(
+        "write",
+        "Times and decimals",
+        Choice(
+            (
+                ("", "as usual where you are"),
+                ("24-point", "14:30, 1.5"),
+                ("24-comma", "14:30, 1,5"),
+                ("12-point", "2:30 pm, 1.5"),
+            )
+        ),
+    ),
+    # What a solar panel adds.
+    Quantity("panel_w", "Solar panel", _number("0.1", "10000", "W"), "W", "rated, in full sun; empty: none"),
+    Quantity("panel_tilt", "Panel tilt", _number("0", "90", "°", "deg"), "°", "0 flat, 90 upright"),
+    Quantity(
+        "panel_facing",
+        "Panel faces",
+        Choice((("", "not said"), ("equator", "the equator"), ("east_west", "east or west"), ("away", "away from it"))),
+        hint="empty: the equator",
+    ),
+    Quantity(
+        "sky",
+        "Usual sky",
+        Choice((("", "not said"), ("clear", "clear"), ("mixed", "mixed"), ("overcast", "overcast"))),
+    ),
+    Quantity("panel_loss", "Panel losses", _number("0", "95", "%"), "%", "heat, dirt, wires, charging; empty: 25"),
+    Quantity(
+        "temp_winter",
+        "Temperature in winter",
+        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        "°C",
+        "empty: the coldest",
+    ),
+    Quantity("temp_spring", "Temperature in spring", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_summer", "Temperature in summer", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_autumn", "Temperature in autumn", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    # When somebody goes there.
+    Quantity("visit_days", "Visiting days", Weekdays(), hint="none ticked: any day", usual="12345"),
+    Quantity("visit_skip", "No visits on", Days(), hint="2027-12-25, or 2027-12-24/2027-12-31"),
+    Quantity("margin", "Margin", _whole(0, 90, "days", "d"), "days", "comes early; empty: none", "3"),
+    Quantity(
+        "clean", "Longest between visits", _whole(1, 3660, "days", "d"), "days", "to clean and look; empty: no limit"
+    ),
+    Quantity("drift", "Clock drift", _number("0", "3600", "s"), "s a day", "empty: 1.7, a usual crystal", "1.7"),
+    Quantity(
+        "drift_max",
+        "Clock error accepted",
+        Duration(Fraction(1), Fraction(86_400)),
+        hint="10min, 1h; empty: any",
+    ),
+    Quantity(
+        "renew",
+        "A visit renews",
+        Choices((("card", "card"), ("battery", "battery"), ("clock", "clock"))),
+        hint="none ticked: all of them",
+        usual="card,battery,clock",
+    ),
+    Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
+    Quantity("shoot_days", "Shoot length", Length(), hint="42, 6 weeks, 3mo"),
+    Quantity("mounting", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
+)
+
+#: All quantities by name, in the order of a canonical link.
+QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _TABLE}

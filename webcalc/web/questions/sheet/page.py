@@ -1,0 +1,102 @@
+"""What does the crew need to know?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from flask import Blueprint, Response, abort
+
+from webcalc.web.handover.sheet import Sheet, make_sheet
+from webcalc.web.handover.sheet_files import html_file, sheet_calendar
+from webcalc.web.handover.sheet_link import SheetLink, link_to
+from webcalc.web.handover.sheet_text import sheet_text
+from webcalc.web.http.page import Asked, Page
+from webcalc.web.words.answer import Answer, Text
+from webcalc.web.words.solved import solved_notes
+
+
+@dataclass
+class SheetAnswer(Answer):
+    """An answer with the sheet, which the page's own template shows."""
+
+    sheet: Sheet | None = None
+
+    @cached_property
+    def link(self) -> SheetLink | None:
+        """Return link and code; made only where they are shown."""
+        return link_to(self.sheet) if self.sheet else None
+
+
+def answer(asked: Asked) -> Answer:
+    """Put the sheet together and offer it in every form."""
+    sheet = make_sheet(asked)
+    reply = SheetAnswer(dict(sheet.results), sheet=sheet)
+    reply.figure, reply.sentence = sheet.figure, sheet.sentence
+    reply.preview = f"{sheet.title}, {sheet.dates}" if sheet.figure else ""
+    reply.needs = asked.shoot.missing_for_schedule() + ([] if asked.shoot.interval_s else ["interval"])
+    reply.notes = solved_notes(asked)
+    reply.add(Text("", href=asked.url("sheet.html"), link_words="A file that opens without a network"))
+    reply.add(Text("", href=asked.url("share"), link_words="Text, message, calendar"))
+    return reply
+
+
+@dataclass(frozen=True)
+class SheetPage(Page):
+    """The page with its text, file, calendar and code."""
+
+    template: str = "sheet.html"
+
+    def blueprint(self) -> Blueprint:
+        """Return the page and all that it hands out."""
+        blueprint = super().blueprint()
+        blueprint.add_url_rule("/sheet.txt", "text", self.text)
+        blueprint.add_url_rule("/sheet.html", "file", self.file)
+        blueprint.add_url_rule("/sheet.ics", "calendar", self.calendar)
+        blueprint.add_url_rule("/sheet.svg", "code", self.code)
+        return blueprint
+
+    def _sheet(self) -> tuple[Asked, Sheet]:
+        asked = self.ask()
+        return asked, make_sheet(asked)
+
+    def text(self) -> Response:
+        """Answer as plain text."""
+        asked, sheet = self._sheet()
+        return _refusal(asked) or _plain(sheet_text(sheet, link_to(sheet).url))
+
+    def file(self) -> Response:
+        """Answer as a file to keep."""
+        asked, sheet = self._sheet()
+        return _refusal(asked) or html_file(sheet, link_to(sheet))
+
+    def calendar(self) -> Response:
+        """Answer as a calendar."""
+        asked, sheet = self._sheet()
+        return sheet_calendar(asked, sheet, link_to(sheet).url)
+
+    def code(self) -> Response:
+        """Answer as a code to scan."""
+        svg = link_to(self._sheet()[1]).svg
+        if svg is None:
+            abort(404)
+        return Response(svg, mimetype="image/svg+xml")
+
+
+def _plain(words: str, status: int = 200) -> Response:
+    return Response(words + "\n", status, content_type="text/plain; charset=utf-8")
+
+
+def _refusal(asked: Asked) -> Response | None:
+    """Refuse to hand out a sheet with wrong values: nobody sees on paper that they are."""
+    return _plain("\n".join(asked.inputs.errors.values()), 422) if asked.inputs.errors else None
+
+
+SHEET = SheetPage(
+    "sheet",
+    "Crew sheet",
+    "What does the crew need to know?",
+    ("name", "mounting"),
+    answer,
+    moment="before",
+)

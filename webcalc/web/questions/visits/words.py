@@ -1,0 +1,127 @@
+"""Visits in words: slots, reasons, what to bring, what is expected on arrival."""
+
+from __future__ import annotations
+
+import math
+
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.visits.rhythms import Rhythm
+from webcalc.calc.visits.rules import Impossible, Reason, Visit
+from webcalc.web.questions.visits.case import Bring, RhythmRow, VisitsCase
+from webcalc.web.words.answer import Fact
+from webcalc.web.words.say import NBSP
+
+REASON_WORDS = {
+    Reason.CARD: "card",
+    Reason.BATTERY: "battery",
+    Reason.CLOCK: "set the clock",
+    Reason.CLEANING: "clean and look",
+    Reason.LAST_DAY: "fetch the camera",
+}
+_LIMIT_WORDS = {
+    Reason.CARD: "the card is full",
+    Reason.BATTERY: "the battery is at its reserve",
+    Reason.CLOCK: "the camera clock is off by more than is accepted",
+    Reason.CLEANING: "the longest time between visits is over",
+}
+_NAMES = {Reason.CARD: "card", Reason.BATTERY: "battery", Reason.CLOCK: "clock"}
+RHYTHM_WORDS = {
+    Rhythm.WEEKLY: "weekly",
+    Rhythm.FORTNIGHTLY: "fortnightly",
+    Rhythm.MONTHLY: "monthly",
+    Rhythm.TWO_MONTHLY: "two-monthly",
+    Rhythm.NONE: "none",
+}
+
+
+def slot_words(case: VisitsCase, visit: Visit) -> str:
+    """Return the slot of a visit, or nothing where the light isn't known."""
+    slot = case.slot(visit)
+    if slot is None:
+        return "no light" if case.visits.light_known else ""
+    return f"{case.say.clock(slot[0])}–{case.say.clock(slot[1])}"
+
+
+def when_words(case: VisitsCase, visit: Visit) -> str:
+    """Return date and slot."""
+    slot = slot_words(case, visit)
+    day = case.say.day(visit.date)
+    return f"{day}, {slot}" if slot else day
+
+
+def reason_words(visit: Visit) -> str:
+    """Return what a visit is for."""
+    return ", ".join(REASON_WORDS[reason] for reason in visit.reasons)
+
+
+def bring_words(case: VisitsCase, bring: Bring) -> str:
+    """Return what to take along."""
+    say, parts = case.say, []
+    if bring.cards:
+        parts.append(f"{say.count(bring.cards, 'card')} of {say.number(bring.card_gb, 1)}{NBSP}GB")
+    if bring.batteries:
+        parts.append(battery_words(case, bring))
+    return " and ".join(parts)
+
+
+def battery_words(case: VisitsCase, bring: Bring) -> str:
+    """Return which battery, as it was typed."""
+    say = case.say
+    if bring.cells:
+        return f"{say.count(bring.cells, 'fresh cell')}"
+    full = say.count(bring.batteries, "full battery", "full batteries")
+    return f"{full} of {say.unit(bring.battery_wh, 'Wh')}" if bring.battery_wh else full
+
+
+def expected_words(case: VisitsCase, visit: Visit) -> str:
+    """Return what is expected on arrival: frames, card use, battery, clock."""
+    say, parts = case.say, [case.say.count(visit.counts.frames, "frame")]
+    if visit.counts.bursts:
+        parts.append(say.count(visit.counts.bursts, "burst"))
+    if visit.card_used_bytes is not None:
+        parts.append("card " + range_words(visit.card_used_bytes.map(lambda size: say.size(size, 2))))
+    if visit.battery_left_share is not None:
+        parts.append("battery " + range_words(visit.battery_left_share.map(say.percent)))
+    return "; ".join(parts)
+
+
+def range_words(words: Estimate[str]) -> str:
+    """Return the expected value with its ends; a unit that all share stands once."""
+    if words.is_exact:
+        return words.expected
+    ends = [words.low, words.high]
+    unit = NBSP + words.expected.rpartition(NBSP)[2]
+    if all(end.endswith(unit) for end in ends):
+        ends = [end.removesuffix(unit) for end in ends]
+    return f"{words.expected} ({ends[0]}–{ends[1]})"
+
+
+def visit_fact(case: VisitsCase, visit: Visit) -> Fact:
+    """Return one visit as a line: when, what for, what is found."""
+    return Fact(when_words(case, visit), reason_words(visit), expected_words(case, visit))
+
+
+def impossible_words(case: VisitsCase, stuck: Impossible) -> str:
+    """Say why there is no schedule."""
+    say, margin = case.say, case.planner.rules.margin_days
+    at = case.told(stuck.at)
+    when = say.day(at.date()) if stuck.reason is Reason.CLEANING else say.instant(at)
+    earliest = " at the earliest" if stuck.reason in (Reason.CARD, Reason.BATTERY) else ""
+    what = f"{_LIMIT_WORDS[stuck.reason]} on {when}{earliest}"
+    if not stuck.renewed:
+        return f"Impossible: {what}, and a visit doesn't renew the {_NAMES[stuck.reason]}."
+    since = "after the first day" if stuck.after == case.planner.schedule.first else f"after {say.day(stuck.after)}"
+    early = f"with a margin of {say.count(margin, 'day')} " if margin else ""
+    later = f": the next visiting day {since} is {say.day(stuck.next_day)}" if stuck.next_day else ""
+    return f"Impossible: {what}, and {early}nobody can be there in time{later}."
+
+
+def rhythm_words(case: VisitsCase, row: RhythmRow) -> str:
+    """Return whether a rhythm holds, with which card at least, and with which battery if this one doesn't last."""
+    parts = [{True: "yes", False: "no", None: ""}[row.holds]]
+    if case.planner.card is not None or row.card_gb is not None:
+        parts.append(f"{case.say.number(row.card_gb)}{NBSP}GB" if row.card_gb else "no card")
+    if row.battery_lasts is False:
+        wh = row.battery_wh_needed
+        parts.append("no battery" if wh is None else f"{case.say.number(math.ceil(wh))}{NBSP}Wh")
+    return ", ".join(filter(None, parts))

@@ -1,0 +1,81 @@
+"""Cautions for work at a mast, as short sentences; the numbers come from the calculation package."""
+
+from __future__ import annotations
+
+from webcalc.calc.power.cells import CELLS
+from webcalc.calc.site_safety import (
+    LADDER_ABOVE_LANDING_FT,
+    LIGHTNING_WAIT_MIN,
+    LINE_CLEARANCE_FT,
+    LINE_CLEARANCE_UNKNOWN_FT,
+    ladder_base_out,
+    metres_of,
+)
+from webcalc.web.words.answer import Points
+from webcalc.web.words.say import NBSP, Say
+
+LOCAL_CODES = "Follow local codes; use licensed people where the law asks for them."
+
+
+def _feet(say: Say, feet: float) -> str:
+    return f"{say.figures(feet, 2)}{NBSP}ft ({say.number(metres_of(feet), 1)}{NBSP}m)"
+
+
+def ladder(say: Say) -> str:
+    """Say how a ladder stands."""
+    one_in = say.number(1 / ladder_base_out(1))
+    rails = _feet(say, LADDER_ABOVE_LANDING_FT)
+    return (
+        f"Ladder: foot 1 out for every {one_in} of its working length, rails {rails} above the landing, three points "
+        "of contact, tied; no metal one near lines."
+    )
+
+
+def falling_objects() -> str:
+    """Say what must not fall on whom."""
+    return "Tie tools and camera off; keep people out from below."
+
+
+def power_lines(say: Say) -> str:
+    """Say how far to stay from power lines, by the table."""
+    first_kv, first_ft = LINE_CLEARANCE_FT[0]
+    more = ", ".join(f"{say.number(feet)} to {say.number(kv)}{NBSP}kV" for kv, feet in LINE_CLEARANCE_FT[1:4])
+    return (
+        f"Power lines: stay {_feet(say, first_ft)} away up to {say.number(first_kv)}{NBSP}kV, "
+        f"{more}; voltage not known: {_feet(say, LINE_CLEARANCE_UNKNOWN_FT)}. Ask the utility."
+    )
+
+
+def lightning() -> str:
+    """Say when to stop and when to start again."""
+    return f"Lightning: down at the first thunder; up again {LIGHTNING_WAIT_MIN} min after the last."
+
+
+def lithium() -> str:
+    """Say when a lithium battery must not be charged."""
+    coldest, warmest = CELLS["li-ion"].charge_limits_c
+    return (
+        f"Lithium: never charge below {coldest:.0f}{NBSP}°C or above {warmest:.0f}{NBSP}°C; "
+        "never recharge primary cells; fuse at the battery."
+    )
+
+
+def sun() -> str:
+    """Say what not to look at."""
+    return "Never look at the sun through a lens or viewfinder."
+
+
+def sensor() -> str:
+    """Say what the sun does to a sensor."""
+    return "A lens pointed at the sun for hours can harm a sensor."
+
+
+def people_in_the_picture() -> str:
+    """Say what is owed to people who are recorded."""
+    return "At work places and streets: permission of the owner, notice to people, local privacy law."
+
+
+def on_site(say: Say) -> Points:
+    """Return the cautions for going up to a camera, folded."""
+    items = [ladder(say), falling_objects(), power_lines(say), lightning(), lithium(), sun(), LOCAL_CODES]
+    return Points("Before you go up", items, folded=True)
