@@ -66,6 +66,15 @@ class FrameRateAnswer:
     clip_s: Fraction
 
 
+#: A clip this many times as long as wanted is told: frames and card are spent that nobody asked for. Own choice.
+FAR_TOO_LONG = 2
+
+
+def longer_than_wanted(clip_s: Fraction, wanted_s: Fraction) -> bool:
+    """Return whether a clip is so much longer than wanted that another interval was surely meant."""
+    return clip_s > FAR_TOO_LONG * wanted_s
+
+
 def shoot_frames(schedule: Schedule, interval_s: Fraction) -> int:
     """Return the frames of the whole shoot at ``interval_s`` > 0."""
     return frames_total(schedule.recorded_days, frames_in(schedule.window.length_s, interval_s))

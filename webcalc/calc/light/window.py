@@ -97,6 +97,13 @@ class ShootLight:
         return self.time_share if self.frame_share is None else self.frame_share
 
     @property
+    def all_light(self) -> bool:
+        """Whether every frame, or, where none are counted, all of the recorded time is in the light."""
+        if self.frame_share is None:
+            return all(day.light == ((day.start_utc, day.end_utc),) for day in self.days)
+        return self.light_frames == self.frames
+
+    @property
     def begin_dark(self) -> tuple[date, ...]:
         """Dates on which the window starts in the dark."""
         return tuple(day.date for day in self.days if day.begins_dark)

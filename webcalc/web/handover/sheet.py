@@ -118,7 +118,7 @@ class _Maker:
 
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
-        self.inputs, self.shoot, self.say = asked.inputs, asked.shoot, asked.say
+        self.inputs, self.shoot, self.say = asked.inputs, asked.old, asked.say
         self.visits_case = VisitsCase(asked)
         self.daylight = DaylightCase(asked)
 

@@ -61,7 +61,7 @@ def sheet_calendar(asked: Asked, sheet: Sheet, link: str) -> Response:
     if asked.inputs.errors or case.needs:
         words = "There are no days to put into a calendar yet; the page /sheet says what is missing."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
-    zone = asked.shoot.place.zone
+    zone = asked.old.place.zone
     entries = [(camera_key(case), _with_notes(entry, sheet, link)) for entry in shoot_entries(case)]
     made = calendar_file(entries, sheet.title, asked.now, [zone] if zone else [])
     return calendar_response(made, file_name(sheet.title, "sheet"))

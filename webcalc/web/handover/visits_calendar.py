@@ -22,7 +22,7 @@ def calendar_view(asked: Asked, *, ready: bool) -> Response:
     if not ready or case.needs or case.visits.nothing_to_plan_by or not case.plan.holds:
         words = "There is no plan of visits to put into a calendar; the page /visits says what is missing."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
-    zone = asked.shoot.place.zone
+    zone = asked.old.place.zone
     entries = [(camera_key(case), entry) for entry in shoot_entries(case)]
     content = calendar_file(entries, shoot_title(case), asked.now, [zone] if zone else [])
     return calendar_response(content, file_name(shoot_title(case), "visits"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import Field, fields
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from enum import Enum
@@ -11,6 +12,8 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.results import Results
+from webcalc.calc.verdict import Verdict
 
 
 def ends(estimate: Estimate[Any] | None, low: str = "low", high: str = "high") -> dict[str, Any]:
@@ -20,8 +23,29 @@ def ends(estimate: Estimate[Any] | None, low: str = "low", high: str = "high") -
     return {low: estimate.low, "expected": estimate.expected, high: estimate.high}
 
 
+def _told(key: Field[Any], value: Any) -> Any:
+    """Return a key's value; that of a range by its ends, each None while it isn't known."""
+    names = key.metadata.get("ends")
+    if names is None or isinstance(value, Mapping):
+        return value
+    ends_of = (None, None, None) if value is None else (value.low, value.expected, value.high)
+    return dict(zip(names, ends_of, strict=True))
+
+
+def verdict_data(verdict: Verdict) -> dict[str, Any]:
+    """Return a verdict as ``.json`` tells it."""
+    return {
+        "state": verdict.state.value,
+        "parts": {one.part.value: one.state.value for one in verdict.judged},
+        "unknown": [part.value for part in verdict.unknown],
+        "due": [{"at": due.at.isoformat(), "part": due.part.value, "do": due.do.value} for due in verdict.due],
+    }
+
+
 def plain_data(value: Any) -> Any:
     """Return the value with every part turned into what JSON knows; no infinities, no NaN."""
+    if isinstance(value, Results):
+        return {key.name: plain_data(_told(key, getattr(value, key.name))) for key in fields(value)}
     if isinstance(value, Mapping):
         return {str(key): plain_data(part) for key, part in value.items()}
     if isinstance(value, Estimate):

@@ -14,11 +14,14 @@ from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from webcalc.calc.schedule.zone import UnknownZone, load_zone
-from webcalc.web.http.data import plain_data
+from webcalc.calc.shoot import Shoot
+from webcalc.calc.verdict import Part, Verdict, judge
+from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
 from webcalc.web.link.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.shoot.shoot import Shoot
+from webcalc.web.link.to_shoot import shoot_of
+from webcalc.web.shoot.shoot import Shoot as OldShoot
 from webcalc.web.words.answer import Answer
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.say import Say
@@ -56,8 +59,18 @@ class Asked:
 
     @cached_property
     def shoot(self) -> Shoot:
-        """Return the inputs as the calculation package wants them, blanks solved where they can be."""
-        return Shoot(self.inputs)
+        """Return the shoot that the link tells of."""
+        return shoot_of(self.inputs)
+
+    @cached_property
+    def verdict(self) -> Verdict | None:
+        """Return the verdict on what the page asks; None where it judges nothing."""
+        return judge(self.shoot, self.page.parts) if self.page.parts else None
+
+    @cached_property
+    def old(self) -> OldShoot:
+        """Return the inputs as pages want them that aren't rewritten yet."""
+        return OldShoot(self.inputs)
 
     def url(self, page: str, **changes: Any) -> PlanLink:
         """Return the address of a page with this plan, with values changed (``from_`` stands for ``from``)."""
@@ -80,6 +93,8 @@ class Page:
     without_usual: frozenset[str] = frozenset()
     #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
     moment: str = ""
+    #: What its verdict is about; nothing where it judges nothing.
+    parts: Sequence[Part] = tuple(Part)
     template: str = "page.html"
 
     @property
@@ -146,6 +161,7 @@ class Page:
         body = {
             "inputs": inputs.canonical(),
             "results": plain_data(answer.results),
+            "verdict": verdict_data(asked.verdict) if asked.verdict else None,
             "errors": dict(inputs.errors),
             "notes": [*unknown_notes(inputs), *answer.notes],
             "needs": list(answer.needs),

@@ -316,6 +316,8 @@ _TABLE = (
     Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
     Quantity("shoot_days", "Shoot length", Length(), hint="42, 6 weeks, 3mo"),
     Quantity("mounting", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
+    Quantity("power", "Power", Choice((("", "battery"), ("mains", "mains")))),
+    Quantity("kept_on", "Frames are kept", Choice((("", "on the card"), ("sent", "nowhere here: sent on")))),
 )
 
 #: All quantities by name, in the order of a canonical link.

@@ -12,6 +12,7 @@ from webcalc.calc.clip import frames as clip
 from webcalc.calc.clip.timecode import elapsed_less_timecode_s, timecode_of_length
 from webcalc.calc.formula import work
 from webcalc.calc.schedule.recording import frames_in, frames_total
+from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text
@@ -22,7 +23,7 @@ NO_STILLS = "No stills are taken in this plan, so there are no frames for a clip
 
 def answer(asked: Asked) -> Answer:
     """Count days, frames and seconds of clip; thin to the wanted length; size the finished file."""
-    shoot, inputs, say = asked.shoot, asked.inputs, asked.say
+    shoot, inputs, say = asked.old, asked.inputs, asked.say
     found, schedule, fps = shoot.clip, shoot.schedule, inputs.get("fps")
     wanted_s = inputs.get("clip")
     results: dict[str, Any] = {
@@ -102,7 +103,7 @@ def _apart_words(asked: Asked, apart_s: Fraction) -> str:
 
 def _thinning(asked: Asked, reply: Answer) -> None:
     """Say how to thin the kept frames to the wanted length."""
-    shoot, inputs, say = asked.shoot, asked.inputs, asked.say
+    shoot, inputs, say = asked.old, asked.inputs, asked.say
     wanted_s, fps, found = inputs.get("clip"), inputs.get("fps"), shoot.clip
     if wanted_s is None or not found.kept_frames:
         return
@@ -131,7 +132,7 @@ def _thinning(asked: Asked, reply: Answer) -> None:
 
 def _finished_file(asked: Asked, reply: Answer) -> None:
     """Size the finished clip where a bit rate is known."""
-    inputs, say, found = asked.inputs, asked.say, asked.shoot.clip
+    inputs, say, found = asked.inputs, asked.say, asked.old.clip
     rate = inputs.get("clip_mbps")
     if rate is None:
         return
@@ -159,4 +160,5 @@ CLIP = Page(
         HOURS,
         Group("Clip", ("fps", "kept", "clip", "clip_mbps")),
     ),
+    parts=(Part.CLIP,),
 )

@@ -8,6 +8,7 @@ from typing import Any
 from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
 from webcalc.calc.clip.solve import ShootClip, interval_choices
 from webcalc.calc.formula import work
+from webcalc.calc.verdict import Part
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.clip import NO_STILLS
@@ -18,7 +19,7 @@ from webcalc.web.words.solved import solved_notes
 
 def answer(asked: Asked) -> Answer:
     """Work the interval out from clip, schedule and frame rate."""
-    shoot, inputs, say = asked.shoot, asked.inputs, asked.say
+    shoot, inputs, say = asked.old, asked.inputs, asked.say
     found = shoot.interval_answer
     results: dict[str, Any] = {
         "recorded_s": shoot.schedule.recorded_s if shoot.schedule else None,
@@ -91,7 +92,7 @@ def _without_wish(asked: Asked, reply: Answer, made: ShootClip) -> None:
 
 def _table(asked: Asked, reply: Answer, around_s: Fraction) -> Table:
     """Return the settable intervals around one, and put them into the data."""
-    shoot = asked.shoot
+    shoot = asked.old
     choices = interval_choices(
         shoot.schedule, around_s, asked.inputs.get("fps"), shoot.kept_share, settable_s=shoot.settable_s
     )
@@ -107,7 +108,7 @@ def _table(asked: Asked, reply: Answer, around_s: Fraction) -> Table:
 
 
 def _choice(asked: Asked, choice: ShootClip) -> tuple[dict[str, Any], Row]:
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     card = shoot.card_forecast_at(choice.interval_s)
     battery = shoot.runtime_at(choice.interval_s)
     data = {
@@ -142,4 +143,5 @@ INTERVAL = Page(
         PICTURE_AND_CARD,
     ),
     frozenset({"interval"}),
+    parts=(Part.CLIP,),
 )

@@ -13,7 +13,7 @@ def solved_notes(asked: Asked, besides: str = "") -> list[str]:
 
     ``besides`` is what the page is there to find, so that it needs no note.
     """
-    notes = [_note(asked, name, sources[0]) for name, sources in asked.shoot.solved.items() if name != besides]
+    notes = [_note(asked, name, sources[0]) for name, sources in asked.old.solved.items() if name != besides]
     return [*notes, *length_not_used(asked)]
 
 
@@ -29,7 +29,7 @@ def length_not_used(asked: Asked) -> list[str]:
 
 
 def _note(asked: Asked, name: str, source: str) -> str:
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     if name == "interval":
         return f"The interval was left empty. Worked out from {_FROM[source]}: {say.length(shoot.interval_s)}."
     begin = f"The last day was left empty. Worked out from {_FROM[source]}: "

@@ -50,7 +50,7 @@ class BatteryCase:
         self.asked = asked
         self.say = asked.say
         self.inputs = asked.inputs
-        self.shoot = asked.shoot
+        self.shoot = asked.old
         self.recording = self.shoot.recording
         self.open_end = self.shoot.schedule is None
         self.schedule: Schedule | None = self._open_schedule() if self.open_end else self.shoot.schedule

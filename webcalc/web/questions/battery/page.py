@@ -12,6 +12,7 @@ from webcalc.calc.power.cells import temperature_factor
 from webcalc.calc.power.energy import RatedFrom
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.runtime import budget_wh
+from webcalc.calc.verdict import Part
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link import needed_right
@@ -119,7 +120,7 @@ def _results(case: BatteryCase) -> dict[str, Any]:
         results["energy_needed_wh"] = ends(case.energy_needed)
     if found is not None:
         results["runtime_days"] = ends(found.days, "shortest", "longest")
-        dated = case.asked.shoot.place.dated
+        dated = case.asked.old.place.dated
         results["reserve_at"] = ends(found.reserve_at.map(dated), "earliest", "latest")
         results["lasts"] = None if case.open_end else found.lasts
         results["left_at_end_share"] = ends(case.left_at_end)
@@ -320,4 +321,5 @@ BATTERY = Page(
         ),
         Group("First day and hours", ("first", "from", "until")),
     ),
+    parts=(Part.BATTERY,),
 )

@@ -60,8 +60,8 @@ class CallCase:
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
         self.inputs = asked.inputs
-        self.shoot = asked.shoot
-        self.visits = ShootVisits(asked.shoot)
+        self.shoot = asked.old
+        self.visits = ShootVisits(asked.old)
 
     @property
     def needs(self) -> list[str]:

@@ -35,7 +35,7 @@ def answer(asked: Asked) -> Answer:
     reply.needs = case.needs
     if reply.needs or needed_right.any_wrong(asked.inputs, needed_right.SCHEDULE):
         return reply
-    schedule = asked.shoot.schedule
+    schedule = asked.old.schedule
     assert schedule is not None  # noqa: S101 - nothing is missing and nothing wrong
     results.update(
         first=schedule.first,
@@ -49,7 +49,7 @@ def answer(asked: Asked) -> Answer:
         reply.sentence = "No weekday between the first and the last day is left to record on."
         return reply
     if case.this is None:
-        reply.figure = f"under {say.length(min(asked.shoot.settable_s))}"
+        reply.figure = f"under {say.length(min(asked.old.settable_s))}"
         reply.sentence = "No interval that short can be set. Promise a shorter clip, or record longer."
         return reply
     reply.figure, reply.tone = say.length(case.this.interval_s), HOLDS
@@ -70,7 +70,7 @@ def answer(asked: Asked) -> Answer:
 def _length_or_last(asked: Asked, reply: Answer) -> None:
     """Offer the length where the last day goes before it."""
     if length_not_used(asked):
-        words = f"The plan ends {asked.say.day(asked.shoot.last)}, whatever the length says."
+        words = f"The plan ends {asked.say.day(asked.old.last)}, whatever the length says."
         reply.add(Text(words, LOOK, asked.url("call", last=None), "Use the length instead"))
 
 
@@ -126,7 +126,7 @@ def _text(asked: Asked, case: CallCase) -> str:
 
 
 def _workings(asked: Asked, case: CallCase, reply: Answer) -> None:
-    inputs, shoot, way = asked.inputs, asked.shoot, case.this
+    inputs, shoot, way = asked.inputs, asked.old, case.this
     if inputs.has("clip") and shoot.schedule is not None:
         wanted = work(frames_wanted, clip_s=inputs.get("clip"), fps=inputs.get("fps"), kept_share=shoot.kept_share)
         exact = work(interval_exact_s, recorded_s=shoot.schedule.recorded_s, frames_wanted=wanted.result)

@@ -87,7 +87,7 @@ def _fps(fps: object, say: Say) -> str:
 
 def summary(asked: Asked, case: CallCase, link: str) -> str:
     """Return the promise as a message, the link last."""
-    say, shoot, way = asked.say, asked.shoot, case.this
+    say, shoot, way = asked.say, asked.old, case.this
     assert way is not None  # noqa: S101 - callers have looked
     assert shoot.schedule is not None  # noqa: S101 - callers have looked
     schedule = shoot.schedule

@@ -53,7 +53,7 @@ class CheckCase:
     """
 
     def __init__(self, asked: Asked) -> None:
-        self.asked, self.inputs, self.shoot = asked, asked.inputs, asked.shoot
+        self.asked, self.inputs, self.shoot = asked, asked.inputs, asked.old
         self.place, self.zone = self.shoot.place, self.shoot.place.zone
         self.schedule, self.recording = self.shoot.schedule, self.shoot.recording
         self.visits = ShootVisits(self.shoot)

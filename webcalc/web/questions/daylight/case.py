@@ -79,9 +79,9 @@ class DaylightCase:
 
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
-        self.shoot = asked.shoot
-        self.place = asked.shoot.place
-        self.schedule = asked.shoot.schedule
+        self.shoot = asked.old
+        self.place = asked.old.place
+        self.schedule = asked.old.schedule
 
     @property
     def known(self) -> tuple[Site, ZoneInfo, LightRule] | None:

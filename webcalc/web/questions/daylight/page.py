@@ -11,6 +11,7 @@ from flask import Blueprint
 from webcalc.calc.formula import work
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.schedule.zone import noon_gap, zone_rules_version
+from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.daylight import words
 from webcalc.web.questions.daylight.case import ClockStretch, DarkRun, DaylightCase, SunDay
@@ -47,7 +48,7 @@ def answer_days(asked: Asked) -> Answer:
 
 def _begin(case: DaylightCase) -> Answer:
     """Start an answer with its data, what is missing, and the questions to settle before any light is computed."""
-    asked, place, shoot = case.asked, case.asked.shoot.place, case.asked.shoot
+    asked, place, shoot = case.asked, case.asked.old.place, case.asked.old
     reply = Answer(_results(case))
     no_rule = [] if place.light_rule else ["light"]
     reply.needs = [*place.missing, *shoot.missing_for_schedule(), *no_rule]
@@ -81,7 +82,7 @@ def _verdict(case: DaylightCase, reply: Answer) -> None:
         reply.sentence = "No weekday between the first and the last day is left to record on."
         return
     if light.frames is not None:
-        seconds, interval = case.schedule.window.length_s, asked.shoot.interval_s
+        seconds, interval = case.schedule.window.length_s, asked.old.interval_s
         reply.working.append(work(frames_in, window_s=seconds, interval_s=interval))
     reply.figure = f"{say.percent(light.light_share)} light"
     dark = len(set(light.begin_dark) | set(light.end_dark))
@@ -226,4 +227,5 @@ DAYLIGHT = _DaylightPage(
     ("lat", "lon", "tz", "first", "last"),
     answer,
     _FOLDED,
+    parts=(Part.LIGHT,),
 )

@@ -38,7 +38,7 @@ def window_words(say: Say, window: DailyWindow) -> str:
 
 def zone_question(asked: Asked) -> list[Block]:
     """Ask which zone it is, nearest proposals first."""
-    proposals = asked.shoot.place.zone_proposals
+    proposals = asked.old.place.zone_proposals
     if not proposals:
         return []
     blocks: list[Block] = [
@@ -184,7 +184,7 @@ def always_text(case: DaylightCase) -> Text | None:
     found = light.always_light
     words = window_words(asked.say, found)
     length = asked.say.length(found.length_s)
-    if found == asked.shoot.window:
+    if found == asked.old.window:
         return Text("This is the longest window that is light on every recorded day.")
     return Text(
         f"Light on every recorded day: {words} on the camera clock, {length}.",

@@ -24,7 +24,7 @@ _KNOWN_BY_WORDS = {
 
 def answer(asked: Asked) -> Answer:
     """Say what the picture covers, how large the subject is, what is sharp, and what the crops keep."""
-    case, say = FramingCase(asked.inputs, asked.shoot.optics), asked.say
+    case, say = FramingCase(asked.inputs, asked.old.optics), asked.say
     reply = Answer(case.results(), needs=case.needs)
     _covered(case, say, reply)
     reply.notes.extend(optics_notes(case.optics))
@@ -231,4 +231,5 @@ FRAMING = Page(
     # Another shape of picture than the sensor's would crop the view without anybody having asked for it.
     without_usual=frozenset({"size"}),
     moment="mast",
+    parts=(),
 )

@@ -30,8 +30,8 @@ class MotionCase:
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
         self.inputs = asked.inputs
-        self.shoot = asked.shoot
-        self.optics = asked.shoot.optics
+        self.shoot = asked.old
+        self.optics = asked.old.optics
         self.is_wrong = any(name in self.inputs.errors for name in NEEDED_RIGHT)
 
     @property

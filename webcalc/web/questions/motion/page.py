@@ -220,4 +220,5 @@ MOTION = Page(
         Group("Exposure and clip", ("exposed", "clip")),
     ),
     moment="mast",
+    parts=(),
 )

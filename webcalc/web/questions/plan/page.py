@@ -26,7 +26,7 @@ _SHOWN = ("frames", "kept_frames", "clip_s")
 
 def answer(asked: Asked) -> Answer:
     """Put the answers of all calculators together and say what to change."""
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     parts = {name: page.answer(asked) for name, page in _PARTS.items()}
     reply = Answer({name: part.results for name, part in parts.items()})
     reply.results["solar"] = parts["battery"].results["solar"]
@@ -77,7 +77,7 @@ def answer(asked: Asked) -> Answer:
 
 def find_limits(asked: Asked) -> list[Limit]:
     """Return when card and battery run out, at their pessimistic ends, as far as they are known."""
-    shoot, limits = asked.shoot, []
+    shoot, limits = asked.old, []
     if shoot.card_forecast:
         limits.append(Limit(Part.CARD, shoot.card_forecast.full_at.low))
     if shoot.runtime:
@@ -87,7 +87,7 @@ def find_limits(asked: Asked) -> list[Limit]:
 
 def _changes(asked: Asked, limits: list[Limit]) -> list[Text]:
     """Propose the smallest change for each part that fails."""
-    shoot, say, proposals = asked.shoot, asked.say, []
+    shoot, say, proposals = asked.old, asked.say, []
     reached = {limit.part for limit in limits if limit.at is not None}
     if Part.CARD in reached:
         needed = shoot.card_forecast.card_needed_gb
@@ -105,7 +105,7 @@ def _changes(asked: Asked, limits: list[Limit]) -> list[Text]:
 
 
 def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text | None:
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     found = next_interval_that_holds(shoot.interval_s, shoot.settable_s, holds)
     if found is None:
         return Text(f"No interval is long enough for {what} to last to the end.")
@@ -115,7 +115,7 @@ def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text 
 
 def _card_holds(asked: Asked) -> Callable[[Fraction], bool]:
     def holds(interval_s: Fraction) -> bool:
-        forecast = asked.shoot.card_forecast_at(interval_s)
+        forecast = asked.old.card_forecast_at(interval_s)
         return forecast is not None and forecast.lasts
 
     return holds
@@ -123,7 +123,7 @@ def _card_holds(asked: Asked) -> Callable[[Fraction], bool]:
 
 def _battery_holds(asked: Asked) -> Callable[[Fraction], bool]:
     def holds(interval_s: Fraction) -> bool:
-        return asked.shoot.battery.lasts(asked.shoot.recording_at(interval_s))
+        return asked.old.battery.lasts(asked.old.recording_at(interval_s))
 
     return holds
 

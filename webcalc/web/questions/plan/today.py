@@ -24,7 +24,7 @@ def camera_moment(asked: Asked) -> datetime | None:
     That is ``on`` where it was typed (site time; a date alone means the end of its window hours), else now. None while
     the camera clock's offset isn't known and now would have to be put on it.
     """
-    shoot, typed = asked.shoot, asked.inputs.get("on")
+    shoot, typed = asked.old, asked.inputs.get("on")
     if shoot.schedule is None:
         return None
     if isinstance(typed, date) and not isinstance(typed, datetime):
@@ -46,7 +46,7 @@ class NextVisit:
 
 def today_block(asked: Asked) -> tuple[dict[str, Any] | None, list[Facts | Text]]:
     """Return the data of the moment and what the page shows of it; None and nothing where it can't be told."""
-    shoot, say, at = asked.shoot, asked.say, camera_moment(asked)
+    shoot, say, at = asked.old, asked.say, camera_moment(asked)
     if at is None or shoot.schedule is None:
         return None, []
     here = moment(shoot.schedule, shoot.recording, at)
@@ -96,7 +96,7 @@ def today_block(asked: Asked) -> tuple[dict[str, Any] | None, list[Facts | Text]
 
 def _site_date(asked: Asked, at: datetime) -> date:
     """Return the date at the site when the camera clock reads ``at``."""
-    place = asked.shoot.place
+    place = asked.old.place
     if place.zone is None or place.camera_offset is None:
         return at.date()
     return camera_to_utc(at, place.camera_offset).astimezone(place.zone).date()
@@ -104,7 +104,7 @@ def _site_date(asked: Asked, at: datetime) -> date:
 
 def _visits(asked: Asked) -> VisitPlan | None:
     """Return the planned visits; None while nothing is known that would call for one."""
-    visits = ShootVisits(asked.shoot)
+    visits = ShootVisits(asked.old)
     return None if visits.planner is None or visits.nothing_to_plan_by else visits.planner.plan()
 
 
@@ -134,7 +134,7 @@ def _phase_words(asked: Asked, here: Moment) -> str:
 
 
 def _card_used(asked: Asked, here: Moment) -> Estimate[int] | None:
-    shoot = asked.shoot
+    shoot = asked.old
     if shoot.frame is None or shoot.schedule is None or not shoot.card_load_known:
         return None
     used = card_forecast.used_at(
@@ -146,11 +146,11 @@ def _card_used(asked: Asked, here: Moment) -> Estimate[int] | None:
 
 
 def _battery_left(asked: Asked, here: Moment) -> Estimate[float] | None:
-    return asked.shoot.battery.left_at(asked.shoot.recording, here.at)
+    return asked.old.battery.left_at(asked.old.recording, here.at)
 
 
 def _clip_s(asked: Asked, here: Moment) -> Any:
     fps = asked.inputs.get("fps")
     if fps is None or "kept" in asked.inputs.errors:
         return None
-    return clip.clip_s(clip.kept_frames(here.counts.stills, asked.shoot.kept_share), fps)
+    return clip.clip_s(clip.kept_frames(here.counts.stills, asked.old.kept_share), fps)

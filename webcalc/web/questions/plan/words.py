@@ -12,7 +12,7 @@ Verdict = tuple[Fact, bool | None]
 
 def clip_fact(asked: Asked) -> Verdict:
     """Say how long the clip is, and whether that is what is wanted."""
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     if shoot.clip is None:
         return Fact("Clip", "not known", "needs the frame rate"), None
     made, wanted = shoot.clip.clip_s, asked.inputs.get("clip")
@@ -26,7 +26,7 @@ def clip_fact(asked: Asked) -> Verdict:
 
 def card_fact(asked: Asked) -> Verdict:
     """Say whether the card lasts to the last day."""
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     needs = shoot.card_needs
     if needs is None:
         missing = "the bit rate of bursts" if shoot.burst_size_missing else "the frame size"
@@ -42,7 +42,7 @@ def card_fact(asked: Asked) -> Verdict:
 
 def battery_fact(asked: Asked) -> Verdict:
     """Say whether the battery lasts to the last day."""
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     found = shoot.runtime
     if found is None:
         return Fact("Battery", "not known", "needs its energy and what the camera draws"), None
@@ -54,7 +54,7 @@ def battery_fact(asked: Asked) -> Verdict:
 
 def light_fact(asked: Asked) -> Verdict:
     """Say how much of what is recorded is in the light."""
-    shoot, say = asked.shoot, asked.say
+    shoot, say = asked.old, asked.say
     light = shoot.light
     if light is None:
         return Fact("Light", "not known", "needs place and time zone"), None

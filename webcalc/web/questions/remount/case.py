@@ -44,7 +44,7 @@ class RemountCase:
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
         self.inputs = asked.inputs
-        self.optics = asked.shoot.optics
+        self.optics = asked.old.optics
 
     def _typed(self, name: str, usual: float | None = None) -> float | None:
         """Return a typed number; ``usual`` where it is blank, None where it is wrong."""

@@ -111,4 +111,5 @@ REMOUNT = Page(
         Group("Small moves", ("turned", "shift_mm", "distance_m", "near_m", "far_m")),
     ),
     moment="mast",
+    parts=(),
 )

@@ -34,7 +34,7 @@ def answer(asked: Asked) -> Answer:
     reply = SheetAnswer(dict(sheet.results), sheet=sheet)
     reply.figure, reply.sentence = sheet.figure, sheet.sentence
     reply.preview = f"{sheet.title}, {sheet.dates}" if sheet.figure else ""
-    reply.needs = asked.shoot.missing_for_schedule() + ([] if asked.shoot.interval_s else ["interval"])
+    reply.needs = asked.old.missing_for_schedule() + ([] if asked.old.interval_s else ["interval"])
     reply.notes = solved_notes(asked)
     reply.add(Text("", href=asked.url("sheet.html"), link_words="A file that opens without a network"))
     reply.add(Text("", href=asked.url("share"), link_words="Text, message, calendar"))

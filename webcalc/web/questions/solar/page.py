@@ -7,6 +7,7 @@ from typing import Any
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import work
 from webcalc.calc.power import irradiation, panel
+from webcalc.calc.verdict import Part
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.times import MONTHS
@@ -45,7 +46,7 @@ def answer(asked: Asked) -> Answer:
 def _results(case: SolarCase) -> dict[str, Any]:
     """Return the data; whatever isn't known stays None."""
     found, months, balances = case.runtime, case.worst_month, case.balances
-    dated = case.asked.shoot.place.dated
+    dated = case.asked.old.place.dated
     lowest = {end: case.lowest(end) for _label, end in _ENDS}
     known = not case.case.open_end and balances is not None
     return {
@@ -245,4 +246,5 @@ SOLAR = Page(
         Group("Battery and draw", ("battery_wh", "standby_mw", "frame_j")),
     ),
     moment="before",
+    parts=(Part.BATTERY,),
 )

@@ -34,7 +34,7 @@ class StorageCase:
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
         self.inputs = asked.inputs
-        self.shoot = asked.shoot
+        self.shoot = asked.old
         self.recording: Recording = self.shoot.recording
         last_from = self.shoot.solved.get("last", ())
         self.until_full = not self.inputs.has("last") and {"clip", "shoot_days"}.isdisjoint(last_from)

@@ -9,6 +9,7 @@ from webcalc.calc.card import frame_size
 from webcalc.calc.card import space as card
 from webcalc.calc.clip import solve
 from webcalc.calc.formula import work
+from webcalc.calc.verdict import Part
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
@@ -47,7 +48,7 @@ def answer(asked: Asked) -> Answer:
 
     _fill_results(case, results)
     _workings(case, reply)
-    if asked.shoot.card_bytes is None:
+    if asked.old.card_bytes is None:
         _which_card(case, reply)
     elif case.until_full:
         _until_when(case, reply)
@@ -298,4 +299,5 @@ STORAGE = Page(
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
     ),
+    parts=(Part.CARD,),
 )

@@ -54,10 +54,10 @@ class SunCase:
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
         self.inputs = asked.inputs
-        self.shoot = asked.shoot
-        self.place = asked.shoot.place
-        self.optics = asked.shoot.optics
-        self.schedule = asked.shoot.schedule
+        self.shoot = asked.old
+        self.place = asked.old.place
+        self.optics = asked.old.optics
+        self.schedule = asked.old.schedule
 
     def _degrees(self, name: str) -> float | None:
         """Return a typed angle: 0 where it is blank, None where it is wrong."""

@@ -87,4 +87,5 @@ SUN = Page(
         Group("Days, hours, interval", ("first", "last", "from", "until", "interval")),
     ),
     moment="before",
+    parts=(),
 )

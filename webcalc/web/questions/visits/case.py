@@ -68,8 +68,8 @@ class VisitsCase:
         self.asked = asked
         self.say = asked.say
         self.inputs = asked.inputs
-        self.shoot = asked.shoot
-        self.visits = ShootVisits(asked.shoot)
+        self.shoot = asked.old
+        self.visits = ShootVisits(asked.old)
 
     @property
     def needs(self) -> list[str]:

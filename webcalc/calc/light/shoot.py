@@ -1,0 +1,146 @@
+"""The shoot seen from its site: where it is, what the clocks read, how much of what is recorded is in the light."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from typing import TYPE_CHECKING, TypeVar
+from zoneinfo import ZoneInfo
+
+from webcalc.calc.light.daylight import LightRule
+from webcalc.calc.light.place import Site
+from webcalc.calc.light.window import ShootLight, shoot_light
+from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones
+from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+Instant = TypeVar("Instant", datetime, None)
+
+
+@dataclass(frozen=True, eq=False)
+class ShootDaylight:
+    """Site, time zone and camera clock. Coordinates go before a geo link, and that before a city."""
+
+    shoot: Shoot
+
+    # -- where ----------------------------------------------------------------------------------------------
+
+    @property
+    def asked(self) -> bool:
+        """Whether a place was given, be it wrongly or in part."""
+        shoot = self.shoot
+        return any(given(value) for value in (shoot.lat, shoot.lon, shoot.geo, shoot.place))
+
+    @property
+    def stands_by_city(self) -> bool:
+        """Whether the city is what the site comes from: coordinates good to some kilometres."""
+        shoot = self.shoot
+        return given(shoot.place) and not (given(shoot.lat) and given(shoot.lon)) and not given(shoot.geo)
+
+    @property
+    def told_twice(self) -> bool:
+        """Whether the place was given in more than one way."""
+        shoot = self.shoot
+        by_pair = given(shoot.lat) and given(shoot.lon)
+        return by_pair + given(shoot.geo) + given(shoot.place) > 1
+
+    @figure
+    def coordinates(self) -> tuple[float, float]:
+        """Latitude and longitude in degrees, north and east positive."""
+        shoot = self.shoot
+        if given(shoot.lat) and given(shoot.lon):
+            latitude, longitude = need(shoot.lat, shoot.lon)
+        elif given(shoot.geo):
+            latitude, longitude = need(shoot.geo)
+        elif given(shoot.place):
+            site = need(shoot.place).site
+            return site.latitude_deg, site.longitude_deg
+        else:
+            wrong = tuple(name for name in ("lat", "lon") if isinstance(getattr(shoot, name), NotKnown))
+            raise Missing(
+                NotKnown(tuple(n for n in ("lat", "lon") if not given(getattr(shoot, n)) and n not in wrong), wrong)
+            )
+        return float(latitude), float(longitude)
+
+    @figure
+    def latitude_deg(self) -> float:
+        """The latitude; the longitude may be missing."""
+        if given(self.shoot.lat) and not given(self.shoot.lon) and not given(self.shoot.geo):
+            return float(need(self.shoot.lat))
+        return need(self.coordinates)[0]
+
+    @figure
+    def site(self) -> Site:
+        """The point that daylight is worked out for."""
+        (latitude, longitude), zone_key = need(self.coordinates, self.zone_key)
+        return Site(latitude, longitude, zone_key)
+
+    @figure
+    def zone_key(self) -> str:
+        """The zone's name: typed, else that of the city if the site is the city."""
+        if given(self.shoot.tz):
+            return need(self.shoot.tz)
+        key = need(self.shoot.place).site.zone_key if self.stands_by_city else None
+        if key is None:
+            raise ask("tz")
+        return key
+
+    @figure
+    def zone(self) -> ZoneInfo:
+        """The zone."""
+        return load_zone(need(self.zone_key))
+
+    @figure
+    def zone_proposals(self) -> tuple[ZoneProposal, ...]:
+        """Zones to ask about where there is a site and no zone."""
+        return () if known(self.zone) else nearest_zones(*need(self.coordinates))
+
+    # -- clocks ---------------------------------------------------------------------------------------------
+
+    @figure
+    def camera_offset(self) -> timedelta:
+        """The offset from UTC that the camera clock keeps: typed, else the site's when the shoot begins."""
+        if given(self.shoot.clock):
+            return need(self.shoot.clock)
+        zone, schedule = need(self.zone, self.shoot.schedule)
+        return camera_offset(zone, schedule.starts_at)
+
+    @figure_for
+    def camera_time(self, local: datetime) -> datetime:
+        """What the camera clock reads when the site's wall clock reads ``local``; without a zone the two are one."""
+        if not given(self.shoot.tz) and not given(self.shoot.place):
+            return local
+        zone, offset = need(self.zone, self.camera_offset)
+        return local - camera_offset(zone, local) + offset
+
+    @figure_for
+    def wall_time(self, camera: datetime) -> datetime:
+        """What the site's wall clock reads, with its offset, when the camera clock reads ``camera``."""
+        zone, offset = need(self.zone, self.camera_offset)
+        return camera_to_utc(camera, offset).astimezone(zone)
+
+    def dated(self, camera: Instant) -> Instant:
+        """Return a camera-clock instant with the camera's offset, where that is known."""
+        offset = self.camera_offset
+        if camera is None or not known(offset):
+            return camera
+        return camera.replace(tzinfo=timezone(offset))
+
+    # -- light ----------------------------------------------------------------------------------------------
+
+    @figure
+    def rule(self) -> LightRule:
+        """What counts as light enough."""
+        rule = need(self.shoot.light)
+        if isinstance(rule, str):
+            return LightRule.civil() if rule == "civil" else LightRule.sun()
+        return LightRule.inside(int(rule // 60))
+
+    @figure
+    def light(self) -> ShootLight | None:
+        """The light in the windows of the shoot; None where it has no window."""
+        zone, rule, offset, recording = need(self.zone, self.rule, self.camera_offset, self.shoot.recording)
+        schedule, site = need(self.shoot.schedule, self.site)
+        return shoot_light(schedule, site, zone, rule, offset, recording)

@@ -1,0 +1,35 @@
+"""The shape of a page's results: one frozen dataclass whose defaults are the unknown answer.
+
+Every field is a data key; its meaning and unit stand in the class's docstring, one line a key as in numpydoc
+(``frame_bytes : what a frame takes``). A field of ``ranged()`` holds an ``Estimate`` and is told by its ends.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from typing import Any, Self
+
+from webcalc.calc.unknown import NotKnown
+
+
+def ranged(low: str = "low", high: str = "high") -> Any:
+    """Return a field for an estimate, told by its ends under the names that fit it; None while not known."""
+    return field(default=None, metadata={"ends": (low, "expected", high)})
+
+
+@dataclass(frozen=True)
+class Results:
+    """Base of all results."""
+
+    @classmethod
+    def of(cls, *rooms: object, **values: Any) -> Self:
+        """Return the results whose values are the figures of the same name of these rooms, the first that has one.
+
+        What isn't known keeps its default. ``values`` go before the rooms.
+        """
+        found = dict(values)
+        for key in fields(cls):
+            room = next((room for room in rooms if hasattr(type(room), key.name)), None)
+            if key.name not in found and room is not None:
+                found[key.name] = getattr(room, key.name)
+        return cls(**{name: value for name, value in found.items() if not isinstance(value, NotKnown)})

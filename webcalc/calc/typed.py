@@ -1,0 +1,181 @@
+"""The quantities of one shoot, as they are typed: each a value, blank or wrong.
+
+What a blank means stands here and nowhere else. A quantity without a meaning of its own is ``NotKnown`` with its own
+name; one of which another may be given instead is None; the rest have the value that a blank stands for.
+
+Names are those of links, so that what is missing can be asked for by name. The unit is in the name or in the type.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import TypeAlias
+
+from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
+from webcalc.calc.light.place import Place
+from webcalc.calc.power.panel import DEFAULT_LOSS_SHARE
+from webcalc.calc.schedule.length import ShootLength
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
+from webcalc.calc.unknown import NotKnown, blank
+
+Real: TypeAlias = Decimal | Fraction | float
+Seconds: TypeAlias = Fraction
+Percent: TypeAlias = Real
+Degrees: TypeAlias = Real
+Celsius: TypeAlias = Real
+Pixels: TypeAlias = tuple[Real, Real]
+
+#: Share of the battery's usable energy that is kept back where nothing is said, in percent.
+USUAL_RESERVE_PERCENT = 20
+#: Crystal drift of ±20 ppm in seconds a day.
+USUAL_DRIFT_S_PER_DAY = Fraction(17, 10)
+
+
+@dataclass(frozen=True, eq=False)
+class Typed:
+    """What was typed of one shoot. Every field may also be ``NotKnown``: typed wrong, or blank without a meaning."""
+
+    # -- when the camera records ----------------------------------------------------------------------------
+    first: date | NotKnown = blank("first")
+    #: Worked out where blank: from the shoot's length, else from interval and clip, else from the card.
+    last: date | NotKnown | None = None
+    shoot_days: ShootLength | NotKnown | None = None
+    from_: time | NotKnown = blank("from")
+    until: time | NotKnown = blank("until")
+    days: frozenset[int] | NotKnown = blank("days")
+    skip: frozenset[date] | NotKnown = frozenset()
+    # -- what it records, and the clip ----------------------------------------------------------------------
+    #: Worked out from the clip where blank.
+    interval: Seconds | NotKnown | None = None
+    settable: tuple[Seconds, ...] | NotKnown = SETTABLE_INTERVALS_S
+    fps: Fraction | NotKnown = blank("fps")
+    #: None: no length is wanted.
+    clip: Seconds | NotKnown | None = None
+    kept: Percent | NotKnown = 100
+    #: "" or "no": none, bursts only.
+    stills: str | NotKnown = ""
+    #: None: no bursts.
+    burst: Seconds | NotKnown | None = None
+    burst_mbps: Real | NotKnown = blank("burst_mbps")
+    motion: int | NotKnown = 0
+    # -- the card -------------------------------------------------------------------------------------------
+    size: tuple[int, int] | NotKnown | None = None
+    picture: str | NotKnown | None = None
+    frame_mb: Real | NotKnown | None = None
+    card_gb: Real | NotKnown = blank("card_gb")
+    used_gb: Real | NotKnown = 0
+    card_reserve: Percent | NotKnown = 0
+    #: "" on a card in the camera, "sent": frames are sent on and nothing is kept there.
+    kept_on: str | NotKnown = ""
+    clip_mbps: Real | NotKnown | None = None
+    reader_mbs: Real | NotKnown | None = None
+    upload_mbps: Real | NotKnown | None = None
+    copies: int | NotKnown | None = None
+    # -- power ----------------------------------------------------------------------------------------------
+    #: "" a battery, "mains": no battery question.
+    power: str | NotKnown = ""
+    cell: str | NotKnown = ""
+    cells: int | NotKnown | None = None
+    battery_wh: Real | NotKnown | None = None
+    battery_mah: Real | NotKnown | None = None
+    battery_v: Real | NotKnown | None = None
+    converter: Percent | NotKnown | None = None
+    ageing: Percent | NotKnown = 0
+    battery_reserve: Percent | NotKnown = USUAL_RESERVE_PERCENT
+    temp_c: Celsius | NotKnown = blank("temp_c")
+    standby_mw: Real | NotKnown | None = None
+    frame_j: Real | NotKnown | None = None
+    record_mw: Real | NotKnown | None = None
+    burst_mw: Real | NotKnown | None = None
+    motion_j: Real | NotKnown | None = None
+    other_mw: Real | NotKnown | None = None
+    draw_ma: Real | NotKnown | None = None
+    draw_v: Real | NotKnown | None = None
+    charge_frames: int | NotKnown | None = None
+    lasted_days: Real | NotKnown | None = None
+    lasted_interval: Seconds | NotKnown | None = None
+    panel_w: Real | NotKnown | None = None
+    panel_tilt: Degrees | NotKnown = blank("panel_tilt")
+    panel_facing: str | NotKnown = "equator"
+    sky: str | NotKnown = blank("sky")
+    panel_loss: Percent | NotKnown = 100 * DEFAULT_LOSS_SHARE
+    temp_winter: Celsius | NotKnown | None = None
+    temp_spring: Celsius | NotKnown | None = None
+    temp_summer: Celsius | NotKnown | None = None
+    temp_autumn: Celsius | NotKnown | None = None
+    # -- where ----------------------------------------------------------------------------------------------
+    lat: Degrees | NotKnown | None = None
+    lon: Degrees | NotKnown | None = None
+    geo: tuple[Degrees, Degrees] | NotKnown | None = None
+    place: Place | NotKnown | None = None
+    tz: str | NotKnown | None = None
+    #: "sun", "civil", or a margin in seconds inside sunrise and sunset.
+    light: str | Seconds | NotKnown = blank("light")
+    #: Offset from UTC that the camera clock keeps; None: the site's on the first day.
+    clock: timedelta | NotKnown | None = None
+    # -- visits ---------------------------------------------------------------------------------------------
+    visit_days: frozenset[int] | NotKnown = ALL_WEEKDAYS
+    visit_skip: frozenset[date] | NotKnown = frozenset()
+    margin: int | NotKnown = 0
+    #: Days; None: no limit.
+    clean: int | NotKnown | None = None
+    drift: Real | NotKnown = USUAL_DRIFT_S_PER_DAY
+    #: None: any error is accepted.
+    drift_max: Seconds | NotKnown | None = None
+    #: Words of "card", "battery", "clock"; None: all of them.
+    renew: frozenset[str] | NotKnown | None = None
+    visit_km: Real | NotKnown | None = None
+    # -- what was found there -------------------------------------------------------------------------------
+    #: A date stands for the end of its window; None: now.
+    on: date | datetime | NotKnown | None = None
+    since: datetime | NotKnown | None = None
+    at: datetime | NotKnown | None = None
+    found_frames: int | NotKnown | None = None
+    found_gb: Decimal | NotKnown | None = None
+    found_gib: Decimal | NotKnown | None = None
+    found_battery: Decimal | NotKnown | None = None
+    found_volts: Decimal | NotKnown | None = None
+    found_clock: Decimal | NotKnown | None = None
+    found_first: int | NotKnown | None = None
+    found_last: int | NotKnown | None = None
+    # -- what the picture covers, and how things move in it ---------------------------------------------------
+    sensor: str | NotKnown = ""
+    sensor_mm: tuple[Real, Real] | NotKnown | None = None
+    focal_mm: Real | NotKnown | None = None
+    focal_eq_mm: Real | NotKnown | None = None
+    hfov: Degrees | NotKnown | None = None
+    distance_m: Real | NotKnown = blank("distance_m")
+    #: None: level.
+    tilt: Degrees | NotKnown | None = None
+    camera_m: Real | NotKnown | None = None
+    subject_m: Real | NotKnown | None = None
+    width_m: Real | NotKnown | None = None
+    aperture: Real | NotKnown | None = None
+    coc_mm: Real | NotKnown | None = None
+    kind: str | NotKnown = ""
+    #: Metres a second; None: by the kind.
+    speed: Real | NotKnown | None = None
+    direction: Degrees | NotKnown | None = None
+    across: Real | NotKnown | None = None
+    shutter: Seconds | NotKnown | None = None
+    exposed: Percent | NotKnown | None = None
+    bearing: Degrees | NotKnown | None = None
+    mark_lat: Degrees | NotKnown | None = None
+    mark_lon: Degrees | NotKnown | None = None
+    sun_margin: Degrees | NotKnown = 0
+    # -- putting it back --------------------------------------------------------------------------------------
+    ref1: Pixels | NotKnown | None = None
+    ref2: Pixels | NotKnown | None = None
+    now1: Pixels | NotKnown | None = None
+    now2: Pixels | NotKnown | None = None
+    reading_px: Real | NotKnown | None = None
+    turned: Degrees | NotKnown | None = None
+    limit_px: Real | NotKnown | None = None
+    arm_mm: Real | NotKnown | None = None
+    pitch_mm: Real | NotKnown | None = None
+    shift_mm: Real | NotKnown | None = None
+    near_m: Real | NotKnown | None = None
+    far_m: Real | NotKnown | None = None

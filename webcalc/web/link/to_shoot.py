@@ -1,0 +1,26 @@
+"""What a link says, as the shoot that the calculation package works on."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import Any
+
+from webcalc.calc.shoot import Shoot
+from webcalc.calc.unknown import wrong
+from webcalc.web.link.inputs import Inputs
+
+
+def shoot_of(inputs: Inputs, **instead: Any) -> Shoot:
+    """Return the shoot; a wrong text is a quantity that isn't known. ``instead`` are values in place of typed ones."""
+    return Shoot(**{**_typed(inputs), **instead})
+
+
+def _typed(inputs: Inputs) -> dict[str, Any]:
+    found = {}
+    for each in fields(Shoot):
+        name = each.name.rstrip("_")
+        if name in inputs.errors:
+            found[each.name] = wrong(name)
+        elif name in inputs.values:
+            found[each.name] = inputs.values[name]
+    return found
