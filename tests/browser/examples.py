@@ -6,7 +6,7 @@ from urllib.parse import quote, urlencode
 
 from webcalc.web.http.page import Page
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions import PAGES
+from webcalc.web.questions.pages import PAGES
 
 #: The invented example: a building site in Madrid, with all that the pages ask for. Names in the link's order.
 FULL: dict[str, str] = {

@@ -130,7 +130,7 @@ def test_interval_to_clip_and_back(schedule: Schedule, interval_s: Fraction, fps
     rates,
 )
 def test_a_settable_interval_comes_back_as_it_was(interval_s: Fraction, hours: int, days: int, fps: Fraction) -> None:
-    """Every settable interval up to an hour divides a window of whole hours."""
+    """Every settable interval up to an hour divides a window of whole hours, so no longer one gives as many."""
     schedule = Schedule(MONDAY, MONDAY + timedelta(days - 1), DailyWindow(time(0), time(hours % 24)))
     result = clip_from_interval(schedule, interval_s, fps)
     assert interval_from_clip(schedule, result.clip_s, fps).chosen == result
@@ -142,11 +142,45 @@ def test_the_chosen_interval_never_falls_short(
 ) -> None:
     answer = interval_from_clip(schedule, clip_s, fps, share)
     if answer.chosen is not None:
-        assert answer.chosen.interval_s <= answer.interval_exact_s
         assert answer.chosen.frames >= answer.frames_wanted
+        longer = [s for s in SETTABLE_INTERVALS_S if s > answer.chosen.interval_s]
+        assert all(shoot_frames(schedule, s) < answer.frames_wanted for s in longer)
         assert answer.chosen.clip_s >= clip_s
     else:
         assert answer.interval_exact_s is None or answer.interval_exact_s < SETTABLE_INTERVALS_S[0]
+
+
+@pytest.mark.parametrize(
+    ("days", "hours", "fps", "share", "clip_s", "settable", "interval_s"),
+    [
+        # 520 weekdays of 4 h 7 min take 13 frames every 20 min: 6,760; 3 min at 23.976, 66.6 % kept, need 6,480.
+        (
+            (date(2027, 10, 25), date(2029, 10, 23), frozenset(range(1, 6))),
+            (4, 7),
+            Fraction(24_000, 1_001),
+            "0.666",
+            180,
+            None,
+            1_200,
+        ),
+        # A frame a day for a year: 365 of 360 wanted.
+        (
+            (date(2027, 1, 1), date(2027, 12, 31), frozenset(range(1, 8))),
+            (10, 0),
+            Fraction(30),
+            "1",
+            12,
+            86_400,
+            86_400,
+        ),
+    ],
+)
+def test_the_interval_is_the_longest_that_gives_the_clip(days, hours, fps, share, clip_s, settable, interval_s) -> None:
+    """By hand: each window rounds up, so an interval above recorded time over frames can still do."""
+    schedule = Schedule(days[0], days[1], DailyWindow(time(0), time(*hours)), days[2])
+    list_of_settable = SETTABLE_INTERVALS_S if settable is None else (Fraction(settable),)
+    answer = interval_from_clip(schedule, Fraction(clip_s), fps, Fraction(share), list_of_settable)
+    assert answer.chosen.interval_s == interval_s
 
 
 @given(schedules(), intervals)

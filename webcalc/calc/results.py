@@ -12,9 +12,12 @@ from typing import Any, Self
 from webcalc.calc.unknown import NotKnown
 
 
-def ranged(low: str = "low", high: str = "high") -> Any:
-    """Return a field for an estimate, told by its ends under the names that fit it; None while not known."""
-    return field(default=None, metadata={"ends": (low, "expected", high)})
+def ranged(low: str = "low", high: str = "high", *, whole_null: bool = False) -> Any:
+    """Return a field for an estimate, told by its ends under the names that fit it; None while not known.
+
+    ``whole_null``: an unknown one is told as null, not by ends that are null.
+    """
+    return field(default=None, metadata={"ends": (low, "expected", high), "whole_null": whole_null})
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from functools import cached_property
 from webcalc.calc.card.shoot import ShootCard
 from webcalc.calc.clip import solve
 from webcalc.calc.clip.interval import frames_wanted
-from webcalc.calc.clip.solve import IntervalAnswer, ShootClip
+from webcalc.calc.clip.shoot import ShootClip
+from webcalc.calc.clip.solve import ClipMade, IntervalAnswer
 from webcalc.calc.light.shoot import ShootDaylight
 from webcalc.calc.power.shoot import ShootBattery
 from webcalc.calc.schedule.length import last_day
@@ -171,19 +172,24 @@ class Shoot(Typed):
     # -- the clip -------------------------------------------------------------------------------------------
 
     @figure
-    def clip_made(self) -> ShootClip:
+    def clip_made(self) -> ClipMade:
         """Frames and clip length by the plan."""
         return need(self.clip_at(need(self.interval_s) if need(self.takes_stills) else Fraction(1)))
 
     @figure_for
-    def clip_at(self, interval_s: Seconds) -> ShootClip:
+    def clip_at(self, interval_s: Seconds) -> ClipMade:
         """Frames and clip length at an interval; nothing without stills."""
         schedule, fps, kept_share, stills = need(self.schedule, self.fps, self.kept_share, self.takes_stills)
         if not stills:
-            return ShootClip(interval_s, 0, 0, Fraction(0))
+            return ClipMade(interval_s, 0, 0, Fraction(0))
         return solve.clip_from_interval(schedule, interval_s, fps, kept_share)
 
     # -- the rooms ------------------------------------------------------------------------------------------
+
+    @cached_property
+    def clips(self) -> ShootClip:
+        """The shoot seen from its clip."""
+        return ShootClip(self)
 
     @cached_property
     def card(self) -> ShootCard:

@@ -17,7 +17,6 @@ from webcalc.calc.clip.interval import (
     frames_wanted,
     interval_exact_s,
     neighbours,
-    settable_at_or_below,
 )
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.schedule.recording import frames_in, frames_total
@@ -27,7 +26,7 @@ ALL_KEPT = Fraction(1)
 
 
 @dataclass(frozen=True)
-class ShootClip:
+class ClipMade:
     """What an interval gives over a whole shoot: frames recorded, frames kept, clip length in seconds."""
 
     interval_s: Fraction
@@ -41,14 +40,14 @@ class IntervalAnswer:
     """The interval for a wanted clip.
 
     interval_exact_s : recorded time / frames wanted; None if the shoot has no recorded day or no frame is wanted
-    chosen : the longest settable interval not above it and what it gives, never fewer frames
-        than wanted; None if even the shortest settable interval is too long
+    chosen : the longest settable interval that gives the frames wanted, and what it gives; None if even the shortest
+        settable interval is too long
     """
 
     recorded_s: int
     frames_wanted: int
     interval_exact_s: Fraction | None
-    chosen: ShootClip | None
+    chosen: ClipMade | None
 
 
 @dataclass(frozen=True)
@@ -82,11 +81,11 @@ def shoot_frames(schedule: Schedule, interval_s: Fraction) -> int:
 
 def clip_from_interval(
     schedule: Schedule, interval_s: Fraction, fps: Fraction, kept_share: Fraction = ALL_KEPT
-) -> ShootClip:
+) -> ClipMade:
     """Return frames and clip length of a shoot at ``interval_s`` > 0, ``fps`` > 0, 0 <= ``kept_share`` <= 1."""
     frames = shoot_frames(schedule, interval_s)
     kept = clip.kept_frames(frames, kept_share)
-    return ShootClip(interval_s, frames, kept, clip.clip_s(kept, fps))
+    return ClipMade(interval_s, frames, kept, clip.clip_s(kept, fps))
 
 
 def interval_from_clip(
@@ -104,10 +103,11 @@ def interval_from_clip(
     recorded_s = schedule.recorded_s
     if not wanted or not recorded_s:
         return IntervalAnswer(recorded_s, wanted, None, None)
-    exact_s = interval_exact_s(recorded_s, wanted)
-    interval_s = settable_at_or_below(exact_s, settable_s)
+    # Each window rounds its frames up, so an interval above the exact one may still give them all.
+    enough = (s for s in sorted(settable_s, reverse=True) if shoot_frames(schedule, s) >= wanted)
+    interval_s = next(enough, None)
     chosen = None if interval_s is None else clip_from_interval(schedule, interval_s, fps, kept_share)
-    return IntervalAnswer(recorded_s, wanted, exact_s, chosen)
+    return IntervalAnswer(recorded_s, wanted, interval_exact_s(recorded_s, wanted), chosen)
 
 
 def interval_choices(
@@ -117,7 +117,7 @@ def interval_choices(
     kept_share: Fraction = ALL_KEPT,
     count_each_side: int = 3,
     settable_s: Sequence[Fraction] = SETTABLE_INTERVALS_S,
-) -> tuple[ShootClip, ...]:
+) -> tuple[ClipMade, ...]:
     """Return what the settable intervals around ``around_s`` give, shortest interval first."""
     return tuple(
         clip_from_interval(schedule, interval_s, fps, kept_share)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ipaddress
 from urllib.parse import quote, urlsplit
 
 from flask import Blueprint, render_template
@@ -10,24 +9,12 @@ from flask import Blueprint, render_template
 from webcalc.web.handover.sheet import make_sheet
 from webcalc.web.handover.sheet_link import link_to
 from webcalc.web.handover.sheet_text import LONGEST_TEXT, sheet_text
+from webcalc.web.http.nearby import is_nearby_only
 from webcalc.web.http.page import Asked
 from webcalc.web.questions.sheet.page import SHEET
 
 share = Blueprint("share", __name__)
 
-#: Shared address space of carriers (RFC 6598): private in effect, though Python doesn't call it so.
-_SHARED = ipaddress.ip_network("100.64.0.0/10")
-_LOCAL_ENDINGS = (".local", ".localhost", ".lan", ".internal", ".home.arpa")
-
-
-def is_nearby_only(host: str) -> bool:
-    """Whether a host can only be reached near this computer: a private address, ``.local``, a name without a dot."""
-    try:
-        address = ipaddress.ip_address(host)
-    except ValueError:
-        name = host.lower().rstrip(".")
-        return "." not in name or name.endswith(_LOCAL_ENDINGS)
-    return not address.is_global or (address.version == 4 and address in _SHARED)
 
 
 @share.get("/share")

@@ -20,7 +20,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     """
     from webcalc.web.handover.share import share
     from webcalc.web.http.start import start
-    from webcalc.web.questions import PAGES
+    from webcalc.web.questions.pages import PAGES
     from webcalc.web.questions.run.page import run
     from webcalc.web.words.moments import MOMENTS, moments
 

@@ -26,7 +26,7 @@ def ends(estimate: Estimate[Any] | None, low: str = "low", high: str = "high") -
 def _told(key: Field[Any], value: Any) -> Any:
     """Return a key's value; that of a range by its ends, each None while it isn't known."""
     names = key.metadata.get("ends")
-    if names is None or isinstance(value, Mapping):
+    if names is None or (value is None and key.metadata["whole_null"]):
         return value
     ends_of = (None, None, None) if value is None else (value.low, value.expected, value.high)
     return dict(zip(names, ends_of, strict=True))

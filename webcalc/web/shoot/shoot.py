@@ -140,14 +140,14 @@ class Shoot:
         return self.recording_at(self.interval_s)
 
     @cached_property
-    def clip(self) -> solve.ShootClip | None:
+    def clip(self) -> solve.ClipMade | None:
         """Return frames and clip length at the interval typed or worked out."""
         if self.schedule is None or self.interval_s is None or "fps" not in self.inputs.values:
             return None
         if "kept" in self.inputs.errors:
             return None
         if not self.recording.stills:
-            return solve.ShootClip(self.interval_s, 0, 0, Fraction(0))
+            return solve.ClipMade(self.interval_s, 0, 0, Fraction(0))
         return solve.clip_from_interval(self.schedule, self.interval_s, self.inputs.get("fps"), self.kept_share)
 
     # -- on the card ----------------------------------------------------------------------------------------

@@ -13,9 +13,16 @@ from typing import Any
 from markupsafe import Markup
 
 from webcalc.calc.formula import Working
+from webcalc.calc.unknown import united
 
 #: Tones of a sentence: an answer that holds, one that doesn't, one to look at, one to decide; "" is plain.
 HOLDS, FAILS, LOOK, ASK = "holds", "fails", "look", "ask"
+
+
+def unknown_names(*figures: object) -> list[str]:
+    """Return the names of all quantities that these figures lack."""
+    lacking = united(*figures)
+    return list(lacking.names) if lacking is not None else []
 
 
 @dataclass(frozen=True)
@@ -108,17 +115,19 @@ class Answer:
     results : the data, numbers unrounded, units in the key names, instants with offset
     figure : the one big figure, empty while there is no answer
     sentence : what to do with it
+    points : what else belongs in the headline place: what doesn't hold, what isn't known
     tone : HOLDS, FAILS, LOOK or ""
     needs : names of quantities that must be filled in first
     preview : the main figures in a line, for programs that show what a link leads to
     """
 
-    results: dict[str, Any] = field(default_factory=dict)
+    results: Any = field(default_factory=dict)
     figure: str = ""
     sentence: str = ""
     tone: str = ""
     needs: Sequence[str] = ()
     preview: str = ""
+    points: list[Text] = field(default_factory=list)
     blocks: list[Block] = field(default_factory=list)
     working: list[Working] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)

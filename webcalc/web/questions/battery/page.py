@@ -50,7 +50,7 @@ def answer(asked: Asked) -> Answer:
     solar = SolarCase(asked, case)
     reply = Answer({**_results(case), "solar": solar.summary}, needs=case.needs)
     if case.runtime is not None:
-        reply.notes.extend(solved_notes(asked))
+        reply.notes.extend(solved_notes(asked.shoot, asked.say))
         _whether(case, reply)
         _runtime_facts(case, reply)
     elif case.usable is not None:

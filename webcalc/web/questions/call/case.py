@@ -11,7 +11,7 @@ from typing import Any
 
 from webcalc.calc.clip import solve
 from webcalc.calc.clip.delivery import MEAN_MONTH_DAYS
-from webcalc.calc.clip.solve import ShootClip
+from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.schedule.length import clip_s_per_month
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Reason, VisitPlan
@@ -144,7 +144,7 @@ class CallCase:
     ) -> Option:
         shoot, get = self.shoot, self.inputs.get
         assert shoot.schedule is not None  # noqa: S101 - needs is empty
-        made: ShootClip = solve.clip_from_interval(shoot.schedule, interval_s, get("fps"), shoot.kept_share)
+        made: ClipMade = solve.clip_from_interval(shoot.schedule, interval_s, get("fps"), shoot.kept_share)
         calendar_days = shoot.schedule.calendar_days
         card = shoot.card_forecast_at(interval_s)
         needed_gb = card.card_needed_gb if card else None

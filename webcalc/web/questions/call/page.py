@@ -11,7 +11,7 @@ from flask import Blueprint, request
 from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
 from webcalc.calc.formula import work
 from webcalc.calc.schedule.length import clip_s_per_month
-from webcalc.web.handover.share import is_nearby_only
+from webcalc.web.http.nearby import is_nearby_only
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link import needed_right
 from webcalc.web.questions.call.case import CallCase, Option
@@ -63,13 +63,13 @@ def answer(asked: Asked) -> Answer:
         Text("", href=asked.url("call/text"), link_words="Send it by mail, or copy it"),
     )
     _workings(asked, case, reply)
-    reply.notes.extend(solved_notes(asked, besides="interval"))
+    reply.notes.extend(solved_notes(asked.shoot, asked.say, besides="interval"))
     return reply
 
 
 def _length_or_last(asked: Asked, reply: Answer) -> None:
     """Offer the length where the last day goes before it."""
-    if length_not_used(asked):
+    if length_not_used(asked.shoot, asked.say):
         words = f"The plan ends {asked.say.day(asked.old.last)}, whatever the length says."
         reply.add(Text(words, LOOK, asked.url("call", last=None), "Use the length instead"))
 

@@ -64,7 +64,7 @@ def answer(asked: Asked) -> Answer:
         reply.add(Points("Usual reasons, in this order", [cause_words(case, cause) for cause in case.causes]))
     reply.add(_from_now_on(case), _carry(case), Line("For the notebook or a message", log_line(case)))
     reply.add(on_site(asked.say))
-    reply.notes += [*solved_notes(asked), _when_words(case)]
+    reply.notes += [*solved_notes(asked.shoot, asked.say), _when_words(case)]
     _workings(case, reply)
     return reply
 

@@ -52,7 +52,7 @@ def _begin(case: DaylightCase) -> Answer:
     reply = Answer(_results(case))
     no_rule = [] if place.light_rule else ["light"]
     reply.needs = [*place.missing, *shoot.missing_for_schedule(), *no_rule]
-    reply.notes = solved_notes(asked)
+    reply.notes = solved_notes(asked.shoot, asked.say)
     if place.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
     if place.zone_proposals:

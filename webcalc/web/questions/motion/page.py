@@ -32,7 +32,7 @@ def answer(asked: Asked) -> Answer:
     if case.px_per_s is not None:
         _verdict(case, reply)
         _steps(case, reply)
-    reply.notes.extend([*solved_notes(asked), *optics_notes(case.optics)])
+    reply.notes.extend([*solved_notes(asked.shoot, asked.say), *optics_notes(case.optics)])
     _conflict(case, reply)
     reply.add(_intervals(case))
     _exposure(case, reply)

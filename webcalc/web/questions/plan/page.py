@@ -42,7 +42,7 @@ def answer(asked: Asked) -> Answer:
         reply.needs = shoot.missing_for_schedule() + ([] if shoot.interval_s else ["interval"])
         return reply
 
-    reply.notes = solved_notes(asked)
+    reply.notes = solved_notes(asked.shoot, asked.say)
     facts = [clip_fact(asked), card_fact(asked), battery_fact(asked), light_fact(asked)]
     wrong = [fact for fact, holds in facts if holds is False]
     unknown = [fact for fact, holds in facts if holds is None]

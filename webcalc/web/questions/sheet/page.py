@@ -35,7 +35,7 @@ def answer(asked: Asked) -> Answer:
     reply.figure, reply.sentence = sheet.figure, sheet.sentence
     reply.preview = f"{sheet.title}, {sheet.dates}" if sheet.figure else ""
     reply.needs = asked.old.missing_for_schedule() + ([] if asked.old.interval_s else ["interval"])
-    reply.notes = solved_notes(asked)
+    reply.notes = solved_notes(asked.shoot, asked.say)
     reply.add(Text("", href=asked.url("sheet.html"), link_words="A file that opens without a network"))
     reply.add(Text("", href=asked.url("share"), link_words="Text, message, calendar"))
     return reply

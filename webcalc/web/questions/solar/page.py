@@ -28,7 +28,7 @@ def answer(asked: Asked) -> Answer:
     case = SolarCase(asked)
     reply = Answer(_results(case), needs=case.needs)
     if not case.needs:
-        reply.notes.extend(solved_notes(asked))
+        reply.notes.extend(solved_notes(asked.shoot, asked.say))
     if case.runtime is not None:
         _whether(case, reply)
     elif not case.panel.cell.rechargeable:

@@ -31,7 +31,7 @@ def answer(asked: Asked) -> Answer:
         return reply
     case, results = StorageCase(asked), reply.results
     _sizes(case, results)
-    reply.notes.extend(solved_notes(asked))
+    reply.notes.extend(solved_notes(asked.shoot, asked.say))
     reply.needs = case.needs
     if reply.needs:
         if reply.needs == ["card_gb", "last"]:

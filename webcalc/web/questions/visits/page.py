@@ -64,7 +64,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
     reply.needs = case.needs
     if reply.needs:
         return reply
-    reply.notes.extend(solved_notes(asked))
+    reply.notes.extend(solved_notes(asked.shoot, asked.say))
     if case.visits.nothing_to_plan_by:
         reply.needs = ["card_gb", "battery_wh", "clean"]
         reply.sentence = (
