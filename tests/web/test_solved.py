@@ -76,7 +76,7 @@ def test_the_last_day_goes_before_the_length(client):
 
 
 @pytest.mark.parametrize(
-    ("given", "needs"), [({"shoot_days": "soon"}, ["last"]), ({"shoot_days": "42", "first": ""}, ["first", "last"])]
+    ("given", "needs"), [({"shoot_days": "soon"}, ["shoot_days"]), ({"shoot_days": "42", "first": ""}, ["first"])]
 )
 def test_a_length_that_gives_no_last_day(client, given, needs):
     """Nothing else is tried instead: the clip would give another day."""

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from functools import cached_property
 
+from webcalc.calc.card.files import ShootFiles
 from webcalc.calc.card.shoot import ShootCard
 from webcalc.calc.clip import solve
 from webcalc.calc.clip.interval import frames_wanted
@@ -195,6 +196,11 @@ class Shoot(Typed):
     def card(self) -> ShootCard:
         """The shoot seen from its card."""
         return ShootCard(self)
+
+    @cached_property
+    def files(self) -> ShootFiles:
+        """The files of the shoot, on the card and after it."""
+        return ShootFiles(self)
 
     @cached_property
     def battery(self) -> ShootBattery:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -11,11 +12,22 @@ from webcalc.calc.card import frame_size, space
 from webcalc.calc.card.forecast import CardForecast
 from webcalc.calc.card.space import FileSystem
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.plan import next_interval_that_holds
 from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
+
+@dataclass(frozen=True)
+class LowerPicture:
+    """A lower kind of picture: whether the card lasts with it, else when it is full at the earliest, camera clock."""
+
+    picture: str
+    lasts: bool
+    full_at: datetime | None
+
 
 #: Stands for the size of frames where none are taken.
 _NO_FRAME = Estimate.exact(1)
@@ -122,7 +134,48 @@ class ShootCard:
         free, frame, files = need(self.free_bytes, self.frame, self.file_system)
         return free // space.on_card_bytes(frame.high, files.cluster_bytes)
 
+    # -- what a frame and a day take ------------------------------------------------------------------------
+
+    @figure
+    def on_card_frame_bytes(self) -> Estimate[int]:
+        """A frame in whole clusters."""
+        frame, files = need(self.frame, self.file_system)
+        return frame.map(lambda size: space.on_card_bytes(size, files.cluster_bytes))
+
+    @figure
+    def cluster_cost_share(self) -> Fraction:
+        """What clusters add to an expected frame."""
+        frame, on_card = need(self.frame, self.on_card_frame_bytes)
+        return Fraction(on_card.expected, frame.expected) - 1
+
+    @figure_for
+    def day_bytes_in(self, cluster_bytes: int) -> Estimate[int]:
+        """What a recorded day takes in clusters of this size; 1 for the files alone."""
+        recording, window, frame = need(self.recording, self.shoot.window, self.frame_recorded)
+        return filling.day_bytes(recording, window.length_s, frame, cluster_bytes)
+
+    @figure
+    def day_bytes(self) -> Estimate[int]:
+        """What a recorded day takes on the card."""
+        return need(self.day_bytes_in(need(self.file_system).cluster_bytes))
+
+    @figure
+    def bursts_held(self) -> int | None:
+        """The bursts that the free card holds; None where it holds frames."""
+        takes_frames, free, recording, files = need(
+            self.takes_frames, self.free_bytes, self.recording, self.file_system
+        )
+        if takes_frames or not recording.burst_s:
+            return None
+        burst = space.burst_bytes(recording.burst_bits_per_s, recording.burst_s)
+        return free // space.on_card_bytes(burst, files.cluster_bytes)
+
     # -- how far it goes ------------------------------------------------------------------------------------
+
+    @figure
+    def days(self) -> Schedule:
+        """The days that may fill it: without a last day the pattern goes on, for ten years at most."""
+        return need(self.shoot.endless_schedule if self.shoot.open_ended else self.shoot.schedule)
 
     @figure_for
     def needed_at(self, interval_s: Fraction | None) -> Estimate[int]:
@@ -138,21 +191,96 @@ class ShootCard:
         return need(self.needed_at(need(self.recording).interval_s))
 
     @figure_for
-    def forecast_at(self, interval_s: Fraction | None, past_last: bool = False) -> CardForecast:
-        """How far the card goes at an interval."""
-        schedule, recording, frame, files, usable = need(
-            self.shoot.schedule,
-            self.recording_at(interval_s),
-            self.frame_recorded,
-            self.file_system,
-            self.usable_bytes,
+    def forecast_of(
+        self, schedule: Schedule, interval_s: Fraction | None, frame: Estimate[int], past_last: bool = False
+    ) -> CardForecast:
+        """How far the card goes on these days, with such frames."""
+        recording, files, usable, used, reserve = need(
+            self.recording_at(interval_s), self.file_system, self.usable_bytes, self.used_bytes, self.reserve_share
         )
-        used, reserve = need(self.used_bytes, self.reserve_share)
         return filling.forecast(
             schedule, recording, frame, usable, files.cluster_bytes, used, past_last=past_last, reserve_share=reserve
         )
 
+    @figure_for
+    def forecast_at(self, interval_s: Fraction | None) -> CardForecast:
+        """How far the card goes at an interval, to the last day."""
+        schedule, frame, _card = need(self.shoot.schedule, self.frame_recorded, self.usable_bytes)
+        return need(self.forecast_of(schedule, interval_s, frame))
+
     @figure
     def forecast(self) -> CardForecast:
-        """How far the card goes by the plan."""
-        return need(self.forecast_at(need(self.recording).interval_s))
+        """How far the card goes by the plan, to the last day."""
+        schedule, recording, frame, _card = need(
+            self.shoot.schedule, self.recording, self.frame_recorded, self.usable_bytes
+        )
+        return need(self.forecast_of(schedule, recording.interval_s, frame))
+
+    @figure
+    def filled(self) -> CardForecast:
+        """How far the card goes over ``days``."""
+        return need(self._filled_with(need(self.frame_recorded), past_last=False))
+
+    @figure_for
+    def _filled_with(self, frame: Estimate[int], past_last: bool) -> CardForecast:
+        days, recording, _card = need(self.days, self.recording, self.usable_bytes)
+        return need(self.forecast_of(days, recording.interval_s, frame, past_last))
+
+    @figure
+    def full_at(self) -> Estimate[datetime | None]:
+        """When it is full, with the camera clock's offset where that is known; None where it isn't in that time."""
+        return need(self.filled).full_at.map(self.shoot.daylight.dated)
+
+    @figure
+    def full_if_left_running_at(self) -> Estimate[datetime | None]:
+        """The same if nobody ends the shoot."""
+        if self.shoot.open_ended:
+            raise ask("last")
+        return need(self._filled_with(need(self.frame_recorded), past_last=True)).full_at.map(self.shoot.daylight.dated)
+
+    @figure
+    def last_whole_day(self) -> date | None:
+        """The last date whose whole window it surely holds; None if not even the first."""
+        days, forecast = need(self.days, self.filled)
+        full, dates = forecast.full_at.low, days.recorded_dates
+        whole = dates if full is None else [day for day in dates if days.window_on(day)[1] <= full]
+        return whole[-1] if whole else None
+
+    @figure
+    def left_bytes(self) -> Estimate[int]:
+        """The free bytes at the end."""
+        free, needed = need(self.free_bytes, self.needed_bytes)
+        return needed.map_falling(lambda size: max(0, free - size))
+
+    # -- what makes it hold ---------------------------------------------------------------------------------
+
+    @figure
+    def interval_that_lasts_s(self) -> Fraction | None:
+        """The shortest interval that can be set, longer than the plan's, at which this card lasts."""
+        recording, free, settable, needed = need(
+            self.recording, self.free_bytes, self.shoot.settable, self.needed_bytes
+        )
+        found = need(self.shoot.last_found)
+        if recording.interval_s is None or "clip" in found.worked_out_from or needed.high <= free:
+            return None
+        return next_interval_that_holds(
+            recording.interval_s, settable, lambda interval_s: need(self.needed_at(interval_s)).high <= free
+        )
+
+    @figure
+    def lower_pictures(self) -> tuple[LowerPicture, ...]:
+        """The next lower kinds of picture, to the first that lasts; none where the frame was measured."""
+        shoot = self.shoot
+        if given(shoot.frame_mb) or not need(self.takes_frames):
+            return ()
+        (width, height), picture, free = need(shoot.size, shoot.picture, self.free_bytes)
+        schedule, recording, files = need(shoot.schedule, self.recording, self.file_system)
+        found, lower = [], frame_size.smaller_picture(frame_size.PICTURES[picture])
+        while lower is not None:
+            frame = frame_size.frame_bytes(width, height, lower)
+            lasts = filling.shoot_bytes(schedule, recording, frame, files.cluster_bytes).high <= free
+            found.append(LowerPicture(lower.name, lasts, need(self._filled_with(frame, past_last=False)).full_at.low))
+            if lasts:
+                break
+            lower = frame_size.smaller_picture(lower)
+        return tuple(found)

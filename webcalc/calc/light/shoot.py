@@ -104,8 +104,8 @@ class ShootDaylight:
         """The offset from UTC that the camera clock keeps: typed, else the site's when the shoot begins."""
         if given(self.shoot.clock):
             return need(self.shoot.clock)
-        zone, schedule = need(self.zone, self.shoot.schedule)
-        return camera_offset(zone, schedule.starts_at)
+        zone, first, window = need(self.zone, self.shoot.first, self.shoot.window)
+        return camera_offset(zone, datetime.combine(first, window.start))
 
     @figure_for
     def camera_time(self, local: datetime) -> datetime:

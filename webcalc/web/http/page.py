@@ -15,7 +15,7 @@ from markupsafe import Markup
 
 from webcalc.calc.schedule.zone import UnknownZone, load_zone
 from webcalc.calc.shoot import Shoot
-from webcalc.calc.verdict import Part, Verdict, judge
+from webcalc.calc.verdict import Part, State, Verdict, judge
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
 from webcalc.web.link.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
@@ -26,6 +26,7 @@ from webcalc.web.words.answer import Answer
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
+from webcalc.web.words.verdict import put_first
 from webcalc.web.words.working import show
 
 
@@ -66,6 +67,12 @@ class Asked:
     def verdict(self) -> Verdict | None:
         """Return the verdict on what the page asks; None where it judges nothing."""
         return judge(self.shoot, self.page.parts) if self.page.parts else None
+
+    @property
+    def records_nothing(self) -> bool:
+        """Whether the shoot fails because nothing is recorded: every page then says so first."""
+        recording = self.verdict.of(Part.RECORDING) if self.verdict else None
+        return recording is not None and recording.state is State.FAILS
 
     @cached_property
     def old(self) -> OldShoot:
@@ -115,10 +122,17 @@ class Page:
         inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual)
         return Asked(self, inputs, now, say_for(inputs, request.accept_languages))
 
+    def answered(self, asked: Asked) -> Answer:
+        """Return the answer with the verdict in its headline place."""
+        answer = self.answer(asked)
+        if asked.verdict is not None:
+            put_first(answer, asked.verdict, asked.shoot, asked.say)
+        return answer
+
     def view(self) -> ResponseReturnValue:
         """Answer as a page."""
         asked = self.ask()
-        answer = self.answer(asked)
+        answer = self.answered(asked)
         inputs, say = asked.inputs, asked.say
         form = build_form(self.all_fields, inputs, say.imperial)
         carried = [name for name in QUANTITIES if inputs.typed.get(name) and name not in form]
@@ -156,7 +170,7 @@ class Page:
     def data_view(self) -> ResponseReturnValue:
         """Answer as data; 422 where an input is wrong."""
         asked = self.ask()
-        answer = self.answer(asked)
+        answer = self.answered(asked)
         inputs = asked.inputs
         body = {
             "inputs": inputs.canonical(),

@@ -6,12 +6,13 @@ from it, so that no page has a template of its own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from markupsafe import Markup
 
+from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import Working
 from webcalc.calc.unknown import united
 
@@ -23,6 +24,12 @@ def unknown_names(*figures: object) -> list[str]:
     """Return the names of all quantities that these figures lack."""
     lacking = united(*figures)
     return list(lacking.names) if lacking is not None else []
+
+
+def span(say_end: Callable[[Any], str], estimate: Estimate[Any]) -> tuple[str, str]:
+    """Return the expected value and the range in words; no range where there is none."""
+    low, expected, high = (say_end(end) for end in (estimate.low, estimate.expected, estimate.high))
+    return expected, "" if low == high else f"{low} to {high}"
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Do, Judged, Part, State, Verdict, Why
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer
 from webcalc.web.words.say import Say
 
 PART_WORDS = {
@@ -104,6 +104,18 @@ def _light_words(one: Judged, shoot: Shoot, say: Say) -> str:
     if one.why is Why.ALL_DARK:
         return "All of it is in the dark."
     return f"{say.percent(light.light_share)} of it is in the light."
+
+
+def put_first(answer: Answer, verdict: Verdict, shoot: Shoot, say: Say) -> None:
+    """Put into an answer's headline place what no page may leave out, whatever else it says.
+
+    A shoot that records nothing is the answer itself; what isn't known is named where a page has no figure of its own.
+    """
+    recording = verdict.of(Part.RECORDING)
+    if recording and recording.state is State.FAILS:
+        answer.figure, answer.tone, answer.sentence = "Records nothing", FAILS, part_words(recording, shoot, say)
+    elif verdict.state is State.UNKNOWN and not answer.figure:
+        answer.figure, answer.tone = "Not known yet", LOOK
 
 
 def due_words(verdict: Verdict, say: Say) -> list[str]:

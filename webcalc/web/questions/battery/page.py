@@ -30,8 +30,7 @@ from webcalc.web.questions.battery.words import (
 )
 from webcalc.web.questions.solar.case import SolarCase
 from webcalc.web.questions.solar.words import solar_text
-from webcalc.web.questions.storage.facts import span
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words

@@ -15,9 +15,8 @@ from webcalc.web.pictures.solar import charge_picture
 from webcalc.web.questions.battery.words import looks
 from webcalc.web.questions.solar.case import SolarCase, month_key
 from webcalc.web.questions.solar.words import cautions, month_words, smallest_text, warnings, watts
-from webcalc.web.questions.storage.facts import span
 from webcalc.web.shoot.panel import SEASON_NAMES
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
 from webcalc.web.words.solved import solved_notes
 
 _ENDS = (("At worst", "low"), ("Expected", "expected"), ("At best", "high"))

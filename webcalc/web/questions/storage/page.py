@@ -5,18 +5,15 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from webcalc.calc.card import frame_size
-from webcalc.calc.card import space as card
-from webcalc.calc.clip import solve
+from webcalc.calc.card import frame_size, space
+from webcalc.calc.card.results import CardResults, card_results
 from webcalc.calc.formula import work
+from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import Part
-from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
-from webcalc.web.questions.storage.case import NEEDED_RIGHT, StorageCase
-from webcalc.web.questions.storage.facts import facts
-from webcalc.web.questions.storage.limits import after_the_shoot, limits
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Facts, Text
+from webcalc.web.questions.storage.rows import after_the_shoot, facts, files_and_speed, is_exact, with_large
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words
 
@@ -26,264 +23,181 @@ _LIGHT_FROM_H, _LIGHT_UNTIL_H = 6, 20
 
 def answer(asked: Asked) -> Answer:
     """Say when the card is full, which card lasts, and what else the files run into."""
-    reply = Answer(_no_results())
-    if any(name in asked.inputs.errors for name in NEEDED_RIGHT):
+    shoot = asked.shoot
+    if not shoot.card.kept:
+        reply = Answer(card_results(shoot, answered=False), "No card")
+        reply.sentence = "Frames are sent on and nothing is kept on a card, so there is no card to fill."
         return reply
-    case, results = StorageCase(asked), reply.results
-    _sizes(case, results)
-    reply.notes.extend(solved_notes(asked.shoot, asked.say))
-    reply.needs = case.needs
+    reply = Answer(card_results(shoot, answered=False), notes=solved_notes(shoot, asked.say))
+    reply.needs = _needs(asked)
     if reply.needs:
         if reply.needs == ["card_gb", "last"]:
             reply.sentence = "A card gives the day it is full; a last day gives the card that is needed."
         return reply
-    if not case.records:
-        reply.figure, reply.tone = "no files", LOOK
-        reply.sentence = "Nothing is recorded: no stills, no bursts, no motion-triggered frames."
+    if asked.records_nothing:
         return reply
-    if not case.schedule.recorded_days:
-        reply.figure, reply.tone = "no recorded day", FAILS
-        reply.sentence = "No weekday between the first and the last day is left to record on."
-        return reply
-
-    _fill_results(case, results)
-    _workings(case, reply)
-    if asked.old.card_bytes is None:
-        _which_card(case, reply)
-    elif case.until_full:
-        _until_when(case, reply)
+    found = reply.results = card_results(shoot)
+    reply.working = _workings(asked)
+    if not given(shoot.card_gb):
+        _which_card(asked, found, reply)
+    elif shoot.open_ended:
+        _until_when(asked, found, reply)
     else:
-        _whether(case, reply)
-    reply.add(Facts(facts(case, reply.results)))
-    limits(case, reply)
-    after_the_shoot(case, reply)
-    _notes(case, reply)
+        _whether(asked, found, reply)
+    reply.add(facts(asked, found))
+    files_and_speed(asked, found, reply)
+    after_the_shoot(asked, found, reply)
+    _notes(asked, found, reply)
     return reply
 
 
-def _no_results() -> dict[str, Any]:
-    unknown = ends(None)
-    dates = ends(None, "earliest", "latest")
-    return {
-        "frame_bytes": unknown,
-        "on_card_frame_bytes": unknown,
-        "cluster_bytes": None,
-        "cluster_cost_share": None,
-        "file_system": None,
-        "day_bytes": unknown,
-        "card_usable_bytes": None,
-        "card_gib": None,
-        "used_bytes": None,
-        "frames_on_card": ends(None, "fewest", "most"),
-        "bursts_on_card": None,
-        "full_at": dates,
-        "full_if_left_running_at": dates,
-        "lasts": None,
-        "lasts_expected": None,
-        "last": None,
-        "needed_bytes": unknown,
-        "left_bytes": unknown,
-        "card_needed_gb": None,
-        "interval_that_lasts_s": None,
-        "picture_that_lasts": None,
-        "files": None,
-        "numbers_roll_over_at": None,
-        "files_in_one_folder": None,
-        "write_bytes_per_s": None,
-        "speed_class": None,
-        "burst_bytes": None,
-        "burst_passes_4_gib": None,
-        "burst_h264": None,
-        "file_bytes": unknown,
-        "kept_bytes": None,
-        "copy_s": None,
-        "upload_s": None,
-        "upload_day_s": None,
-        "busiest_month_bytes": unknown,
-    }
+def _needs(asked: Asked) -> list[str]:
+    """Return the names to fill in: a card gives the day it is full, a last day the card that is needed."""
+    shoot, card = asked.shoot, asked.shoot.card
+    if given(shoot.card_gb):
+        return unknown_names(card.filled)
+    if not shoot.open_ended:
+        return unknown_names(card.smallest_gb, card.used_bytes)
+    rest = unknown_names(shoot.endless_schedule, card.recording, card.frame_recorded, card.reserve_share)
+    return [*rest, "card_gb", "last"]
 
 
-def _sizes(case: StorageCase, results: dict[str, Any]) -> None:
-    """Fill in what needs no schedule."""
-    shoot = case.shoot
-    results["frame_bytes"] = ends(shoot.frame)
-    if shoot.card_bytes is not None:
-        results["card_usable_bytes"] = shoot.card_usable_bytes
-        results["card_gib"] = card.gib_from_bytes(shoot.card_bytes)
-        results["used_bytes"] = shoot.used_bytes
+def _workings(asked: Asked) -> list[Any]:
+    shoot, card, found = asked.shoot, asked.shoot.card, []
+    if need(card.takes_frames):
+        if not given(shoot.frame_mb):
+            (width, height), picture = need(shoot.size, shoot.picture)
+            bits = frame_size.PICTURES[picture].bits_per_px.high
+            found.append(work(frame_size.frame_bytes_at, width_px=width, height_px=height, bits_per_px=bits))
+        frame, files = need(card.frame, card.file_system)
+        found.append(work(space.on_card_bytes, file_bytes=frame.high, cluster_bytes=files.cluster_bytes))
+    if known(card.card_bytes):
+        size, reserve, shortfall = card.card_bytes, need(card.reserve_share), space.SHORTFALL_SHARE
+        found.append(work(space.usable_bytes, card_bytes=size, reserve_share=reserve, shortfall_share=shortfall))
+    return found
 
 
-def _fill_results(case: StorageCase, results: dict[str, Any]) -> None:
-    shoot, cluster = case.shoot, case.file_system.cluster_bytes
-    on_card = shoot.frame.map(lambda n: card.on_card_bytes(n, cluster))
-    results["cluster_bytes"] = cluster
-    results["file_system"] = case.file_system.name
-    results["on_card_frame_bytes"] = ends(on_card)
-    results["cluster_cost_share"] = Fraction(on_card.expected, shoot.frame.expected) - 1
-    results["day_bytes"] = ends(case.day_bytes(cluster))
-    results["needed_bytes"] = ends(case.needed)
-    results["card_needed_gb"] = case.card_needed_gb
-    results["last"] = case.last_whole_day if case.until_full else shoot.last
-    if shoot.card_bytes is None:
-        return
-    results["frames_on_card"] = ends(case.forecast.frames_on_card, "fewest", "most")
-    if not case.takes_frames:
-        burst = card.burst_bytes(case.recording.burst_bits_per_s, case.recording.burst_s)
-        results["bursts_on_card"] = case.free_bytes // card.on_card_bytes(burst, cluster)
-    results["full_at"] = ends(case.full_at(), "earliest", "latest")
-    if not case.until_full:
-        results["lasts"] = case.forecast.lasts
-        results["lasts_expected"] = case.forecast.lasts_expected
-        results["full_if_left_running_at"] = ends(case.full_at(past_last=True), "earliest", "latest")
-        results["left_bytes"] = ends(case.needed.map_falling(lambda n: max(0, case.free_bytes - n)))
+# -- the answer -------------------------------------------------------------------------------------------------
 
 
-def _workings(case: StorageCase, reply: Answer) -> None:
-    shoot, cluster = case.shoot, case.file_system.cluster_bytes
-    if case.takes_frames:
-        if not case.inputs.has("frame_mb"):
-            width, height = case.inputs.get("size")
-            bits = frame_size.PICTURES[case.inputs.get("picture")].bits_per_px.high
-            reply.working.append(
-                work(frame_size.frame_bytes_at, width_px=width, height_px=height, bits_per_px=bits),
-            )
-        reply.working.append(work(card.on_card_bytes, file_bytes=shoot.frame.high, cluster_bytes=cluster))
-    if shoot.card_bytes is not None:
-        reply.working.append(
-            work(
-                card.usable_bytes,
-                card_bytes=shoot.card_bytes,
-                reserve_share=shoot.reserve_share,
-                shortfall_share=card.SHORTFALL_SHARE,
-            )
-        )
-
-
-def _which_card(case: StorageCase, reply: Answer) -> None:
+def _which_card(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Answer without a card: the smallest that lasts."""
-    say, needed_gb = case.asked.say, case.card_needed_gb
-    takes = f"the shoot takes {say.size(case.needed.high)}{case.with_large}"
+    say, needed_gb = asked.say, found.card_needed_gb
+    takes = f"the shoot takes {say.size(need(asked.shoot.card.needed_bytes).high)}{with_large(asked.shoot)}"
     if needed_gb is None:
-        reply.figure, reply.tone = f"over {say.size(card.CARD_SIZES_GB[-1] * card.GB)}", FAILS
+        reply.figure, reply.tone = f"over {say.size(space.CARD_SIZES_GB[-1] * space.GB)}", FAILS
         reply.sentence = f"No card sold holds it: {takes}. Use a longer interval, or change cards on the way."
         return
-    reply.figure, reply.tone = say.size(needed_gb * card.GB), HOLDS
+    reply.figure, reply.tone = say.size(needed_gb * space.GB), LOOK
     reply.sentence = f"is the smallest card that lasts to the end: {takes}."
-    reply.add(_step(case, "Take this card into the plan", card_gb=needed_gb, used_gb=None))
+    reply.add(_step(asked, "Take this card into the plan", card_gb=needed_gb, used_gb=None))
 
 
-def _until_when(case: StorageCase, reply: Answer) -> None:
+def _until_when(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Answer without a last day: when the card is full."""
-    say, full = case.asked.say, reply.results["full_at"]
-    first_full = full["earliest"]
+    say, first_full = asked.say, found.full_at.low if found.full_at else None
     if first_full is None:
         reply.figure, reply.tone = "over 10 years", HOLDS
         reply.sentence = "The card isn't full within ten years."
         return
     reply.figure = say.day(first_full.date(), weekday=False)
-    earliest = "" if case.is_exact else " at the earliest"
+    earliest = "" if is_exact(asked.shoot) else " at the earliest"
     reply.sentence = f"The card is full{earliest} on {say.instant(first_full)} on the camera clock."
-    whole = case.last_whole_day
-    if whole is not None:
-        reply.add(_step(case, f"End the shoot on {say.day(whole)}", last=whole))
+    if found.last is not None:
+        reply.add(_step(asked, f"End the shoot on {say.day(found.last)}", last=found.last))
 
 
-def _whether(case: StorageCase, reply: Answer) -> None:
+def _whether(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Answer with card and last day: whether it lasts, and what would."""
-    say, found, full = case.asked.say, case.forecast, reply.results["full_at"]
-    end = say.instant(case.schedule.ends_at)
+    say, shoot, large = asked.say, asked.shoot, with_large(asked.shoot)
+    schedule, free, usable = need(shoot.schedule, shoot.card.free_bytes, shoot.card.usable_bytes)
     if found.lasts:
-        left = case.free_bytes - case.needed.high
+        left = free - need(shoot.card.needed_bytes).high
         reply.figure, reply.tone = "lasts", HOLDS
-        share = say.percent(Fraction(left, case.shoot.card_usable_bytes)) if case.shoot.card_usable_bytes else ""
+        share = f" ({say.percent(Fraction(left, usable))})" if usable else ""
         reply.sentence = (
-            f"to the end, {end}{case.with_large and ', even' + case.with_large}; "
-            f"{say.size(left)} ({share}) of the card stay free."
+            f"to the end, {say.instant(schedule.ends_at)}{large and ', even' + large}; "
+            f"{say.size(left)}{share} of the card stay free."
         )
         return
-    at = full["earliest"]
+    at = need(shoot.card.full_at).low
     reply.figure = say.day(at.date(), weekday=False)
     if found.lasts_expected:
         reply.tone = LOOK
         reply.sentence = (
             f"The card can be full on {say.instant(at)} if frames are large; with frames of the expected size it lasts "
-            f"to the end. {_what_to_do(case)}"
+            f"to the end. {_what_to_do(asked, found)}"
         )
     else:
         reply.tone = FAILS
-        early = (case.schedule.last - at.date()).days
+        early = (schedule.last - at.date()).days
         before = f", {say.count(early, 'day')} before the last" if early > 0 else ""
-        earliest = "" if case.is_exact else " at the earliest"
-        reply.sentence = f"The card is full{earliest} on {say.instant(at)}{before}. {_what_to_do(case)}"
-    _changes(case, reply)
+        earliest = "" if is_exact(shoot) else " at the earliest"
+        reply.sentence = f"The card is full{earliest} on {say.instant(at)}{before}. {_what_to_do(asked, found)}"
+    _changes(asked, found, reply)
 
 
-def _what_to_do(case: StorageCase) -> str:
-    say, choices = case.asked.say, []
-    if case.card_needed_gb is not None:
-        choices.append(_needed_card(case))
-    if case.interval_that_lasts_s is not None:
-        choices.append(f"{say.length(case.interval_that_lasts_s)} interval")
+def _what_to_do(asked: Asked, found: CardResults) -> str:
+    choices = []
+    if found.card_needed_gb is not None:
+        choices.append(_needed_card(asked, found.card_needed_gb))
+    if found.interval_that_lasts_s is not None:
+        choices.append(f"{asked.say.length(found.interval_that_lasts_s)} interval")
     lasting = f" What lasts: {', '.join(choices)}." if choices else ""
     return f"Change cards before then.{lasting}"
 
 
-def _needed_card(case: StorageCase) -> str:
-    empty = "empty " if case.shoot.used_bytes else ""
-    return f"{empty}{case.asked.say.size(case.card_needed_gb * card.GB)} card"
+def _needed_card(asked: Asked, needed_gb: int) -> str:
+    empty = "empty " if need(asked.shoot.card.used_bytes) else ""
+    return f"{empty}{asked.say.size(needed_gb * space.GB)} card"
 
 
-def _step(case: StorageCase, words: str, **changes: Any) -> Text:
-    return Text("", href=case.asked.url("storage", **changes), link_words=words)
+def _step(asked: Asked, words: str, **changes: Any) -> Text:
+    return Text("", href=asked.url("storage", **changes), link_words=words)
 
 
-def _changes(case: StorageCase, reply: Answer) -> None:
+def _changes(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Add the changes that make it last: card, interval, picture quality."""
-    say, inputs, results = case.asked.say, case.inputs, reply.results
-    if case.card_needed_gb is not None:
-        reply.add(_step(case, f"{_needed_card(case)}: lasts", card_gb=case.card_needed_gb, used_gb=None))
-    interval_s = case.interval_that_lasts_s
-    results["interval_that_lasts_s"] = interval_s
+    say, shoot = asked.say, asked.shoot
+    if found.card_needed_gb is not None:
+        words = f"{_needed_card(asked, found.card_needed_gb)}: lasts"
+        reply.add(_step(asked, words, card_gb=found.card_needed_gb, used_gb=None))
+    interval_s = found.interval_that_lasts_s
     if interval_s is not None:
-        with_clip = ""
-        if case.recording.stills and inputs.has("fps"):
-            clip = solve.clip_from_interval(case.schedule, interval_s, inputs.get("fps"), case.shoot.kept_share)
-            with_clip = f", clip {say.clip(clip.clip_s)}"
-        reply.add(_step(case, f"Every {say.length(interval_s)}: lasts{with_clip}", interval=interval_s))
-    if not case.takes_frames:
-        return
-    for picture, needed in case.lower_pictures:
-        words = value_words("picture", picture, say)
-        if needed.high <= case.free_bytes:
-            results["picture_that_lasts"] = picture
-            reply.add(_step(case, f"Picture as {words}: lasts", picture=picture))
+        made = shoot.clip_at(interval_s)
+        with_clip = f", clip {say.clip(made.clip_s)}" if known(made) and made.frames else ""
+        reply.add(_step(asked, f"Every {say.length(interval_s)}: lasts{with_clip}", interval=interval_s))
+    for lower in need(shoot.card.lower_pictures):
+        words = value_words("picture", lower.picture, say)
+        if lower.lasts:
+            reply.add(_step(asked, f"Picture as {words}: lasts", picture=lower.picture))
         else:
-            full = case.full_at(case.frame_with(picture)).low
-            reply.add(Text(f"Picture as {words}: full on {say.instant(full)} at the earliest."))
-    if inputs.has("frame_mb"):
+            reply.add(Text(f"Picture as {words}: full on {say.instant(lower.full_at)} at the earliest."))
+    if given(shoot.frame_mb) and need(shoot.card.takes_frames):
         reply.add(Text("A lower picture quality makes smaller frames: measure one at it and type its size."))
 
 
-def _notes(case: StorageCase, reply: Answer) -> None:
+def _notes(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Add what the numbers can't know."""
-    say, inputs, window = case.asked.say, case.inputs, case.shoot.window
-    needed_gb = case.card_needed_gb
-    if needed_gb and needed_gb * card.GB > card.LARGEST_FAT32_CARD_BYTES and (inputs.get("card_gb") or 0) < needed_gb:
+    say, shoot = asked.say, asked.shoot
+    needed_gb, window = found.card_needed_gb, need(shoot.window)
+    has_gb = need(shoot.card_gb) if given(shoot.card_gb) else 0
+    if needed_gb and needed_gb * space.GB > space.LARGEST_FAT32_CARD_BYTES and has_gb < needed_gb:
         reply.notes.append("Cards over 32 GB are SDXC: see that the camera takes them.")
-    if not case.takes_frames:
+    if not need(shoot.card.takes_frames):
         return
     start_h = window.start_s / 3600
     dark = start_h < _LIGHT_FROM_H or start_h + window.length_s / 3600 > _LIGHT_UNTIL_H
-    raw = not inputs.has("frame_mb") and frame_size.PICTURES[inputs.get("picture")].raw
+    raw = not given(shoot.frame_mb) and frame_size.PICTURES[need(shoot.picture)].raw
     if dark and not raw:
         noise = frame_size.NIGHT_NOISE
         reply.notes.append(
             f"Frames in the dark are noisy and take {say.number(noise.low, 1)} to {say.number(noise.high, 1)} times as "
             "much: measure one at night too, and type the larger."
         )
-    if not case.shoot.frame.is_exact:
+    if not need(shoot.card.frame).is_exact:
         reply.notes.append("Best: type the size of a test frame of the real scene.")
-    if inputs.has("burst_mbps") and not inputs.has("burst"):
+    if known(shoot.burst_mbps) and not given(shoot.burst):
         reply.notes.append("No burst length is given, so no bursts are counted.")
 
 
@@ -294,7 +208,7 @@ STORAGE = Page(
     ("card_gb", "interval", "first", "last"),
     answer,
     (
-        Group("Picture and card", ("frame_mb", "size", "picture", "used_gb", "card_reserve")),
+        Group("Picture and card", ("frame_mb", "size", "picture", "used_gb", "card_reserve", "kept_on")),
         HOURS,
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
