@@ -196,7 +196,9 @@ def test_a_clock_set_in_summer_is_ahead_in_winter(client: FlaskClient) -> None:
     (change,) = results(client, query)["clock_changes"]
     assert (change["date"], change["shift_min"], change["camera_minus_wall_min"]) == ("2027-10-31", -60, 60)
     assert (change["wall_from"], change["wall_until"]) == ("07:00", "17:00")
-    assert change["dark_days"] == 0 or "dark ends on" in page(client, query)
+    # The window is then 07:00 to 17:00 on the wall clock; sunrise at Madrid is 07:38 to 07:46 in those days.
+    assert change["dark_days"] == change["recorded_days"] == 8
+    assert "partly dark on 8 of 8 days" in page(client, query)
 
 
 def test_a_clock_that_was_set_wrong_from_the_start(client: FlaskClient) -> None:
@@ -391,7 +393,7 @@ def test_no_recorded_day(client: FlaskClient) -> None:
     found = results(client, query)
     assert found["light_share"] is found["always_light"] is None
     assert [day["recorded"] for day in found["days"]] == [False] * 5
-    assert "no recorded day" in page(client, query)
+    assert "Nothing is recorded" in page(client, query)
 
 
 @pytest.mark.parametrize(
@@ -451,8 +453,48 @@ def test_the_picture_shows_the_days(client: FlaskClient) -> None:
     assert len(gaps) == 1
     # The window steps from 08:00 to 09:00 on the wall clock after three of the seven days.
     width = gaps.pop()
-    edges = paths[-1].attrib["d"]
+    edges = paths[-2].attrib["d"]
     assert edges.startswith(f"M11 48h{3 * width:.0f}v6h{4 * width:.0f}")
+
+
+def test_a_window_over_midnight_is_not_drawn_as_its_opposite(client: FlaskClient) -> None:
+    """The bars beside the picture stand over the recorded hours: 20:00 to 24:00 and 00:00 to 08:00."""
+    query = f"v=1&days=1234567&light=sun{MADRID}&first=2027-06-10&last=2027-06-20&from="
+    night, day = (
+        [*picture(client, query + hours).iter("path")][-1].attrib["d"]
+        for hours in ("20:00&until=08:00", "08:00&until=20:00")
+    )
+    assert night.startswith("M10 0V48M10 120V144")
+    assert day.startswith("M10 48V120M")
+    assert "over midnight" in page(client, query + "20:00&until=08:00")
+
+
+def test_a_night_between_two_light_ends_is_not_all_light(client: FlaskClient) -> None:
+    """Madrid in June: light at 20:00 and at 08:00, dark between; only frames in the light count."""
+    query = f"v=1{MADRID}&first=2026-06-10&last=2026-06-20&from=20:00&until=08:00&days=1234567&interval=60s&light=sun"
+    found = results(client, query)
+    assert (found["frames"], found["begins_dark"], found["ends_dark"]) == (7_920, [], [])
+    assert 0.2 < found["light_share"] < 0.3
+    words = page(client, query)
+    assert "All in the light" not in words
+    assert "is dark between on 11 of 11 days" in words
+    assert "light on every day" not in page(client, f"{query}&fps=25", "plan")
+
+
+def test_sunsets_after_midnight_are_the_latest(client: FlaskClient) -> None:
+    """Reykjavik in June: the sun sets from about 23:25 to a few minutes past midnight (recounted from the days)."""
+    query = (
+        "v=1&lat=64.15&lon=-21.95&tz=Atlantic/Reykjavik&first=2026-06-01&last=2026-06-30&from=08:00&until=18:00"
+        "&days=1234567&light=sun"
+    )
+    clocks = [each[11:16] for day in results(client, query)["days"] for each in day["sunset"]]
+    evening, night = min(c for c in clocks if c > "12"), max(c for c in clocks if c < "12")
+    minute = r"Sunset (\d\d):(\d\d) – (\d\d):(\d\d)"
+    words = page(client, query)
+    first_h, first_min, last_h, last_min = map(int, re.search(minute, words).groups())
+    assert abs(first_h * 60 + first_min - int(evening[:2]) * 60 - int(evening[3:])) <= 1
+    assert abs(last_h * 60 + last_min - int(night[:2]) * 60 - int(night[3:])) <= 1
+    assert "Sunset 00:00 – 23:59" not in words
 
 
 def test_the_picture_of_a_polar_year(client: FlaskClient) -> None:

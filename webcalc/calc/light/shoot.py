@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
+from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
 
-from webcalc.calc.light.daylight import LightRule
+from webcalc.calc.light.daylight import LightRule, day_light, light_days
+from webcalc.calc.light.days import ClockStretch, SunDay, clock_stretches, noon_of
 from webcalc.calc.light.place import Site
-from webcalc.calc.light.window import ShootLight, shoot_light
-from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones
-from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need
+from webcalc.calc.light.sun import CIVIL_DEG, crossings
+from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones, noon_gap_h
+from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need, united
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -139,8 +144,69 @@ class ShootDaylight:
         return LightRule.inside(int(rule // 60))
 
     @figure
+    def counted(self) -> Recording:
+        """What is counted in the light: the frames; without an interval, be it blank, the time."""
+        recording = self.shoot.recording
+        return need(recording) if known(recording) or recording.wrong else Recording(None)
+
+    @figure
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
-        zone, rule, offset, recording = need(self.zone, self.rule, self.camera_offset, self.shoot.recording)
+        zone, rule, offset, recording = need(self.zone, self.rule, self.camera_offset, self.counted)
         schedule, site = need(self.shoot.schedule, self.site)
         return shoot_light(schedule, site, zone, rule, offset, recording)
+
+    @property
+    def windows(self) -> tuple[WindowLight, ...]:
+        """The light in each recorded window, as far as it is known."""
+        light = self.light
+        return light.days if known(light) and light is not None else ()
+
+    # -- day by day -----------------------------------------------------------------------------------------
+
+    @figure_for
+    def day(self, on: date) -> SunDay:
+        """One date, of the shoot or not."""
+        site, zone, rule = need(self.site, self.zone, self.rule)
+        recorded = self._window_of.get(on)
+        window, others = recorded, (self.shoot.window, self.camera_offset, self.counted)
+        if window is None and united(*others) is None:
+            hours, offset, recording = need(*others)
+            found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, recording)
+            window = found.days[0] if found else None
+        sun, civil = day_light(site, zone, on, rule), crossings(site, zone, on, CIVIL_DEG)
+        return SunDay(sun, civil, window, recorded is not None)
+
+    @cached_property
+    def _window_of(self) -> dict[date, WindowLight]:
+        return {window.date: window for window in self.windows}
+
+    @figure
+    def days(self) -> tuple[SunDay, ...]:
+        """Every calendar date from first to last; only recorded ones have a window."""
+        site, zone, rule, schedule = need(self.site, self.zone, self.rule, self.shoot.schedule)
+        windows = self._window_of
+        return tuple(
+            SunDay(
+                sun, crossings(site, zone, sun.date, CIVIL_DEG), windows.get(sun.date), sun.date in windows
+            )
+            for sun in light_days(site, zone, schedule.first, schedule.last, rule)
+        )
+
+    @figure
+    def clock_stretches(self) -> tuple[ClockStretch, ...]:
+        """How camera clock and wall clock stand to each other over the shoot, in order."""
+        zone, schedule, offset = need(self.zone, self.shoot.schedule, self.camera_offset)
+        return clock_stretches(zone, schedule, offset, self.windows)
+
+    @figure_for
+    def first_noon(self, today: date) -> datetime:
+        """Noon of the first day, or of today, as an instant."""
+        first = self.shoot.first
+        return noon_of(first if known(first) else today, need(self.zone))
+
+    @figure_for
+    def noon_gap_h(self, today: date) -> float:
+        """The hours between clock noon and mean solar noon on that day."""
+        zone, site, noon = need(self.zone, self.site, self.first_noon(today))
+        return noon_gap_h(zone, site.longitude_deg, noon)

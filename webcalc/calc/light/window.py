@@ -48,6 +48,11 @@ class WindowLight:
         return sum(((end - start).total_seconds() for start, end in self.light), 0.0)
 
     @property
+    def all_light(self) -> bool:
+        """Whether all of the window is light."""
+        return self.light == ((self.start_utc, self.end_utc),)
+
+    @property
     def begins_dark(self) -> bool:
         """Whether the window starts in the dark."""
         return not self.light or self.light[0][0] > self.start_utc
@@ -100,7 +105,7 @@ class ShootLight:
     def all_light(self) -> bool:
         """Whether every frame, or, where none are counted, all of the recorded time is in the light."""
         if self.frame_share is None:
-            return all(day.light == ((day.start_utc, day.end_utc),) for day in self.days)
+            return all(day.all_light for day in self.days)
         return self.light_frames == self.frames
 
     @property

@@ -19,10 +19,10 @@ from webcalc.web.handover.visits_calendar import shoot_title
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.daylight.case import DaylightCase
 from webcalc.web.questions.daylight.words import day_fact, picture, window_words
 from webcalc.web.questions.visits.case import VisitsCase
 from webcalc.web.questions.visits.words import bring_words, impossible_words, range_words, reason_words, when_words
+from webcalc.web.shoot.daylight_case import DaylightCase
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
 from webcalc.web.words.say import Say
@@ -231,7 +231,7 @@ class _Maker:
     def _light(self) -> tuple[tuple[Fact, ...], Picture | None]:
         if not self.daylight.known or self.first_recorded is None:
             return (), None
-        return (day_fact(self.daylight, ["First day"], self.daylight.day(self.first_recorded)),), picture(self.daylight)
+        return (day_fact(self.asked, ["First day"], self.daylight.day(self.first_recorded)),), picture(self.asked)
 
     def _visits(self) -> tuple[tuple[Fact, ...], tuple[str, ...]]:
         """Return the first visits, and what keeps the shoot from running to its end without more of them."""

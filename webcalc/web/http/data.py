@@ -45,7 +45,7 @@ def verdict_data(verdict: Verdict) -> dict[str, Any]:
 def plain_data(value: Any) -> Any:
     """Return the value with every part turned into what JSON knows; no infinities, no NaN."""
     if isinstance(value, Results):
-        return {key.name: plain_data(_told(key, getattr(value, key.name))) for key in fields(value)}
+        return {key.name.rstrip("_"): plain_data(_told(key, getattr(value, key.name))) for key in fields(value)}
     if isinstance(value, Mapping):
         return {str(key): plain_data(part) for key, part in value.items()}
     if isinstance(value, Estimate):

@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from webcalc.calc.schedule.zone import UnknownZone, load_zone
 from webcalc.calc.shoot import Shoot
+from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Part, State, Verdict, judge
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
@@ -67,6 +68,12 @@ class Asked:
     def verdict(self) -> Verdict | None:
         """Return the verdict on what the page asks; None where it judges nothing."""
         return judge(self.shoot, self.page.parts) if self.page.parts else None
+
+    @cached_property
+    def site_today(self) -> date | None:
+        """Return today's date at the site; None while its zone isn't known."""
+        zone = self.shoot.daylight.zone
+        return self.now.astimezone(zone).date() if known(zone) else None
 
     @property
     def records_nothing(self) -> bool:

@@ -15,7 +15,8 @@ from zoneinfo import ZoneInfo
 from markupsafe import Markup
 
 from webcalc.calc.light.daylight import Span
-from webcalc.web.questions.daylight.case import ClockStretch, SunDay
+from webcalc.calc.light.days import ClockStretch, SunDay
+from webcalc.calc.schedule.schedule import DailyWindow
 
 #: Longest shoot with a column a day, a week and a fortnight; beyond the last one ``MOST_COLUMNS`` are shared out.
 _STEPS = ((60, 1), (420, 7), (740, 14))
@@ -89,10 +90,11 @@ def light_picture(
         "{hatching}"
         '<path stroke="{grey}" stroke-width=.5 d="M{x} 36h{across}m-{across} 36h{across}m-{across} 36h{across}"/>'
         '<path stroke="{white}" stroke-width=3 d="{edges}"/><path stroke="{night}" stroke-width=1.3 d="{edges}"/>'
+        '<path stroke=currentColor stroke-width=2 d="{recorded}"/>'
         "<g fill=currentColor text-anchor=end>{hours}<text x={right} y=154>{last}</text>"
         "<text x={x} y=154 text-anchor=start>{first}</text></g></svg>"
     ).format(
-        w=right + 2,
+        w=right + 3,
         h=_HEIGHT + 16,
         x=_LEFT,
         across=raster.across,
@@ -105,6 +107,7 @@ def light_picture(
         light=light,
         hatching=hatching.format(_STRUCK, raster.width, hatched) if hatched else "",
         edges=edges,
+        recorded=_recorded(stretches[0].wall, _LEFT - 1) + _recorded(stretches[-1].wall, right + 1),
         hours=Markup(hours),  # noqa: S704 - whole numbers only
         right=right,
         first=ends[0],
@@ -144,6 +147,14 @@ def _bars(raster: Raster, columns: Iterable[list[tuple[int, int]]]) -> str:
 def _joined(number: int) -> str:
     """Return a number as it follows another in a path: the sign is separator enough."""
     return f"{number}" if number < 0 else f" {number}"
+
+
+def _recorded(window: DailyWindow, x: int) -> str:
+    """Return a bar beside the picture over the recorded hours; over midnight in two parts."""
+    start, end = (round((clock.hour * 60 + clock.minute) / _UNIT_MIN) for clock in (window.start, window.end))
+    if start < end or end == 0:
+        return f"M{x} {start}V{end or _HEIGHT}"
+    return f"M{x} 0V{end}M{x} {start}V{_HEIGHT}"
 
 
 def _edges(raster: Raster, first: date, stretches: Sequence[ClockStretch]) -> str:

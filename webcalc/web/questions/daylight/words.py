@@ -3,15 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from math import ceil
 
+from webcalc.calc.formula import Working, work
+from webcalc.calc.light import results
+from webcalc.calc.light.days import (
+    ClockStretch,
+    DarkRun,
+    SunDay,
+    begin_dark,
+    clock_extremes,
+    dark_between,
+    end_dark,
+    state_runs,
+)
 from webcalc.calc.light.sun import DayEvents
 from webcalc.calc.schedule.schedule import DailyWindow
-from webcalc.calc.schedule.zone import NOON_GAP_ASK_H, nearest_zones, zone_rules_version
+from webcalc.calc.schedule.zone import NOON_GAP_ASK_H, nearest_zones, noon_gap, zone_rules_version
+from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster, light_picture
-from webcalc.web.questions.daylight.case import ClockStretch, DarkRun, DaylightCase, SunDay, state_runs
 from webcalc.web.words.answer import ASK, LOOK, Block, Fact, Facts, Picture, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, sensor, sun
 from webcalc.web.words.say import NBSP, Say
@@ -38,7 +50,7 @@ def window_words(say: Say, window: DailyWindow) -> str:
 
 def zone_question(asked: Asked) -> list[Block]:
     """Ask which zone it is, nearest proposals first."""
-    proposals = asked.old.place.zone_proposals
+    proposals = or_none(asked.shoot.daylight.zone_proposals)
     if not proposals:
         return []
     blocks: list[Block] = [
@@ -50,97 +62,123 @@ def zone_question(asked: Asked) -> list[Block]:
     return blocks
 
 
-def noon_question(case: DaylightCase) -> Text | None:
-    """Ask whether the zone is right where clock noon is far from solar noon."""
-    asked, gap_h = case.asked, case.noon_gap_h
-    if gap_h is None or gap_h <= NOON_GAP_ASK_H or case.place.site is None:
+def noon_question(asked: Asked) -> tuple[Text, Working] | None:
+    """Ask whether the zone is right where clock noon is far from solar noon, with the working."""
+    room, today = asked.shoot.daylight, asked.site_today
+    site, zone = or_none(room.site), or_none(room.zone)
+    if today is None or site is None or zone is None:
         return None
-    nearest = nearest_zones(case.place.site.latitude_deg, case.place.site.longitude_deg, 1)[0].key
+    gap_h, noon = need(room.noon_gap_h(today), room.first_noon(today))
+    if gap_h <= NOON_GAP_ASK_H:
+        return None
+    offset_h = (noon.astimezone(zone).utcoffset() or timedelta(0)) / timedelta(hours=1)
+    working = work(noon_gap, offset_h=offset_h, longitude_deg=site.longitude_deg)
+    nearest = nearest_zones(site.latitude_deg, site.longitude_deg, 1)[0].key
     apart = asked.say.unit(gap_h, "h", 2)
-    words = f"Is {case.place.zone_key} the right zone? Clock noon and solar noon are {apart} apart there."
-    if nearest == case.place.zone_key:
-        return Text(words, ASK)
-    return Text(words, ASK, asked.url(asked.page.name, tz=nearest), f"Use {nearest}")
+    words = f"Is {site.zone_key} the right zone? Clock noon and solar noon are {apart} apart there."
+    if nearest == site.zone_key:
+        return Text(words, ASK), working
+    return Text(words, ASK, asked.url(asked.page.name, tz=nearest), f"Use {nearest}"), working
 
 
 # -- days -------------------------------------------------------------------------------------------------------
 
 
-def _clocks(case: DaylightCase, instants: Sequence[datetime]) -> str:
-    say, zone = case.asked.say, case.place.zone
+def _clocks(asked: Asked, instants: Sequence[datetime]) -> str:
+    say, zone = asked.say, need(asked.shoot.daylight.zone)
     return ", ".join(say.clock_nearest(instant.astimezone(zone)) for instant in instants) or NONE
+
+
+def light_words(asked: Asked, day: SunDay) -> str:
+    """Return every light part of a date; empty where there is none."""
+    say, zone, parts = asked.say, need(asked.shoot.daylight.zone), []
+    for span in day.sun.light:
+        start, end = (instant.astimezone(zone) for instant in span)
+        until = say.clock_nearest(end) if end.date() == start.date() else say.clock_end(time(0))
+        parts.append(f"{say.clock_nearest(start)}{TO}{until}")
+    return ", ".join(parts)
 
 
 def _window_light(say: Say, day: SunDay) -> str:
     return say.minutes(day.window.window_light_s) if day.window else NONE
 
 
-def _dawn_and_dusk(case: DaylightCase, civil: DayEvents) -> tuple[str, str]:
+def _dawn_and_dusk(asked: Asked, civil: DayEvents) -> tuple[str, str]:
     if civil.state == "normal":
-        return _clocks(case, civil.rises), _clocks(case, civil.sets)
+        return _clocks(asked, civil.rises), _clocks(asked, civil.sets)
     return ("all day" if civil.state == "always_above" else "none"), NONE
 
 
-def _sun_cells(case: DaylightCase, day: SunDay) -> tuple[str, ...]:
+def _sun_cells(asked: Asked, day: SunDay) -> tuple[str, ...]:
     """Return sunrise, sunset, light in the window, civil dawn and dusk."""
-    rise, fall = _clocks(case, day.sun.sunrises), _clocks(case, day.sun.sunsets)
+    rise, fall = _clocks(asked, day.sun.sunrises), _clocks(asked, day.sun.sunsets)
     if day.sun.state in STAYS:
         rise, fall = STAYS[day.sun.state], NONE
-    return rise, fall, _window_light(case.asked.say, day), *_dawn_and_dusk(case, day.civil)
+    return rise, fall, _window_light(asked.say, day), *_dawn_and_dusk(asked, day.civil)
 
 
 _HEAD = ("Sunrise", "Sunset", "Light", "Civil dawn", "Civil dusk")
 
 
-def key_days(case: DaylightCase) -> Facts | None:
+def key_days_of(asked: Asked) -> list[tuple[str, SunDay]]:
+    """Return today, first, last and worst day, as far as they are known."""
+    return results.key_days(asked.shoot, asked.site_today) if asked.site_today else []
+
+
+def key_days(asked: Asked) -> Facts | None:
     """Show today, the first, the last and the worst day."""
-    if not case.key_days:
+    shown = key_days_of(asked)
+    if not shown:
         return None
     named: dict[date, list[str]] = {}
-    for what, day in case.key_days:
+    for what, day in shown:
         named.setdefault(day.date, []).append(KEY_DAYS[what])
-    days = {day.date: day for _what, day in case.key_days}
-    return Facts([day_fact(case, names, days[day]) for day, names in named.items()], "Sunrise and sunset on site")
+    days = {day.date: day for _what, day in shown}
+    return Facts([day_fact(asked, names, days[day]) for day, names in named.items()], "Sunrise and sunset on site")
 
 
-def day_fact(case: DaylightCase, names: Sequence[str], day: SunDay) -> Fact:
+def day_fact(asked: Asked, names: Sequence[str], day: SunDay) -> Fact:
     """Show sunrise, sunset, twilight and the light in the window of one day; ``names`` say which day it is."""
-    say = case.asked.say
-    rise, fall, in_window, dawn, dusk = _sun_cells(case, day)
+    say = asked.say
+    rise, fall, in_window, dawn, dusk = _sun_cells(asked, day)
     label = f"{', '.join([names[0], *map(str.lower, names[1:])])}: {say.day(day.date)}"
     more = f"civil twilight {_between(dawn, dusk)}"
-    return Fact(label, _between(rise, fall), more + (f"; {in_window} light in the window" if day.window else ""))
+    parts = light_words(asked, day) if len(day.sun.light) > 1 else _between(rise, fall)
+    return Fact(label, parts, more + (f"; {in_window} light in the window" if day.window else ""))
 
 
 def _between(begin: str, end: str) -> str:
     return f"{begin}{TO}{end}" if end != NONE or begin[:1].isdigit() else begin
 
 
-def all_days_table(case: DaylightCase) -> Table:
+def all_days_table(asked: Asked) -> Table:
     """Show every calendar date."""
-    return Table("Every day", ("Day", *_HEAD), [_day_row(case, day) for day in case.days], ALL_DAYS_NOTE)
+    rows = [_day_row(asked, day) for day in need(asked.shoot.daylight.days)]
+    return Table("Every day", ("Day", *_HEAD), rows, ALL_DAYS_NOTE)
 
 
-def every_day(case: DaylightCase) -> Block | None:
+def every_day(asked: Asked) -> Block | None:
     """Show every day of a short shoot, and of a longer one the way to the table of all of them."""
-    if not case.days:
+    days = or_none(asked.shoot.daylight.days)
+    if not days:
         return None
-    if len(case.days) <= FEW_DAYS:
-        table = all_days_table(case)
+    if len(days) <= FEW_DAYS:
+        table = all_days_table(asked)
         return Table(table.title, table.head, table.rows, table.note, folded=True)
-    words = f"All {case.asked.say.count(len(case.days), 'day')} as a table"
-    return Text("", href=case.asked.url("daylight/days"), link_words=words)
+    words = f"All {asked.say.count(len(days), 'day')} as a table"
+    return Text("", href=asked.url("daylight/days"), link_words=words)
 
 
-def _day_row(case: DaylightCase, day: SunDay) -> Row:
-    return Row((case.asked.say.day(day.date, weekday=len(case.days) <= FEW_DAYS), *_sun_cells(case, day)))
+def _day_row(asked: Asked, day: SunDay) -> Row:
+    few = len(need(asked.shoot.daylight.days)) <= FEW_DAYS
+    return Row((asked.say.day(day.date, weekday=few), *_sun_cells(asked, day)))
 
 
-def polar_facts(case: DaylightCase) -> Facts | None:
+def polar_facts(asked: Asked) -> Facts | None:
     """Show when the sun stays up or down."""
-    say, rows = case.asked.say, []
+    say, rows = asked.say, []
     for state, words in (("polar_day", "Sun up all day"), ("polar_night", "Sun down all day")):
-        runs = state_runs(case.days, state)
+        runs = state_runs(or_none(asked.shoot.daylight.days) or (), state)
         if runs:
             days = sum((last - first).days + 1 for first, last in runs)
             more = "; ".join(_run_words(say, *run) for run in runs[:MOST_RUNS])
@@ -156,27 +194,27 @@ def _run_words(say: Say, first: date, last: date) -> str:
 # -- dark ends --------------------------------------------------------------------------------------------------
 
 
-def dark_days(case: DaylightCase) -> Facts | None:
-    """Show the stretches of days that begin or end in the dark."""
-    say = case.asked.say
-    runs = [("begins", run) for run in case.begin_dark] + [("ends", run) for run in case.end_dark]
+def dark_days(asked: Asked) -> Facts | None:
+    """Show the stretches of days that begin or end in the dark, or are dark between."""
+    say, windows = asked.say, asked.shoot.daylight.windows
+    kinds = (("begins dark", begin_dark), ("ends dark", end_dark), ("dark between", dark_between))
+    runs = sorted(((kind, run) for kind, find in kinds for run in find(windows)), key=lambda one: one[1].first)
     if not runs:
         return None
-    runs.sort(key=lambda one: one[1].first)
-    rows = [_dark_fact(say, side, run) for side, run in runs[:MOST_RUNS]]
+    rows = [_dark_fact(say, kind, run) for kind, run in runs[:MOST_RUNS]]
     if len(runs) > MOST_RUNS:
         rows.append(Fact("and", say.count(len(runs) - MOST_RUNS, "more stretch", "more stretches"), "in the data"))
-    return Facts(rows, "Days that begin or end in the dark")
+    return Facts(rows, "Days with dark in the window")
 
 
-def _dark_fact(say: Say, side: str, run: DarkRun) -> Fact:
+def _dark_fact(say: Say, kind: str, run: DarkRun) -> Fact:
     longest = say.minutes(ceil(run.most_s / 60) * 60)
-    return Fact(_run_words(say, run.first, run.last), f"{side} dark", f"{say.count(run.days, 'day')}, up to {longest}")
+    return Fact(_run_words(say, run.first, run.last), kind, f"{say.count(run.days, 'day')}, up to {longest}")
 
 
-def always_text(case: DaylightCase) -> Text | None:
+def always_text(asked: Asked) -> Text | None:
     """Say which window is light on every recorded day, with the step to use it."""
-    asked, light = case.asked, case.light
+    light = or_none(asked.shoot.daylight.light)
     if light is None:
         return None
     if light.always_light is None:
@@ -184,7 +222,7 @@ def always_text(case: DaylightCase) -> Text | None:
     found = light.always_light
     words = window_words(asked.say, found)
     length = asked.say.length(found.length_s)
-    if found == asked.old.window:
+    if found == need(asked.shoot.window):
         return Text("This is the longest window that is light on every recorded day.")
     return Text(
         f"Light on every recorded day: {words} on the camera clock, {length}.",
@@ -204,13 +242,13 @@ def behind_words(say: Say, camera_minus_wall_min: int) -> str:
     return f"{say.length(abs(camera_minus_wall_min) * 60)} {side}"
 
 
-def clock_blocks(case: DaylightCase) -> list[Block]:
+def clock_blocks(asked: Asked) -> list[Block]:
     """Say what changes of summer time do to the window."""
-    say, stretches = case.asked.say, case.clock_stretches
+    say, stretches = asked.say, or_none(asked.shoot.daylight.clock_stretches) or ()
     wrong = [stretch for stretch in stretches if stretch.camera_minus_wall_min]
-    if not stretches or case.camera_offset is None:
+    if not stretches:
         return []
-    offset = say.offset(case.camera_offset)
+    offset = say.offset(need(asked.shoot.daylight.camera_offset))
     if not wrong:
         return [Facts([Fact("Camera clock", offset, "agrees with the wall clock all through")])]
     first = wrong[0]
@@ -237,56 +275,51 @@ def _still_light(say: Say, stretch: ClockStretch) -> str:
         return "no recorded day"
     if not stretch.dark_days:
         return "all light"
-    return f"dark ends on {say.number(stretch.dark_days)} of {say.count(len(stretch.windows), 'day')}"
+    return f"partly dark on {say.number(stretch.dark_days)} of {say.count(len(stretch.windows), 'day')}"
 
 
 # -- picture and small print ------------------------------------------------------------------------------------
 
 
-def picture(case: DaylightCase) -> Picture | None:
+def picture(asked: Asked) -> Picture | None:
     """Draw the light of all days, and say the same."""
-    days, zone, say = case.days, case.place.zone, case.asked.say
-    if not days or zone is None:
+    room, say = asked.shoot.daylight, asked.say
+    days, zone, stretches = or_none(room.days), or_none(room.zone), or_none(room.clock_stretches)
+    if not days or zone is None or not stretches:
         return None
     first, last = (say.day(days[n].date, weekday=False) for n in (0, -1))
-    svg = light_picture(days, zone, case.clock_stretches, (first, last))
+    svg = light_picture(days, zone, stretches, (first, last))
     step = Raster.of(len(days)).step_days
-    rule = case.asked.inputs.get("light")
-    white = "sun up" if isinstance(rule, str) else "light enough"
+    by_sun = isinstance(asked.inputs.get("light"), str)
     columns = f" One column stands for {say.count(step, 'day')}." if step > 1 else ""
+    walls = list(dict.fromkeys(window_words(say, stretch.wall) for stretch in stretches))
+    over_midnight = ", over midnight: outside the lines" if stretches[0].wall.crosses_midnight else ""
     text = (
-        f"White: {white}. Grey: civil twilight{'' if isinstance(rule, str) else ' to light enough'}. Black: dark. "
-        f"Lines: the window, {_walls(case)}. {_extremes(case)}{columns}"
+        f"White: {'sun up' if by_sun else 'light enough'}. Grey: civil twilight{'' if by_sun else ' to light enough'}. "
+        f"Black: dark. Lines: the window, {' or '.join(walls)} on the wall clock{over_midnight}; bars beside them: "
+        f"recorded hours. {_extremes(asked, days)}{columns}"
     )
     return Picture(f"Light by date and hour, {first} to {last}" if len(days) > 1 else f"Light on {first}", svg, text)
 
 
-def _walls(case: DaylightCase) -> str:
-    say = case.asked.say
-    walls = list(dict.fromkeys(window_words(say, stretch.wall) for stretch in case.clock_stretches))
-    return " or ".join(walls) + " on the wall clock"
-
-
-def _extremes(case: DaylightCase) -> str:
+def _extremes(asked: Asked, days: Sequence[SunDay]) -> str:
     """Say between which clock times sunrise and sunset move."""
-    zone, parts = case.place.zone, []
+    say, zone, parts = asked.say, need(asked.shoot.daylight.zone), []
     for word, kind in (("Sunrise", "sunrises"), ("Sunset", "sunsets")):
-        times = [instant.astimezone(zone) for day in case.days for instant in getattr(day.sun, kind)]
-        if times:
-            early, late = min(times, key=datetime.time), max(times, key=datetime.time)
-            between = dict.fromkeys(case.asked.say.clock_nearest(one) for one in (early, late))
-            parts.append(f"{word} {TO.join(between)}.")
+        ends = clock_extremes([instant.astimezone(zone) for day in days for instant in getattr(day.sun, kind)])
+        if ends:
+            parts.append(f"{word} {TO.join(dict.fromkeys(say.clock_nearest(one) for one in ends))}.")
     return " ".join(parts) or "No sunrise or sunset."
 
 
-def small_print(case: DaylightCase) -> Points:
+def small_print(asked: Asked) -> Points:
     """Say how good the times are, and the caution."""
-    rules = zone_rules_version()
+    rules, zone_key = zone_rules_version(), need(asked.shoot.daylight.zone_key)
     items = [
         "Printed to the minute; may be off by a minute or more even under ideal conditions (USNO).",
         "For sea level and a free horizon: hills, trees and buildings take light away.",
-        f"Time-zone rules {rules.version}, {case.place.zone_key}. A camera clock may drift a minute a month, too.",
+        f"Time-zone rules {rules.version}, {zone_key}. A camera clock may drift a minute a month, too.",
     ]
-    if case.place.stands_by_city:
+    if asked.shoot.daylight.stands_by_city:
         items.append("The city’s coordinates are good to some kilometres, about a minute of sunrise.")
     return Points("How good this is", [*items, SUN_CAUTION])

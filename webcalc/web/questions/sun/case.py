@@ -16,7 +16,7 @@ from webcalc.calc.optics.bearing import DAYS_JUDGED, Turn, Turns, bearing_deg, s
 from webcalc.calc.optics.sun_in_frame import Camera, Shots, Spell, Spells, backlit, front_lit, sun_in_frame
 from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster
-from webcalc.web.questions.daylight.case import DaylightCase, SunDay
+from webcalc.web.shoot.daylight_case import DaylightCase, SunDay
 
 BY_TYPED, BY_LANDMARK = "bearing", "landmark"
 #: Dates whose backlit and front-lit hours are listed.

@@ -32,7 +32,7 @@ def answer(asked: Asked) -> Answer:
 def _notes(case: SunCase, reply: Answer) -> None:
     """Say what counts where something is told twice or left blank."""
     say = case.asked.say
-    reply.notes = [*solved_notes(case.asked), *optics_notes(case.optics)]
+    reply.notes = [*solved_notes(case.asked.shoot, case.asked.say), *optics_notes(case.optics)]
     if case.place.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
     if case.inputs.has("mark_lat", "mark_lon") and case.place.site is not None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from webcalc.calc.light.daylight import DayLight, LightRule, day_light, light_days
+from webcalc.calc.light.daylight import LightRule, day_light, light_days
+from webcalc.calc.light.days import ClockStretch, DarkRun, SunDay
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import CIVIL_DEG, DayEvents, crossings
 from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
@@ -18,60 +18,6 @@ from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, cam
 from webcalc.web.http.page import Asked
 
 _DAY = timedelta(1)
-
-
-@dataclass(frozen=True)
-class SunDay:
-    """One local date: sun and light, civil twilight, and its window.
-
-    window : the light in the window that starts on this date of the camera clock, as if it recorded; None while the
-        hours aren't known
-    recorded : whether it does record
-    """
-
-    sun: DayLight
-    civil: DayEvents
-    window: WindowLight | None
-    recorded: bool
-
-    @property
-    def date(self) -> date:
-        """The local date."""
-        return self.sun.date
-
-
-@dataclass(frozen=True)
-class DarkRun:
-    """Recorded days in a row that are dark at one end of the window; ``most_s``: the longest such dark, seconds."""
-
-    first: date
-    last: date
-    days: int
-    most_s: float
-
-
-@dataclass(frozen=True)
-class ClockStretch:
-    """A part of the shoot in which the camera clock stands in one relation to the wall clock.
-
-    since, since_utc : its first date at the site, and the instant
-    shift_min : how far the wall clock was moved at its start; 0 for the first stretch
-    camera_minus_wall_min : negative where the camera is behind
-    wall : the window on the wall clock
-    windows : the recorded ones that start in it
-    """
-
-    since: date
-    since_utc: datetime
-    shift_min: int
-    camera_minus_wall_min: int
-    wall: DailyWindow
-    windows: tuple[WindowLight, ...]
-
-    @property
-    def dark_days(self) -> int:
-        """Recorded days that begin or end in the dark."""
-        return sum(window.begins_dark or window.ends_dark for window in self.windows)
 
 
 class DaylightCase:

@@ -1,0 +1,158 @@
+"""The days of a shoot one by one: sun and window on each, the dark ones in runs, how the camera clock stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from webcalc.calc.light.daylight import DayLight, DayState
+from webcalc.calc.light.sun import DayEvents
+from webcalc.calc.light.window import WindowLight
+from webcalc.calc.schedule.schedule import DAY_S, DailyWindow, Schedule
+from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_to_utc, clock_changes
+
+_DAY = timedelta(1)
+
+
+@dataclass(frozen=True)
+class SunDay:
+    """One local date: sun and light, civil twilight, and its window.
+
+    window : the light in the window that starts on this date of the camera clock, as if it recorded; None while the
+        hours aren't known
+    recorded : whether it does record
+    """
+
+    sun: DayLight
+    civil: DayEvents
+    window: WindowLight | None
+    recorded: bool
+
+    @property
+    def date(self) -> date:
+        """The local date."""
+        return self.sun.date
+
+
+@dataclass(frozen=True)
+class DarkRun:
+    """Recorded days in a row that are dark in one way; ``most_s``: the longest such dark, seconds."""
+
+    first: date
+    last: date
+    days: int
+    most_s: float
+
+
+@dataclass(frozen=True)
+class ClockStretch:
+    """A part of the shoot in which the camera clock stands in one relation to the wall clock.
+
+    since, since_utc : its first date at the site, and the instant
+    shift_min : how far the wall clock was moved at its start; 0 for the first stretch
+    camera_minus_wall_min : negative where the camera is behind
+    wall : the window on the wall clock
+    windows : the recorded ones that start in it
+    """
+
+    since: date
+    since_utc: datetime
+    shift_min: int
+    camera_minus_wall_min: int
+    wall: DailyWindow
+    windows: tuple[WindowLight, ...]
+
+    @property
+    def dark_days(self) -> int:
+        """Recorded days on which some of the window is dark, be it at its ends or between."""
+        return sum(not window.all_light for window in self.windows)
+
+
+def clock_stretches(
+    zone: ZoneInfo, schedule: Schedule, offset: timedelta, windows: Sequence[WindowLight]
+) -> tuple[ClockStretch, ...]:
+    """Return how camera clock and wall clock stand to each other over the shoot, in order."""
+    start = camera_to_utc(schedule.starts_at, offset)
+    begins = [(start.astimezone(zone).date(), start, 0, camera_minus_wall_min(zone, offset, start))]
+    for change in clock_changes(zone, schedule, offset):
+        if change.at_utc > start:
+            begins.append((change.date, change.at_utc, change.shift_min, change.camera_minus_wall_min))
+    ends = [*(begin[1] for begin in begins[1:]), datetime.max.replace(tzinfo=UTC)]
+    return tuple(
+        ClockStretch(
+            *begin,
+            moved(schedule.window, -begin[3]),
+            tuple(window for window in windows if begin[1] <= window.start_utc < end),
+        )
+        for begin, end in zip(begins, ends, strict=True)
+    )
+
+
+def moved(window: DailyWindow, minutes: int) -> DailyWindow:
+    """Return a window with both its ends moved on the clock."""
+    start, end = (
+        (datetime.combine(date(2000, 1, 2), edge) + timedelta(minutes=minutes)).time()
+        for edge in (window.start, window.end)
+    )
+    return DailyWindow(start, end)
+
+
+def _runs(windows: Iterable[WindowLight], dark: Callable[[WindowLight], timedelta]) -> tuple[DarkRun, ...]:
+    """Group the recorded days on which ``dark`` is above 0: days in a row among the recorded ones are one run."""
+    runs: list[DarkRun] = []
+    in_run = False
+    for window in windows:
+        dark_s = dark(window).total_seconds()
+        if dark_s > 0:
+            before = runs.pop() if in_run else DarkRun(window.date, window.date, 0, 0.0)
+            runs.append(DarkRun(before.first, window.date, before.days + 1, max(before.most_s, dark_s)))
+        in_run = dark_s > 0
+    return tuple(runs)
+
+
+def begin_dark(windows: Iterable[WindowLight]) -> tuple[DarkRun, ...]:
+    """Return the runs of recorded days whose window starts in the dark."""
+    return _runs(windows, lambda one: (one.light[0][0] if one.light else one.end_utc) - one.start_utc)
+
+
+def end_dark(windows: Iterable[WindowLight]) -> tuple[DarkRun, ...]:
+    """Return the runs of recorded days whose window ends in the dark."""
+    return _runs(windows, lambda one: one.end_utc - (one.light[-1][1] if one.light else one.start_utc))
+
+
+def dark_between(windows: Iterable[WindowLight]) -> tuple[DarkRun, ...]:
+    """Return the runs of recorded days on which it is dark between two light parts of the window."""
+    return _runs(
+        windows, lambda one: sum((later[0] - before[1] for before, later in pairwise(one.light)), timedelta(0))
+    )
+
+
+def state_runs(days: Sequence[SunDay], state: DayState) -> list[tuple[date, date]]:
+    """Return the stretches of calendar dates on which the sun stays up, or down."""
+    dates = [day.date for day in days if day.sun.state == state]
+    if not dates:
+        return []
+    breaks = [(a, b) for a, b in pairwise(dates) if b - a > _DAY]
+    return list(zip([dates[0], *(b for _, b in breaks)], [*(a for a, _ in breaks), dates[-1]], strict=True))
+
+
+def clock_extremes(instants: Sequence[datetime]) -> tuple[datetime, datetime] | None:
+    """Return the earliest and the latest of instants by their wall clocks, counted on from noon; None for none.
+
+    Sunsets after midnight are then later than those before it, and sunrises before midnight earlier than those after.
+    """
+    if not instants:
+        return None
+
+    def since_noon_s(instant: datetime) -> float:
+        return (instant.hour * 3600 + instant.minute * 60 + instant.second - DAY_S // 2) % DAY_S
+
+    return min(instants, key=since_noon_s), max(instants, key=since_noon_s)
+
+
+def noon_of(first: date, zone: ZoneInfo) -> datetime:
+    """Return noon of a date at the site as an instant."""
+    return datetime.combine(first, time(12), zone).astimezone(UTC)

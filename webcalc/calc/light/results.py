@@ -1,0 +1,261 @@
+"""What the page on daylight answers as data. Instants carry the site's offset."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from webcalc.calc.light.days import ClockStretch, DarkRun, SunDay, begin_dark, end_dark
+from webcalc.calc.results import Results
+from webcalc.calc.schedule.zone import zone_rules_version
+from webcalc.calc.unknown import known, or_none
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+
+@dataclass(frozen=True)
+class SiteResults(Results):
+    """Where the camera stands.
+
+    lat_deg : degrees, north positive
+    lon_deg : degrees, east positive
+    zone : IANA name
+    by_city : whether a city stands for the site, good to some kilometres
+    """
+
+    lat_deg: float | None = None
+    lon_deg: float | None = None
+    zone: str | None = None
+    by_city: bool = False
+
+
+@dataclass(frozen=True)
+class ZoneProposalResults(Results):
+    """A zone to ask about.
+
+    zone : IANA name
+    distance_km : to its main place, kilometres
+    """
+
+    zone: str
+    distance_km: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class WindowResults(Results):
+    """A window on the camera clock.
+
+    from_ : its start
+    until : its end
+    """
+
+    from_: time
+    until: time
+
+
+@dataclass(frozen=True)
+class DarkRunResults(Results):
+    """Recorded days in a row that begin, or end, in the dark.
+
+    first : its first date
+    last : its last date
+    days : recorded days in it
+    longest_dark_s : the longest dark at that end, seconds
+    """
+
+    first: date
+    last: date
+    days: int
+    longest_dark_s: float
+
+
+@dataclass(frozen=True)
+class ClockChangeResults(Results):
+    """A change of the site's clock during the shoot.
+
+    date : at the site
+    at : the instant
+    shift_min : how far the wall clock is moved, minutes
+    camera_minus_wall_min : how the camera clock stands after it, minutes
+    wall_from : the window's start on the wall clock from then on
+    wall_until : its end
+    recorded_days : recorded days until the next change
+    dark_days : how many of them are dark in some part of the window
+    """
+
+    date: date
+    at: datetime
+    shift_min: int
+    camera_minus_wall_min: int
+    wall_from: time
+    wall_until: time
+    recorded_days: int
+    dark_days: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class DayResults(Results):
+    """One date at the site.
+
+    date : at the site
+    recorded : whether a window starts on it
+    state : normal, polar_day or polar_night
+    sunrise : none, one or two instants
+    sunset : none, one or two instants
+    civil_dawn : none, one or two instants
+    civil_dusk : none, one or two instants
+    light : its light parts, each with start and end
+    light_from : start of the first
+    light_until : end of the last
+    window_light_s : light in its window, seconds
+    """
+
+    date: date
+    recorded: bool
+    state: str
+    sunrise: tuple[datetime, ...]
+    sunset: tuple[datetime, ...]
+    civil_dawn: tuple[datetime, ...]
+    civil_dusk: tuple[datetime, ...]
+    light: tuple[tuple[datetime, datetime], ...]
+    light_from: datetime | None
+    light_until: datetime | None
+    window_light_s: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyDayResults(DayResults):
+    """A date that is shown by itself.
+
+    what : why: today, first, last, worst
+    """
+
+    what: str
+
+
+@dataclass(frozen=True)
+class DaylightResults(Results):
+    """Is it light in those hours?
+
+    today : date at the site
+    site : where the camera stands
+    zone_proposals : zones to ask about where there is a site and no zone
+    zone_rules : version of the time-zone rules
+    zone_rules_origin : where they come from
+    noon_gap_h : between clock noon and mean solar noon, hours
+    light_share : share of the frames that are in the light, 0 to 1; of the time where none are counted
+    light_time_share : share of the recorded time that is light, 0 to 1
+    frames : stills in all windows
+    light_frames : those in the light
+    always_light : the longest window, the same every day, that is light on every recorded day
+    begins_dark : recorded days that begin in the dark, in runs
+    ends_dark : recorded days that end in the dark, in runs
+    camera_offset_min : offset of the camera clock from UTC, minutes
+    camera_minus_wall_min : how it stands to the wall clock at the start, minutes
+    clock_changes : changes of the site's clock during the shoot
+    key_days : today, the first, the last and the worst day
+    days : every calendar date of the shoot
+    """
+
+    today: date | None = None
+    site: SiteResults = SiteResults()
+    zone_proposals: tuple[ZoneProposalResults, ...] = ()
+    zone_rules: str = ""
+    zone_rules_origin: str = ""
+    noon_gap_h: float | None = None
+    light_share: float | None = None
+    light_time_share: float | None = None
+    frames: int | None = None
+    light_frames: int | None = None
+    always_light: WindowResults | None = None
+    begins_dark: tuple[DarkRunResults, ...] | None = None
+    ends_dark: tuple[DarkRunResults, ...] | None = None
+    camera_offset_min: int | None = None
+    camera_minus_wall_min: int | None = None
+    clock_changes: tuple[ClockChangeResults, ...] | None = None
+    key_days: tuple[KeyDayResults, ...] | None = None
+    days: tuple[DayResults, ...] | None = None
+
+
+def key_days(shoot: Shoot, today: date) -> list[tuple[str, SunDay]]:
+    """Return today, first, last and worst day with their light, as far as they are known."""
+    light = shoot.daylight.light
+    dates = [("today", today)]
+    dates += [(what, day) for what, day in (("first", shoot.first), ("last", shoot.last_day)) if known(day)]
+    if known(light) and light is not None:
+        dates.append(("worst", light.worst_day.date))
+    found = [(what, shoot.daylight.day(day)) for what, day in dates]
+    return [(what, day) for what, day in found if known(day)]
+
+
+def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
+    """Return the answer to ``/daylight`` as data; ``now`` is aware."""
+    room, rules = shoot.daylight, zone_rules_version()
+    where, zone, light, rule = or_none(room.coordinates), or_none(room.zone), or_none(room.light), or_none(room.rule)
+    beginning = {
+        "site": SiteResults(*(where or (None, None)), or_none(room.zone_key), room.stands_by_city),
+        "zone_proposals": tuple(ZoneProposalResults(z.key, z.distance_km) for z in or_none(room.zone_proposals) or ()),
+        "zone_rules": rules.version,
+        "zone_rules_origin": rules.origin,
+    }
+    if where is None or zone is None or rule is None:
+        return DaylightResults(**beginning)  # type: ignore[arg-type]
+    today, offset, stretches = now.astimezone(zone).date(), or_none(room.camera_offset), or_none(room.clock_stretches)
+    always, days = light.always_light if light else None, or_none(room.days)
+    return DaylightResults(
+        **beginning,  # type: ignore[arg-type]
+        today=today,
+        noon_gap_h=or_none(room.noon_gap_h(today)),
+        light_share=light.light_share if light else None,
+        light_time_share=light.time_share if light else None,
+        frames=light.frames if light else None,
+        light_frames=light.light_frames if light else None,
+        always_light=WindowResults(from_=always.start, until=always.end) if always else None,
+        begins_dark=tuple(_run(run) for run in begin_dark(light.days)) if light else None,
+        ends_dark=tuple(_run(run) for run in end_dark(light.days)) if light else None,
+        camera_offset_min=int(offset.total_seconds() // 60) if offset is not None else None,
+        camera_minus_wall_min=stretches[0].camera_minus_wall_min if stretches else None,
+        clock_changes=tuple(_change(stretch, zone) for stretch in stretches[1:]) if stretches else None,
+        key_days=tuple(KeyDayResults(what=what, **_day(day, zone)) for what, day in key_days(shoot, today)),
+        days=tuple(DayResults(**_day(day, zone)) for day in days) if days else None,
+    )
+
+
+def _run(run: DarkRun) -> DarkRunResults:
+    return DarkRunResults(run.first, run.last, run.days, run.most_s)
+
+
+def _change(stretch: ClockStretch, zone: ZoneInfo) -> ClockChangeResults:
+    return ClockChangeResults(
+        stretch.since,
+        stretch.since_utc.astimezone(zone),
+        stretch.shift_min,
+        stretch.camera_minus_wall_min,
+        stretch.wall.start,
+        stretch.wall.end,
+        len(stretch.windows),
+        stretch.dark_days,
+    )
+
+
+def _day(day: SunDay, zone: ZoneInfo) -> dict[str, Any]:
+    def local(instants: tuple[datetime, ...]) -> tuple[datetime, ...]:
+        return tuple(instant.astimezone(zone) for instant in instants)
+
+    light = tuple((start.astimezone(zone), end.astimezone(zone)) for start, end in day.sun.light)
+    return {
+        "date": day.date,
+        "recorded": day.recorded,
+        "state": day.sun.state,
+        "sunrise": local(day.sun.sunrises),
+        "sunset": local(day.sun.sunsets),
+        "civil_dawn": local(day.civil.rises),
+        "civil_dusk": local(day.civil.sets),
+        "light": light,
+        "light_from": light[0][0] if light else None,
+        "light_until": light[-1][1] if light else None,
+        "window_light_s": day.window.window_light_s if day.window else None,
+    }
