@@ -373,7 +373,8 @@ def test_nothing_recorded_and_no_day_to_record_on(ask, page):
     assert ask(stills="no", card_gb="16")[0]["lasts"] is None
     assert "Nothing is recorded" in page(stills="no", card_gb="16")
     assert ask(last="2027-03-05", days="67", card_gb="16")[0]["lasts"] is None
-    assert "no recorded day" in page(last="2027-03-05", days="67", card_gb="16")
+    words = page(last="2027-03-05", days="67", card_gb="16")
+    assert "Nothing is recorded: none of the weekdays lies between" in words
 
 
 def test_night_frames_are_larger(page):

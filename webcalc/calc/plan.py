@@ -1,41 +1,72 @@
-"""The shoot as a whole: what runs out first, and the smallest change with which it holds."""
+"""The shoot as a whole as data: the answers of its parts, what runs out first, and the moment asked for."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
-from enum import StrEnum
-from fractions import Fraction
+from typing import Any
 
-
-class Part(StrEnum):
-    """What can run out while nobody is there."""
-
-    CARD = "card"
-    BATTERY = "battery"
+from webcalc.calc.card.results import CardResults, card_results
+from webcalc.calc.clip.results import ClipResults, IntervalResults, clip_results, interval_results
+from webcalc.calc.light.results import DaylightResults, daylight_results
+from webcalc.calc.now import NowResults, ShootNow, now_results
+from webcalc.calc.results import Results
+from webcalc.calc.shoot import Shoot
+from webcalc.calc.verdict import Judged, Part, Verdict
 
 
 @dataclass(frozen=True)
-class Limit:
-    """When a part runs out at its pessimistic end, on the camera clock; None where it lasts to the end."""
+class FirstResults(Results):
+    """What runs out first.
 
-    part: Part
-    at: datetime | None
-
-
-def first_to_run_out(limits: Iterable[Limit]) -> Limit | None:
-    """Return the limit that comes first; None if every part lasts. Of two at one instant the first given."""
-    reached = [limit for limit in limits if limit.at is not None]
-    return min(reached, key=lambda limit: limit.at, default=None)  # type: ignore[arg-type,return-value]
-
-
-def next_interval_that_holds(
-    interval_s: Fraction, settable_s: Sequence[Fraction], holds: Callable[[Fraction], bool]
-) -> Fraction | None:
-    """Return the shortest settable interval longer than ``interval_s`` for which ``holds`` is true; None if none is.
-
-    A longer interval never takes more card or energy, so the first that holds is the smallest change.
+    what : card or battery; null where neither runs out, as far as is known
+    at : when at the earliest, camera clock
     """
-    longer = sorted(candidate for candidate in settable_s if candidate > interval_s)
-    return next((candidate for candidate in longer if holds(candidate)), None)
+
+    what: str | None = None
+    at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class PlanResults(Results):
+    """Does the whole shoot work?
+
+    interval : as on its own page
+    clip : as on its own page
+    storage : as on its own page
+    battery : as on its own page
+    daylight : as on its own page
+    solar : the battery's panel
+    first_to_run_out : what runs out first if nothing is renewed
+    today : the shoot at the moment asked for
+    """
+
+    interval: IntervalResults = field(default_factory=IntervalResults)
+    clip: ClipResults = field(default_factory=ClipResults)
+    storage: CardResults = field(default_factory=CardResults)
+    battery: Any = None
+    daylight: DaylightResults = field(default_factory=DaylightResults)
+    solar: Any = None
+    first_to_run_out: FirstResults = FirstResults()
+    today: NowResults | None = None
+
+
+def first_to_run_out(verdict: Verdict) -> Judged | None:
+    """Return the part, card or battery, that runs out first at its pessimistic end; None where none does."""
+    reached = [one for one in verdict.judged if one.part in (Part.CARD, Part.BATTERY) and one.at is not None]
+    return min(reached, key=lambda one: one.at or datetime.max, default=None)
+
+
+def plan_results(shoot: Shoot, verdict: Verdict, now: ShootNow, battery: Any = None) -> PlanResults:
+    """Return the answer to ``/plan`` as data."""
+    first = first_to_run_out(verdict)
+    return PlanResults(
+        interval=interval_results(shoot),
+        clip=clip_results(shoot),
+        storage=card_results(shoot),
+        battery=battery,
+        daylight=daylight_results(shoot, now.now),
+        solar=battery["solar"],
+        first_to_run_out=FirstResults(first.part.value, shoot.daylight.dated(first.at)) if first else FirstResults(),
+        today=now_results(now),
+    )

@@ -141,16 +141,23 @@ def judge(shoot: Shoot, parts: Sequence[Part] = tuple(Part)) -> Verdict:
     return Verdict(tuple(found), tuple(due)).only(*parts)
 
 
-def _recording(shoot: Shoot) -> Judged:
-    """Whether anything is recorded at all."""
+def records_nothing(shoot: Shoot) -> Why | None:
+    """Return why nothing is recorded at all; None where something is, or where that isn't known."""
     schedule, recording = shoot.schedule, shoot.recording
     if known(schedule) and not schedule.recorded_days:
         left_out = replace(schedule, skipped=frozenset()).recorded_days
-        why = Why.EVERY_DAY_LEFT_OUT if left_out else Why.NO_WEEKDAY_IN_RANGE
-        return Judged(Part.RECORDING, State.FAILS, why)
+        return Why.EVERY_DAY_LEFT_OUT if left_out else Why.NO_WEEKDAY_IN_RANGE
     if known(recording) and not (recording.stills or recording.burst_s or recording.motion_frames_per_day):
-        return Judged(Part.RECORDING, State.FAILS, Why.TAKES_NOTHING)
-    for lacking in (schedule, recording):
+        return Why.TAKES_NOTHING
+    return None
+
+
+def _recording(shoot: Shoot) -> Judged:
+    """Whether anything is recorded at all."""
+    why = records_nothing(shoot)
+    if why is not None:
+        return Judged(Part.RECORDING, State.FAILS, why)
+    for lacking in (shoot.schedule, shoot.recording):
         if not known(lacking):
             return Judged(Part.RECORDING, State.UNKNOWN, lacks=lacking)
     return Judged(Part.RECORDING, State.HOLDS)

@@ -11,6 +11,7 @@ from webcalc.calc.card import space
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.unknown import known, or_none
+from webcalc.calc.verdict import records_nothing
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -120,8 +121,8 @@ class CardResults(Results):
     busiest_month_bytes: Estimate[int] | None = ranged()
 
 
-def card_results(shoot: Shoot, answered: bool = True) -> CardResults:
-    """Return the answer to ``/storage`` as data; only the sizes that need no schedule where it isn't ``answered``."""
+def card_results(shoot: Shoot) -> CardResults:
+    """Return the answer to ``/storage`` as data; only the sizes that need no schedule while it can't be answered."""
     card, files = shoot.card, shoot.files
     has_card = known(card.card_bytes)
     sizes = {
@@ -130,7 +131,7 @@ def card_results(shoot: Shoot, answered: bool = True) -> CardResults:
         "card_gib": space.gib_from_bytes(card.card_bytes) if known(card.card_bytes) else None,
         "used_bytes": or_none(card.used_bytes) if has_card else None,
     }
-    if not answered:
+    if not card.kept or card.asked_for or records_nothing(shoot):
         return CardResults(**sizes)  # type: ignore[arg-type]
     filled, forecast, file_system = or_none(card.filled), or_none(card.forecast), or_none(card.file_system)
     folder, burst = or_none(files.in_one_folder), or_none(files.burst_level)

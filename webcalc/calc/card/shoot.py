@@ -11,11 +11,11 @@ from webcalc.calc.card import forecast as filling
 from webcalc.calc.card import frame_size, space
 from webcalc.calc.card.forecast import CardForecast
 from webcalc.calc.card.space import FileSystem
+from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.plan import next_interval_that_holds
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import ask, figure, figure_for, given, known, need
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, united
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -43,6 +43,21 @@ class ShootCard:
     def kept(self) -> bool:
         """Whether frames are kept on a card at all; taken so while that isn't known."""
         return not known(self.shoot.kept_on) or self.shoot.kept_on != "sent"
+
+    @property
+    def asked_for(self) -> tuple[str, ...]:
+        """The names to fill in: a card gives the day it is full, a last day the card that is needed."""
+        shoot = self.shoot
+        if given(shoot.card_gb):
+            lacking = united(self.filled)
+        elif not shoot.open_ended:
+            lacking = united(self.smallest_gb, self.used_bytes)
+        else:
+            lacking = united(
+                *(shoot.endless_schedule, self.recording, self.frame_recorded, self.reserve_share),
+                NotKnown(("card_gb", "last")),
+            )
+        return lacking.names if lacking is not None else ()
 
     # -- what goes on it ------------------------------------------------------------------------------------
 

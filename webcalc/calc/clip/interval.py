@@ -6,7 +6,7 @@ binary fraction just above a whole number costs a frame.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -106,3 +106,14 @@ def neighbours(
     below = [interval_s for interval_s in rising if interval_s <= exact_s]
     above = [interval_s for interval_s in rising if interval_s > exact_s]
     return (*below[max(0, len(below) - count_each_side) :], *above[:count_each_side])
+
+
+def next_interval_that_holds(
+    interval_s: Fraction, settable_s: Sequence[Fraction], holds: Callable[[Fraction], bool]
+) -> Fraction | None:
+    """Return the shortest settable interval longer than ``interval_s`` for which ``holds`` is true; None if none is.
+
+    A longer interval never takes more card or energy, so the first that holds is the smallest change.
+    """
+    longer = sorted(candidate for candidate in settable_s if candidate > interval_s)
+    return next((candidate for candidate in longer if holds(candidate)), None)

@@ -16,14 +16,14 @@ from markupsafe import Markup
 from webcalc.calc.schedule.zone import UnknownZone, load_zone
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
-from webcalc.calc.verdict import Part, State, Verdict, judge
+from webcalc.calc.verdict import Part, Verdict, judge, records_nothing
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
 from webcalc.web.link.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.shoot.shoot import Shoot as OldShoot
-from webcalc.web.words.answer import Answer
+from webcalc.web.words.answer import ASK, Answer, Text
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
@@ -77,9 +77,8 @@ class Asked:
 
     @property
     def records_nothing(self) -> bool:
-        """Whether the shoot fails because nothing is recorded: every page then says so first."""
-        recording = self.verdict.of(Part.RECORDING) if self.verdict else None
-        return recording is not None and recording.state is State.FAILS
+        """Whether nothing is recorded: the page then says so first, and nothing else is worth telling."""
+        return records_nothing(self.shoot) is not None
 
     @cached_property
     def old(self) -> OldShoot:
@@ -134,7 +133,17 @@ class Page:
         answer = self.answer(asked)
         if asked.verdict is not None:
             put_first(answer, asked.verdict, asked.shoot, asked.say)
+            answer.points.extend(self._over_midnight(asked))
         return answer
+
+    def _over_midnight(self, asked: Asked) -> list[Text]:
+        """Say that the window goes over midnight, with the step that swaps its ends: it may be meant so, or not."""
+        window, say = asked.shoot.window, asked.say
+        if not known(window) or not window.crosses_midnight or window.start == window.end:
+            return []
+        start, end = say.clock(window.start), say.clock_end(window.end)
+        step = asked.url(self.name, from_=window.end, until=window.start)
+        return [Text(f"Over midnight: from {start} to {end} of the next day.", ASK, step, f"Swap: {end} to {start}")]
 
     def view(self) -> ResponseReturnValue:
         """Answer as a page."""

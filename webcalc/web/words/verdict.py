@@ -45,7 +45,7 @@ def unknown_words(verdict: Verdict) -> str:
     parts = []
     for one in verdict.judged:
         if one.state is State.UNKNOWN:
-            needs = f" (needs {labels(one.lacks.names)})" if one.lacks and one.lacks.names else ""
+            needs = f" (needs {labels(one.lacks.names)})" if one.lacks is not None else ""
             parts.append(PART_WORDS[one.part] + needs)
     return f"Not known: {', '.join(parts)}." if parts else ""
 

@@ -8,8 +8,8 @@ from datetime import timedelta
 from fractions import Fraction
 from functools import cached_property
 
+from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.plan import next_interval_that_holds
 from webcalc.calc.power import load, shoot_energy
 from webcalc.calc.power.cells import cell_capacity_ah
 from webcalc.calc.power.energy import Pack, RatedFrom, mah_of, rated_wh

@@ -2,130 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
 
-from webcalc.calc.plan import Limit, Part, first_to_run_out, next_interval_that_holds
+from webcalc.calc.clip.interval import next_interval_that_holds
+from webcalc.calc.now import ShootNow
+from webcalc.calc.plan import plan_results
+from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions import clip, interval
 from webcalc.web.questions.battery import page as battery
-from webcalc.web.questions.daylight import page as daylight
+from webcalc.web.questions.clip import clip_working
 from webcalc.web.questions.groups import HOURS
-from webcalc.web.questions.plan.today import today_block
-from webcalc.web.questions.plan.words import PART_WORDS, battery_fact, card_fact, clip_fact, light_fact
+from webcalc.web.questions.plan.now import now_blocks
+from webcalc.web.questions.plan.parts import part_facts
 from webcalc.web.questions.solar.case import SolarCase
 from webcalc.web.questions.solar.words import solar_text
-from webcalc.web.questions.storage import page as storage
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Facts, Text
+from webcalc.web.words.answer import Answer, Facts, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.verdict import TONES, open_points
 
-_PARTS = {"interval": interval, "clip": clip, "storage": storage, "battery": battery, "daylight": daylight}
+_FIGURES = {
+    State.FAILS: "Not yet",
+    State.UNKNOWN: "Not known yet",
+    State.DOUBTFUL: "Not surely",
+    State.HOLDS: "It holds",
+}
 #: What the plan tells of the clip; the steps to the rest stand on the clip's own page.
 _SHOWN = ("frames", "kept_frames", "clip_s")
 
 
 def answer(asked: Asked) -> Answer:
-    """Put the answers of all calculators together and say what to change."""
-    shoot, say = asked.old, asked.say
-    parts = {name: page.answer(asked) for name, page in _PARTS.items()}
-    reply = Answer({name: part.results for name, part in parts.items()})
-    reply.results["solar"] = parts["battery"].results["solar"]
-    limits = find_limits(asked)
-    first = first_to_run_out(limits)
-    reply.results["first_to_run_out"] = {
-        "what": first.part if first else None,
-        "at": shoot.place.dated(first.at) if first else None,
-    }
-    reply.working = [working for working in parts["clip"].working if working.formula.result in _SHOWN]
-    reply.results["today"] = None
-    if shoot.schedule is None or shoot.interval_s is None:
-        reply.needs = shoot.missing_for_schedule() + ([] if shoot.interval_s else ["interval"])
+    """Give the verdict on all parts and say what to change."""
+    shoot, say, verdict = asked.shoot, asked.say, asked.verdict
+    now = ShootNow(shoot, asked.now)
+    reply = Answer(plan_results(shoot, verdict, now, battery.answer(asked).results))
+    made, schedule = shoot.clip_made, shoot.schedule
+    if known(made) and made.frames:
+        reply.working = [one for one in clip_working(asked, made) if one.formula.result in _SHOWN]
+    reply.needs = unknown_names(schedule, shoot.recording)
+    reply.figure, reply.tone = _FIGURES[verdict.state], TONES[verdict.state]
+    points = open_points(verdict, shoot, say)
+    if not known(schedule):
+        reply.sentence = next(iter(points), "")
         return reply
-
-    reply.notes = solved_notes(asked.shoot, asked.say)
-    facts = [clip_fact(asked), card_fact(asked), battery_fact(asked), light_fact(asked)]
-    wrong = [fact for fact, holds in facts if holds is False]
-    unknown = [fact for fact, holds in facts if holds is None]
-    days = say.count(shoot.schedule.recorded_days, "recorded day")
-    if wrong or first:
-        reply.figure, reply.tone = "Not yet", FAILS
-    elif unknown:
-        reply.figure, reply.tone = "So far, yes", LOOK
-    else:
-        reply.figure, reply.tone = "It holds", HOLDS
-    if first:
-        reply.sentence = (
-            f"The {PART_WORDS[first.part]} first: {say.instant(first.at)} on the camera clock, at the earliest."
-        )
-    elif unknown:
-        reply.sentence = f"{days}. Not known yet: {', '.join(fact.label.lower() for fact in unknown)}."
-    else:
-        reply.sentence = f"{days}; nothing runs out before {say.day(shoot.schedule.last)}."
-    if reply.tone == HOLDS and shoot.light is not None and not shoot.light.light_share:
-        # Night work may be meant so; somebody who forgot it must not read a plain yes.
-        reply.tone, reply.sentence = LOOK, reply.sentence + " All of it is in the dark."
-    # The light is left out: it doesn't stop a shoot, and the line is short.
-    reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact, _holds in facts[:3])
-    reply.add(Facts([fact for fact, _holds in facts]), solar_text(SolarCase(asked)))
-    reply.blocks.extend(_changes(asked, limits))
-    if first:
+    reply.notes = solved_notes(shoot, say)
+    days = say.count(schedule.recorded_days, "recorded day")
+    reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
+    reply.points = [Text(point) for point in points[1:]]
+    facts = part_facts(asked)
+    # The light is left out: the line is short.
+    reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact in facts[:3])
+    reply.add(Facts(facts), solar_text(SolarCase(asked)))
+    reply.blocks.extend(_changes(asked, verdict))
+    if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
         reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
-    reply.results["today"], now = today_block(asked)
-    reply.add(*now)
+    reply.add(*now_blocks(asked, now))
     return reply
 
 
-def find_limits(asked: Asked) -> list[Limit]:
-    """Return when card and battery run out, at their pessimistic ends, as far as they are known."""
-    shoot, limits = asked.old, []
-    if shoot.card_forecast:
-        limits.append(Limit(Part.CARD, shoot.card_forecast.full_at.low))
-    if shoot.runtime:
-        limits.append(Limit(Part.BATTERY, shoot.runtime.reserve_at.low))
-    return limits
-
-
-def _changes(asked: Asked, limits: list[Limit]) -> list[Text]:
-    """Propose the smallest change for each part that fails."""
-    shoot, say, proposals = asked.old, asked.say, []
-    reached = {limit.part for limit in limits if limit.at is not None}
-    if Part.CARD in reached:
-        needed = shoot.card_forecast.card_needed_gb
-        if needed and needed != shoot.inputs.get("card_gb"):
+def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
+    """Propose the smallest change for each part that doesn't surely hold."""
+    shoot, say, proposals = asked.shoot, asked.say, []
+    open_parts = {one.part for one in verdict.judged if one.state in (State.FAILS, State.DOUBTFUL)}
+    mending_s = shoot.clips.mending_s
+    if Part.CLIP in open_parts and mending_s is not None:
+        words = f"Every {say.length(mending_s)}: the clip as wanted"
+        proposals.append(Text("", href=asked.url("plan", interval=mending_s), link_words=words))
+    if Part.CARD in open_parts:
+        needed = or_none(shoot.card.smallest_gb)
+        if needed and needed != or_none(shoot.card_gb):
             words = f"Use a {say.number(needed)} GB card"
             proposals.append(Text("", href=asked.url("plan", card_gb=needed, used_gb=None), link_words=words))
-        proposals.append(_longer(asked, "the card", _card_holds(asked)))
-    if Part.BATTERY in reached:
-        packs = shoot.battery.batteries_needed(shoot.recording)
+        proposals.append(_longer(asked, "the card", _card_holds))
+    if Part.BATTERY in open_parts:
+        packs = or_none(shoot.battery.batteries_needed)
         if packs and packs.high:
             words = f"The shoot takes {say.count(packs.high, 'battery', 'batteries')} like this one, changed in time."
             proposals.append(Text(words))
-        proposals.append(_longer(asked, "the battery", _battery_holds(asked)))
+        proposals.append(_longer(asked, "the battery", _battery_holds))
     return [proposal for proposal in proposals if proposal]
 
 
-def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text | None:
-    shoot, say = asked.old, asked.say
-    found = next_interval_that_holds(shoot.interval_s, shoot.settable_s, holds)
+def _longer(asked: Asked, what: str, holds) -> Text | None:
+    shoot, say = asked.shoot, asked.say
+    interval_s = or_none(shoot.interval_s)
+    if interval_s is None:
+        return None
+    found = next_interval_that_holds(interval_s, need(shoot.settable), lambda longer_s: holds(asked, longer_s))
     if found is None:
         return Text(f"No interval is long enough for {what} to last to the end.")
     words = f"Every {say.length(found)}: {what} lasts"
     return Text("", href=asked.url("plan", interval=found), link_words=words)
 
 
-def _card_holds(asked: Asked) -> Callable[[Fraction], bool]:
-    def holds(interval_s: Fraction) -> bool:
-        forecast = asked.old.card_forecast_at(interval_s)
-        return forecast is not None and forecast.lasts
-
-    return holds
+def _card_holds(asked: Asked, interval_s: Fraction) -> bool:
+    forecast = asked.shoot.card.forecast_at(interval_s)
+    return known(forecast) and forecast.lasts
 
 
-def _battery_holds(asked: Asked) -> Callable[[Fraction], bool]:
-    def holds(interval_s: Fraction) -> bool:
-        return asked.old.battery.lasts(asked.old.recording_at(interval_s))
-
-    return holds
+def _battery_holds(asked: Asked, interval_s: Fraction) -> bool:
+    return asked.shoot.battery.lasts_at(interval_s) is True
 
 
 PLAN = Page(
@@ -137,8 +113,8 @@ PLAN = Page(
     (
         HOURS,
         Group("Name, clip, day to look at", ("name", "fps", "kept", "on")),
-        Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve")),
-        Group("Battery", ("cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
+        Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve", "kept_on")),
+        Group("Power", ("power", "cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
         Group("Place and light", ("lat", "lon", "tz", "light")),
     ),
 )

@@ -13,7 +13,7 @@ from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.questions.storage.rows import after_the_shoot, facts, files_and_speed, is_exact, with_large
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text, unknown_names
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words
 
@@ -24,19 +24,16 @@ _LIGHT_FROM_H, _LIGHT_UNTIL_H = 6, 20
 def answer(asked: Asked) -> Answer:
     """Say when the card is full, which card lasts, and what else the files run into."""
     shoot = asked.shoot
+    found = card_results(shoot)
     if not shoot.card.kept:
-        reply = Answer(card_results(shoot, answered=False), "No card")
-        reply.sentence = "Frames are sent on and nothing is kept on a card, so there is no card to fill."
-        return reply
-    reply = Answer(card_results(shoot, answered=False), notes=solved_notes(shoot, asked.say))
-    reply.needs = _needs(asked)
+        return Answer(found, "No card", "Frames are sent on and nothing is kept on a card: there is none to fill.")
+    reply = Answer(found, notes=solved_notes(shoot, asked.say), needs=shoot.card.asked_for)
     if reply.needs:
-        if reply.needs == ["card_gb", "last"]:
+        if reply.needs == ("card_gb", "last"):
             reply.sentence = "A card gives the day it is full; a last day gives the card that is needed."
         return reply
     if asked.records_nothing:
         return reply
-    found = reply.results = card_results(shoot)
     reply.working = _workings(asked)
     if not given(shoot.card_gb):
         _which_card(asked, found, reply)
@@ -49,17 +46,6 @@ def answer(asked: Asked) -> Answer:
     after_the_shoot(asked, found, reply)
     _notes(asked, found, reply)
     return reply
-
-
-def _needs(asked: Asked) -> list[str]:
-    """Return the names to fill in: a card gives the day it is full, a last day the card that is needed."""
-    shoot, card = asked.shoot, asked.shoot.card
-    if given(shoot.card_gb):
-        return unknown_names(card.filled)
-    if not shoot.open_ended:
-        return unknown_names(card.smallest_gb, card.used_bytes)
-    rest = unknown_names(shoot.endless_schedule, card.recording, card.frame_recorded, card.reserve_share)
-    return [*rest, "card_gb", "last"]
 
 
 def _workings(asked: Asked) -> list[Any]:

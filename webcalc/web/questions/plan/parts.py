@@ -1,0 +1,91 @@
+"""Each part of a plan in one line: how it stands, and why."""
+
+from __future__ import annotations
+
+from webcalc.calc.unknown import known, need
+from webcalc.calc.verdict import Judged, Part, State, Why
+from webcalc.web.http.page import Asked
+from webcalc.web.words.answer import Fact
+from webcalc.web.words.verdict import labels
+
+_NOT_KNOWN = "not known"
+
+
+def part_facts(asked: Asked) -> list[Fact]:
+    """Return a line for every part that the shoot has; the clip's length stands there even if none is wanted."""
+    verdict = asked.verdict
+    lines = {
+        Part.CLIP: _clip,
+        Part.CARD: _card,
+        Part.BATTERY: _battery,
+        Part.LIGHT: _light,
+        Part.CLOCK: _clock,
+    }
+    facts = []
+    for part, line in lines.items():
+        one = verdict.of(part) if verdict else None
+        if one is None and part is Part.CLIP:
+            one = Judged(part, State.HOLDS)
+        if one is not None:
+            facts.append(line(asked, one))
+    return facts
+
+
+def _lacking(asked: Asked, label: str, one: Judged) -> Fact:
+    return Fact(label, _NOT_KNOWN, f"needs {labels(one.lacks.names)}" if one.lacks is not None else "")
+
+
+def _clip(asked: Asked, one: Judged) -> Fact:
+    say, made, wanted_s = asked.say, asked.shoot.clip_made, asked.shoot.clip
+    if not known(made):
+        return Fact("Clip", _NOT_KNOWN, f"needs {labels(made.names)}")
+    frames = say.count(made.frames, "frame")
+    wanted = f"{say.clip(wanted_s)} wanted; " if known(wanted_s) and wanted_s is not None else ""
+    much = {Why.TOO_SHORT: "too short: ", Why.NO_STILLS: "too short: ", Why.FAR_TOO_LONG: "far longer: "}
+    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), wanted + frames)
+
+
+def _card(asked: Asked, one: Judged) -> Fact:
+    say, card = asked.say, asked.shoot.card
+    if one.state is State.UNKNOWN:
+        smallest = card.smallest_gb
+        if known(smallest) and one.lacks is not None and one.lacks.names == ("card_gb",):
+            fits = f"{say.number(smallest)} GB lasts" if smallest else "more than one card"
+            return Fact("Card", fits, f"up to {say.size(need(card.needed_bytes).high)} needed; no card typed")
+        return _lacking(asked, "Card", one)
+    needed = f"up to {say.size(need(card.needed_bytes).high)} needed"
+    if one.state is State.HOLDS:
+        return Fact("Card", "lasts to the end", needed)
+    return Fact("Card", f"full {say.instant(one.at)}", f"at the earliest; {needed}")
+
+
+def _battery(asked: Asked, one: Judged) -> Fact:
+    say, found = asked.say, asked.shoot.battery.runtime
+    if one.why is Why.CONTRADICTION:
+        return Fact("Battery", _NOT_KNOWN, "what was typed contradicts itself")
+    if one.state is State.UNKNOWN or not known(found):
+        return _lacking(asked, "Battery", one)
+    if one.state is State.HOLDS:
+        return Fact("Battery", "lasts to the end", "reserve untouched")
+    days = f"; {say.unit(found.days.low, 'days', 2)}" if found.days.low is not None else ""
+    return Fact("Battery", f"at reserve {say.instant(one.at)}", f"at the earliest{days}")
+
+
+def _light(asked: Asked, one: Judged) -> Fact:
+    say, light = asked.say, asked.shoot.daylight.light
+    if one.state is State.UNKNOWN or not known(light) or light is None:
+        return _lacking(asked, "Light", one)
+    if one.state is State.HOLDS:
+        return Fact("Light", "all of it in the light")
+    dark = sum(not day.all_light for day in light.days)
+    return Fact("Light", f"{say.percent(light.light_share)} in the light", f"partly dark on {say.count(dark, 'day')}")
+
+
+def _clock(asked: Asked, one: Judged) -> Fact:
+    say = asked.say
+    if one.state is State.UNKNOWN:
+        return _lacking(asked, "Camera clock", one)
+    if one.state is State.HOLDS:
+        return Fact("Camera clock", "stays within what is accepted")
+    why = "a change of summer time" if one.why is Why.SUMMER_TIME else "by drift, at the earliest"
+    return Fact("Camera clock", f"off from {say.instant(one.at)}", why)
