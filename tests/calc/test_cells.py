@@ -19,7 +19,6 @@ from webcalc.calc.power.cells import (
     celsius_of,
     ieee_485_k,
     ieee_485_k_cubic,
-    may_charge,
     temperature_factor,
     with_self_discharge,
 )
@@ -124,23 +123,6 @@ def test_colder_than_the_table_is_never_held_at_the_last_row(name: str) -> None:
 )
 def test_outside_limits(name: str, temp_c: float, outside: bool) -> None:
     assert temperature_factor(CELLS[name], temp_c).outside_limits is outside
-
-
-@pytest.mark.parametrize(
-    ("name", "temp_c", "allowed"),
-    [
-        ("li-ion", -0.1, False),
-        ("li-ion", 0, True),
-        ("li-ion", 45, True),
-        ("li-ion", 45.1, False),
-        ("lifepo4", -0.1, False),
-        ("HR6", -0.1, False),
-        ("LR6", 20, False),
-        ("FR6", 20, False),
-    ],
-)
-def test_charging(name: str, temp_c: float, allowed: bool) -> None:
-    assert may_charge(CELLS[name], temp_c) is allowed
 
 
 def test_known_kind_of_nimh_cell() -> None:

@@ -20,7 +20,6 @@ from webcalc.calc.optics.motion import (
     Fit,
     across_share,
     blur_px,
-    exposure_behind_nd_s,
     exposure_for_share_s,
     interval_fit,
     largest_interval_s,
@@ -32,7 +31,6 @@ from webcalc.calc.optics.motion import (
     shadow_speed_m_s,
     shutter_angle_deg,
     star_px_per_s,
-    stops_of_density,
 )
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_motion.json").read_text())["checks"]
@@ -88,23 +86,10 @@ def test_half_the_interval(check: dict) -> None:
 def test_densities(check: dict) -> None:
     density = check["inputs"]["density"]
     stops, nominal_stops, transmittance, factor = check["expected"]
-    assert stops_of_density(density) == pytest.approx(stops, abs=check["tol"])
     assert nd_density(stops) == pytest.approx(density, abs=check["tol"])
     assert nd_nominal_density(nominal_stops) == pytest.approx(density, abs=check["tol"])
-    assert exposure_behind_nd_s(1, density) == pytest.approx(factor, rel=check["tol"])
-    assert 1 / exposure_behind_nd_s(1, density) == pytest.approx(transmittance, abs=check["tol"])
+    assert 1 / factor == pytest.approx(transmittance, abs=check["tol"])
     assert nd_stops(1, factor) == pytest.approx(stops, abs=check["tol"])
-
-
-@having("nd_exp_", 3)
-def test_exposure_behind_a_filter(check: dict) -> None:
-    base_s, density = check["inputs"]["base_s"], check["inputs"]["density"]
-    exact_s, nominal_s = check["expected"]
-    assert exposure_behind_nd_s(base_s, density) == pytest.approx(exact_s, abs=check["tol"])
-    found = neutral_density(base_s, nominal_s)
-    assert found.whole_stops == round(density / 0.3)
-    assert found.whole_density == pytest.approx(density)
-    assert found.exposure_s == pytest.approx(nominal_s, abs=check["tol"])
 
 
 def test_filter_between_whole_stops() -> None:

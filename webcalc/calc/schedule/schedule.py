@@ -39,11 +39,6 @@ class DailyWindow:
         end_s = self.end.hour * 3600 + self.end.minute * 60
         return (end_s - self.start_s) % DAY_S or DAY_S
 
-    @property
-    def crosses_midnight(self) -> bool:
-        """Whether some of the window lies on the following date."""
-        return self.start_s + self.length_s > DAY_S
-
 
 @dataclass(frozen=True)
 class Schedule:
