@@ -288,3 +288,17 @@ def test_equivalent_has_the_same_diagonal_angle(name: str, equivalent_mm: float)
     focal_mm = focal_from_equivalent_mm(equivalent_mm, crop_factor(sensor.diagonal_mm))
     here = view_from_focal(sensor.width_mm, sensor.height_mm, focal_mm)
     assert view_from_focal(36, 24, equivalent_mm).dfov_deg == pytest.approx(here.dfov_deg)
+
+
+@pytest.mark.parametrize(
+    ("name", "width_mm", "height_mm", "diagonal_mm"),
+    [
+        # Diagonals: 6 mm by convention, 22 mm for Four Thirds (the standard says 21.6 mm), 9 mm; sides from memory.
+        ("1/3in", 4.8, 3.6, 6.0),
+        ("1/1.8in", 7.18, 5.32, 8.93),
+        ("4/3in", 17.3, 13.0, 21.6),
+    ],
+)
+def test_sensors_without_a_stored_row(name: str, width_mm: float, height_mm: float, diagonal_mm: float) -> None:
+    assert (SENSORS[name].width_mm, SENSORS[name].height_mm) == (width_mm, height_mm)
+    assert SENSORS[name].diagonal_mm == pytest.approx(diagonal_mm, abs=0.05)

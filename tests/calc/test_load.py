@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.power.energy import wh_of
 from webcalc.calc.power.load import (
     Contradiction,
     KnownLoad,
@@ -30,11 +31,16 @@ TEN_HOURS = DailyWindow(time(8), time(18))
 WORK_WEEK = Schedule(date(2026, 3, 2), date(2026, 12, 31), TEN_HOURS, frozenset({1, 2, 3, 4, 5}))
 EVERY_DAY = Schedule(date(2026, 3, 2), date(2026, 12, 31), TEN_HOURS)
 EACH_MINUTE = Recording(Fraction(60))
-MONTH_730_H = 730  # the manual's month
 
 
-def assert_published(name: str, result: float) -> None:
-    assert result == pytest.approx(CHECKS[name]["published"], abs=CHECKS[name]["tolerance"])
+@pytest.mark.parametrize(("name", "hours"), [("wsn_mote_life_h", 1), ("wsn_mote_life_d", 24)])
+def test_published_field_study(name: str, hours: int) -> None:
+    """How long two cells carry a mote's mean draw, from the study's table of energies."""
+    check = CHECKS[name]
+    given_ = check["inputs"]
+    days = wh_of(given_["cap_mAh"], given_["V"]) / idle_day_wh(Load(standby_w=given_["P_uW"] / 1e6))
+    assert 24 * days / hours == pytest.approx(check["published"], abs=check["tolerance"])
+    assert 24 * days / hours == pytest.approx(check["computed"], rel=1e-6)
 
 
 def test_day_is_the_sum_of_its_loads() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from battery_data import CHECKS, DATA, by_number
 
@@ -33,6 +35,10 @@ def test_a_ladder_stands_one_in_four() -> None:
     """29 CFR 1926.1053(b)(5)(i) and (b)(1): a quarter of the working length, rails 3 ft above the landing."""
     assert ladder_base_out(20) == 20 * CHECKS["ladder_angle_deg"]["inputs"]["base_over_length"] == 5
     assert LADDER_ABOVE_LANDING_FT == 3
+    check = CHECKS["ladder_angle_deg"]
+    angle_deg = math.degrees(math.acos(ladder_base_out(1)))
+    assert angle_deg == pytest.approx(check["published"], abs=check["tolerance"])
+    assert angle_deg == pytest.approx(check["computed"], abs=1e-6)
 
 
 def test_wait_after_thunder() -> None:

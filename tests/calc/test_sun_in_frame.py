@@ -28,6 +28,7 @@ from skyfield.api import wgs84
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import altitude_deg, azimuth_deg, crossings
 from webcalc.calc.optics.framing import view_from_hfov
+from webcalc.calc.optics.remount import focal_px
 from webcalc.calc.optics.sun_in_frame import (
     SUN_DIAMETER_DEG,
     Camera,
@@ -163,6 +164,15 @@ def test_published_position(check: dict) -> None:
 @having("sun_diameter", 1)
 def test_sun_diameter(check: dict) -> None:
     assert pytest.approx(check["expected"][0], abs=check["tol"]) == SUN_DIAMETER_DEG
+
+
+@having("sun_px_", 2)
+def test_size_of_the_sun_in_the_picture(check: dict) -> None:
+    """The disc in the middle of the frame, through a pinhole."""
+    focal = focal_px(check["inputs"]["px"], check["inputs"]["hfov"])
+    assert 2 * focal * math.tan(math.radians(SUN_DIAMETER_DEG / 2)) == pytest.approx(
+        check["expected"], abs=check["tol"]
+    )
 
 
 class Ephemeris:
