@@ -19,7 +19,6 @@ MB = 10**6
 #: Bits; bit rates are decimal too.
 MEGABIT = 10**6
 GB = 10**9
-MIB = 2**20
 GIB = 2**30
 
 KIB = 2**10
@@ -64,11 +63,6 @@ def gib_from_bytes(card_bytes: int) -> Fraction:
 def bytes_from_gb(gigabytes: Fraction | int) -> int:
     """Return whole bytes of a number of decimal gigabytes, rounded down."""
     return math.floor(Fraction(gigabytes) * GB)
-
-
-def bytes_from_gib(gibibytes: Fraction | int) -> int:
-    """Return whole bytes of a number of binary gigabytes, rounded down."""
-    return math.floor(Fraction(gibibytes) * GIB)
 
 
 def file_system_for(card_bytes: int) -> FileSystem:

@@ -51,17 +51,6 @@ def kept_bytes(total_bytes: int, copies: int = THREE_TWO_ONE.copies) -> int:
     return total_bytes * copies
 
 
-@formula(
-    "month_bytes", "ceil(day_bytes * days_a_week / 7 * 36525 / 1200)", "a month of 365.25 / 12 days; " + ARITHMETIC
-)
-def month_bytes(day_bytes: int, days_a_week: int) -> int:
-    """Return the bytes sent in a mean month, for a link paid by volume.
-
-    ``day_bytes`` are those sent on a recorded day; plan the tariff on ``busiest_month_bytes``.
-    """
-    return math.ceil(Fraction(day_bytes * days_a_week, 7) * MEAN_MONTH_DAYS)
-
-
 def recorded_days_by_month(schedule: Schedule) -> dict[tuple[int, int], int]:
     """Return how many windows start in each (year, month) of the shoot that has any, in order."""
     return dict(Counter((day.year, day.month) for day in schedule.recorded_dates))

@@ -16,11 +16,8 @@ from zoneinfo import ZoneInfo
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import (
-    ASTRONOMICAL_DEG,
     CIVIL_DEG,
-    NAUTICAL_DEG,
     SUNRISE_DEG,
-    DayEvents,
     crossings,
 )
 
@@ -81,22 +78,6 @@ class DayLight:
     sunsets: tuple[datetime, ...]
     light: tuple[Span, ...]
 
-    @property
-    def light_s(self) -> float:
-        """Seconds of light on the date."""
-        return sum(((end - start).total_seconds() for start, end in self.light), 0.0)
-
-
-@dataclass(frozen=True)
-class TwilightDay:
-    """The sun's crossings of the four altitudes on one local date; rises are dawns, sets are dusks."""
-
-    date: date
-    sun: DayEvents
-    civil: DayEvents
-    nautical: DayEvents
-    astronomical: DayEvents
-
 
 class LightSpans:
     """All light spans that touch the local dates first … last, computed once and then searched.
@@ -153,12 +134,3 @@ def light_on(site: Site, zone: ZoneInfo, day: date, spans: LightSpans) -> DayLig
     """Return sun and light of one local date out of spans that are computed already."""
     sun = crossings(site, zone, day, SUNRISE_DEG)
     return DayLight(day, _STATES[sun.state], sun.rises, sun.sets, spans.within(sun.start_utc, sun.end_utc))
-
-
-def twilight_day(site: Site, zone: ZoneInfo, day: date) -> TwilightDay:
-    """Return sunrise, sunset and the three twilights of one local date.
-
-    Source of the altitudes: US Naval Observatory, "Rise, Set, and Twilight Definitions".
-    """
-    altitudes = (SUNRISE_DEG, CIVIL_DEG, NAUTICAL_DEG, ASTRONOMICAL_DEG)
-    return TwilightDay(day, *(crossings(site, zone, day, altitude) for altitude in altitudes))

@@ -29,9 +29,6 @@ from webcalc.calc.light.place import Site
 # Altitudes of the sun's centre, degrees. US Naval Observatory, "Rise, Set, and Twilight Definitions".
 SUNRISE_DEG = -0.8333  # 34' refraction and 16' semi-diameter
 CIVIL_DEG = -6.0
-NAUTICAL_DEG = -12.0
-ASTRONOMICAL_DEG = -18.0
-
 # How much lower the sun stands from the Earth's surface than from its centre, at the horizon: 8.794 arcseconds
 # (IAU 1976 System of Astronomical Constants).
 PARALLAX_DEG = 8.794 / 3600

@@ -123,11 +123,6 @@ class ShootLight:
         """The recorded day with the least light in its window, the first of equals."""
         return min(self.days, key=lambda day: day.window_light_s)
 
-    @property
-    def shortest_day(self) -> WindowLight:
-        """The recorded day whose local date has the least light, the first of equals."""
-        return min(self.days, key=lambda day: day.day.light_s)
-
 
 def shoot_light(
     schedule: Schedule,

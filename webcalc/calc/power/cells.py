@@ -267,14 +267,6 @@ def temperature_factor(cell: Cell, temp_c: float) -> TemperatureFactor:
     )
 
 
-def may_charge(cell: Cell, temp_c: float) -> bool:
-    """Whether the cell may be charged at this temperature; never for a primary cell."""
-    if cell.charge_limits_c is None:
-        return False
-    coldest, warmest = cell.charge_limits_c
-    return coldest <= temp_c <= warmest
-
-
 @formula(
     "capacity_ah",
     "capacity_1_ah + (capacity_2_ah - capacity_1_ah) * log10(drain_ma / drain_1_ma) / log10(drain_2_ma / drain_1_ma)",

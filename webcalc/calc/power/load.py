@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -61,24 +60,6 @@ class Load:
 def power_w(current_ma: float, volts: float) -> float:
     """Return watts for milliamperes at the voltage they were measured at."""
     return current_ma / 1000 * volts
-
-
-@formula("mean_draw", "active * active_share + idle * (1 - active_share)", ARITHMETIC)
-def duty_mean(active: float, active_share: float, idle: float) -> float:
-    """Return the mean of two states in the unit of both (mA or W); ``active_share`` 0 to 1."""
-    return active * active_share + idle * (1 - active_share)
-
-
-def mean_of_states(states: Iterable[tuple[float, float]]) -> float:
-    """Return the mean draw of (draw, time or share) states, in the unit of the draws; the times' sum is > 0."""
-    states = tuple(states)
-    return sum(draw * weight for draw, weight in states) / sum(weight for _, weight in states)
-
-
-@formula("runtime_h", "energy_wh / mean_w", ARITHMETIC)
-def steady_runtime_h(energy_wh: float, mean_w: float) -> float:
-    """Return hours at a steady mean draw > 0 (or mAh over mA). No reserve, no calendar: see ``runtime.py``."""
-    return energy_wh / mean_w
 
 
 @formula("idle_day_wh", "24 * (standby_w + other_w)", ARITHMETIC)

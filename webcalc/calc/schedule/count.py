@@ -133,13 +133,6 @@ def counts_between(
     return whole.times(end - begin - 1) + in_last - before_since
 
 
-def stills_between(
-    schedule: Schedule, recording: Recording, since: datetime, until: datetime, *, past_last: bool = False
-) -> int:
-    """Return the stills taken in [since, until); see ``counts_between``."""
-    return counts_between(schedule, recording, since, until, past_last=past_last).stills
-
-
 def recorded_time_between(
     schedule: Schedule, since: datetime, until: datetime, *, past_last: bool = False
 ) -> timedelta:

@@ -222,12 +222,6 @@ def clock_changes(zone: ZoneInfo, schedule: Schedule, camera_offset: timedelta) 
     )
 
 
-def wall_window(zone: ZoneInfo, schedule: Schedule, camera_offset: timedelta, day: date) -> tuple[datetime, datetime]:
-    """Return start and end, on the site's wall clock (aware), of the window that starts on the camera's ``day``."""
-    start, end = schedule.window_on(day)
-    return camera_to_utc(start, camera_offset).astimezone(zone), camera_to_utc(end, camera_offset).astimezone(zone)
-
-
 def _minutes(span: timedelta) -> int:
     return round(span / timedelta(minutes=1))
 
