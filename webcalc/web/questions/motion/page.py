@@ -12,7 +12,7 @@ from webcalc.calc.optics import motion
 from webcalc.calc.optics.motion import Fit
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.framing.page import optics_notes
+from webcalc.web.questions.framing import optics_notes
 from webcalc.web.questions.motion.case import MotionCase
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun

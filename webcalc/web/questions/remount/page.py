@@ -7,7 +7,7 @@ from webcalc.calc.optics import remount
 from webcalc.calc.optics.landmarks import LEAST_APART_SHARE
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.framing.page import optics_notes
+from webcalc.web.questions.framing import optics_notes
 from webcalc.web.questions.remount import words
 from webcalc.web.questions.remount.case import RemountCase
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text

@@ -6,7 +6,7 @@ from webcalc.calc.formula import work
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.daylight.words import zone_question
-from webcalc.web.questions.framing.page import optics_notes
+from webcalc.web.questions.framing import optics_notes
 from webcalc.web.questions.sun import words
 from webcalc.web.questions.sun.case import BY_TYPED, SunCase
 from webcalc.web.words.answer import HOLDS, LOOK, Answer
