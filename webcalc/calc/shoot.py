@@ -18,6 +18,7 @@ from webcalc.calc.clip.interval import frames_wanted
 from webcalc.calc.clip.shoot import ShootClip
 from webcalc.calc.clip.solve import ClipMade, IntervalAnswer
 from webcalc.calc.light.shoot import ShootDaylight
+from webcalc.calc.optics.moving import ShootMotion
 from webcalc.calc.optics.shoot import ShootView
 from webcalc.calc.power.shoot import ShootBattery
 from webcalc.calc.schedule.length import last_day
@@ -222,3 +223,8 @@ class Shoot(Typed):
     def view(self) -> ShootView:
         """The shoot seen through its lens."""
         return ShootView(self)
+
+    @cached_property
+    def moving(self) -> ShootMotion:
+        """How things move in the picture."""
+        return ShootMotion(self)
