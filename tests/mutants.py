@@ -26,6 +26,7 @@ import random
 import resource
 import signal
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -261,7 +262,28 @@ class Loader(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         exec(compile(self.mutant.made, str(self.mutant.path), "exec"), module.__dict__)  # noqa: S102 - our own code
 
 
-def run_tests(mutant: Mutant | None, tests: list[Path], limit_s: int) -> int:
+class FirstFailure:
+    """A plugin of pytest that writes down the first test, or file of tests, that fails; quick ones run first."""
+
+    def __init__(self, into: Path) -> None:
+        self.into = into
+
+    def note(self, report: Any) -> None:
+        if report.failed and not self.into.read_text(encoding="utf-8"):
+            self.into.write_text(report.nodeid, encoding="utf-8")
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        self.note(report)
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        """Put the tests on many chance values last: they take long, and the others mostly notice as well."""
+        items.sort(key=lambda item: hasattr(getattr(item, "obj", None), "hypothesis"))
+
+    def pytest_collectreport(self, report: Any) -> None:
+        self.note(report)
+
+
+def run_tests(mutant: Mutant | None, tests: list[str], limit_s: int, failure: Path) -> int:
     """Run the tests in this process, which is a fork; return pytest's exit code."""
     import pytest
     from hypothesis import Phase, settings
@@ -285,32 +307,50 @@ def run_tests(mutant: Mutant | None, tests: list[Path], limit_s: int) -> int:
     options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
     # The nearest alone first: mostly it is enough, and the others needn't be collected.
     for some in (tests[:1], tests[1:]):
-        code = int(pytest.main([*options, "--rootdir", str(ROOT), *map(str, some)])) if some else 0
+        code = int(pytest.main([*options, *some], plugins=[FirstFailure(failure)])) if some else 0
         if code:
             return code
     return 0
 
 
-def verdict(mutant: Mutant | None, tests: list[Path], limit_s: int) -> tuple[str, float]:
-    """Return what became of a mutant: killed, survived, or slow (nothing failed within the limit), and its seconds."""
+def verdict(mutant: Mutant | None, tests: list[str], limit_s: int) -> tuple[str, float, str]:
+    """Return what became of a mutant, its seconds and the test that noticed.
+
+    It is killed, survived, or slow: nothing failed within the limit, as in a loop without end.
+    """
     began = time.monotonic()
-    child = os.fork()
-    if child == 0:
-        code = 70
-        with contextlib.suppress(BaseException):
-            code = run_tests(mutant, tests, limit_s)
-        os._exit(code)
-    while time.monotonic() - began < 4 * limit_s:
-        done, status = os.waitpid(child, os.WNOHANG)
-        if done:
-            took = time.monotonic() - began
-            if os.WIFSIGNALED(status):
-                return "slow", took
-            return ("survived" if os.WEXITSTATUS(status) == 0 else "killed"), took
-        time.sleep(0.02)
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    return "slow", time.monotonic() - began
+    with tempfile.NamedTemporaryFile() as noted:
+        child = os.fork()
+        if child == 0:
+            code = 70
+            with contextlib.suppress(BaseException):
+                code = run_tests(mutant, tests, limit_s, Path(noted.name))
+            os._exit(code)
+        done = status = 0
+        while not done and time.monotonic() - began < 6 * limit_s:
+            time.sleep(0.02)
+            done, status = os.waitpid(child, os.WNOHANG)
+        if not done:
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+        took = time.monotonic() - began
+        if not done or os.WIFSIGNALED(status):
+            return "slow", took, ""
+        found = "survived" if os.WEXITSTATUS(status) == 0 else "killed"
+        return found, took, Path(noted.name).read_text(encoding="utf-8")
+
+
+class Control:
+    """Whether what noticed a mutant passes without it, or every mutant would look noticed; asked once for each."""
+
+    def __init__(self, limit_s: int) -> None:
+        self.limit_s = limit_s
+        self.passes: dict[str, bool] = {}
+
+    def __call__(self, test: str) -> bool:
+        if test not in self.passes:
+            self.passes[test] = verdict(None, [test], self.limit_s)[0] == "survived"
+        return self.passes[test]
 
 
 def equivalents() -> dict[str, str]:
@@ -366,13 +406,17 @@ def main() -> None:
             importlib.import_module(library)
     order, counts = Order(), {"killed": 0, "survived": 0, "slow": 0}
 
-    def judge(mutant: Mutant) -> tuple[Mutant, str, float]:
-        tests = order.of(mutant.path, asked.files)
-        return (mutant, *(verdict(mutant, tests, asked.limit) if tests else ("survived", 0.0)))
+    control = Control(10 * asked.limit)
 
-    files = sorted({test for path in {one.path for one in sample} for test in order.of(path, asked.files)})
-    if verdict(None, files, 20 * asked.limit)[0] != "survived":
-        raise SystemExit("the tests fail without any change: every mutant would look noticed")
+    def judge(mutant: Mutant) -> tuple[Mutant, str, float]:
+        tests = [str(test.relative_to(ROOT)) for test in order.of(mutant.path, asked.files)]
+        if not tests:
+            return mutant, "survived", 0.0
+        found, took, noticed = verdict(mutant, tests, asked.limit)
+        if found == "killed" and not (noticed and control(noticed)):
+            raise SystemExit(f"{noticed or 'the run itself'} fails without any change: {mutant.name}")
+        return mutant, found, took
+
     print(f"{len(sample)} of {len(everything)} mutants, {len(left_out)} listed as equivalent", flush=True)
     with ThreadPoolExecutor(asked.jobs) as pool:
         for mutant, found, took in pool.map(judge, sample):
