@@ -55,7 +55,7 @@ _numbers = count(1)
 
 
 def new_plan(last: str, page: str) -> dict[str, str]:
-    """Return the example with another place and other loads than any plan before."""
+    """Return the example with other hours, another place and other loads than any plan before."""
     n = next(_numbers)
     also = ALSO.get(page, {})
     return {
@@ -63,6 +63,8 @@ def new_plan(last: str, page: str) -> dict[str, str]:
         **also,
         "name": f"Example site {n} (invented)",
         "last": last,
+        "from": f"07:{n % 60:02d}",
+        "until": f"17:{n // 60 % 60:02d}",
         "lat": f"{40 + n % 977 / 300:.4f}",
         "lon": f"{-3.7 + n % 83 / 500:.4f}",
         "frame_j": f"{8 + n % 331 / 1000:.3f}",
