@@ -116,9 +116,7 @@ class Verdict:
     def only(self, *parts: Part) -> Verdict:
         """Return the verdict on these parts alone; a recording that fails fails all of them."""
         kept = tuple(
-            one
-            for one in self.judged
-            if one.part in parts or (one.part is Part.RECORDING and one.state is State.FAILS)
+            one for one in self.judged if one.part in parts or (one.part is Part.RECORDING and one.state is State.FAILS)
         )
         return Verdict(kept, tuple(due for due in self.due if due.part in parts))
 

@@ -220,9 +220,7 @@ class ShootBattery:
     def runtime_at(self, interval_s: Fraction | None, past_last: bool = True) -> Runtime:
         """How long the battery lasts at an interval."""
         recording = need(self.shoot.recording_at(interval_s))
-        schedule, drawn, supply, reserve = need(
-            self.schedule, self.load_at(recording), self.supply, self.reserve_share
-        )
+        schedule, drawn, supply, reserve = need(self.schedule, self.load_at(recording), self.supply, self.reserve_share)
         return runtime.runtime(schedule, recording, drawn, supply, reserve_share=reserve, past_last=past_last)
 
     @figure
@@ -245,9 +243,7 @@ class ShootBattery:
     def lasts_at(self, interval_s: Fraction) -> bool:
         """Whether the battery lasts to the shoot's end at the pessimistic end: quick, for searches."""
         recording = need(self.shoot.recording_at(interval_s))
-        schedule, drawn, supply, reserve = need(
-            self.schedule, self.load_at(recording), self.supply, self.reserve_share
-        )
+        schedule, drawn, supply, reserve = need(self.schedule, self.load_at(recording), self.supply, self.reserve_share)
         return runtime.lasts_at_worst(schedule, recording, drawn, supply, reserve_share=reserve)
 
     @figure

@@ -16,7 +16,6 @@ from webcalc.web.questions.sheet.page import SHEET
 share = Blueprint("share", __name__)
 
 
-
 @share.get("/share")
 def hand_on() -> str:
     """Show link, code and text of a plan, and the ways to send them."""
