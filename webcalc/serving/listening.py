@@ -28,14 +28,14 @@ def _families(host: str) -> list[tuple[int, str]]:
     """Return family and address to bind, in the order to try. Raises CannotListen for a name nobody knows."""
     if host in EVERY_ADDRESS:
         # One socket for both families, where the system has IPv6; else IPv4 alone.
-        both = [(socket.AF_INET6, "::")] if socket.has_ipv6 else []
+        both: list[tuple[int, str]] = [(socket.AF_INET6, "::")] if socket.has_ipv6 else []
         return both if host == "::" else [*both, (socket.AF_INET, "0.0.0.0")]  # noqa: S104 - phones are to reach it
     try:
         found = socket.getaddrinfo(host, None, type=socket.SOCK_STREAM)
     except (OSError, UnicodeError):
         raise CannotListen(f"{host} is not an address of this computer.") from None
     # A name that has both families is reached by more phones over IPv4.
-    places = sorted({(family, str(place[0])) for family, *_rest, place in found})
+    places = sorted({(int(family), str(place[0])) for family, *_rest, place in found})
     return sorted(places, key=lambda place: place[0] != socket.AF_INET)[:1]
 
 

@@ -19,7 +19,8 @@ def _takes_gzip() -> bool:
 
 def compress(response: Response) -> Response:
     """Compress a response that gains by it. The same answer gives the same bytes: no time is written into it."""
-    if response.direct_passthrough or not (response.mimetype.startswith("text/") or response.mimetype in _TYPES):
+    kind = response.mimetype or ""
+    if response.direct_passthrough or not (kind.startswith("text/") or kind in _TYPES):
         return response
     # Said of the plain answer too, or something in between might hand the compressed one to everybody.
     response.vary.add("Accept-Encoding")
