@@ -18,7 +18,6 @@ from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import (
     CIVIL_DEG,
     SUNRISE_DEG,
-    crossings,
     sun_days,
 )
 

@@ -194,7 +194,8 @@ class SunDays:
             cos_hour = cos(hour)
             height = self._sin * sin_declination + upright * cos_hour - self._sin_threshold
             turn = 2 * pi + e1 + u * (2 * e2 + 3 * u * e3)
-            drift = (d1 + u * (2 * d2 + 3 * u * d3)) * (self._sin * cos_declination - self._cos * sin_declination * cos_hour)
+            across = self._sin * cos_declination - self._cos * sin_declination * cos_hour
+            drift = (d1 + u * (2 * d2 + 3 * u * d3)) * across
             step = height / (steepness * turn - drift)
             days += step
             if abs(step) < _SMALL_STEP:
