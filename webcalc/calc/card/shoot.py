@@ -15,7 +15,7 @@ from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, united
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, united, unless_wrong
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -140,8 +140,7 @@ class ShootCard:
         """That of the card typed, else of the smallest that lasts, else of a large one."""
         if given(self.shoot.card_gb):
             return space.file_system_for(need(self.card_bytes))
-        smallest = self.smallest_gb
-        size_gb = smallest if known(smallest) and smallest else space.CARD_SIZES_GB[-1]
+        size_gb = unless_wrong(self.smallest_gb) or space.CARD_SIZES_GB[-1]
         return space.file_system_for(size_gb * space.GB)
 
     @figure
@@ -289,8 +288,10 @@ class ShootCard:
         shoot = self.shoot
         if given(shoot.frame_mb) or not need(self.takes_frames):
             return ()
-        (width, height), picture, free = need(shoot.size, shoot.picture, self.free_bytes)
-        schedule, recording, files = need(shoot.schedule, self.recording, self.file_system)
+        free, schedule, recording, files, _frame = need(
+            self.free_bytes, shoot.schedule, self.recording, self.file_system, self.frame
+        )
+        (width, height), picture = need(shoot.size, shoot.picture)
         found, lower = [], frame_size.smaller_picture(frame_size.PICTURES[picture])
         while lower is not None:
             frame = frame_size.frame_bytes(width, height, lower)

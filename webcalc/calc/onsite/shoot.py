@@ -164,6 +164,7 @@ class ShootLook:
     def found(self) -> Found:
         """What was read off the camera."""
         shoot, doubts = self.shoot, []
+        need(*(getattr(shoot, name) for name in READINGS), None)
         frames, clock, first, last = need(
             shoot.found_frames, shoot.found_clock, shoot.found_first, shoot.found_last
         )

@@ -123,10 +123,10 @@ class ShootBattery:
     def known_load(self) -> KnownLoad:
         """Every way in which the load was typed."""
         shoot = self.shoot
-        draw_ma, draw_v = need(shoot.draw_ma, shoot.draw_v)
-        standby, record, frame_j = need(shoot.standby_mw, shoot.record_mw, shoot.frame_j)
-        burst, motion_j, other = need(shoot.burst_mw, shoot.motion_j, shoot.other_mw)
-        lasted, charge = need(self._lasted, self._charge)
+        draw_ma, draw_v, standby, record, frame_j, burst, motion_j, other, lasted, charge = need(
+            *(shoot.draw_ma, shoot.draw_v, shoot.standby_mw, shoot.record_mw, shoot.frame_j),
+            *(shoot.burst_mw, shoot.motion_j, shoot.other_mw, self._lasted, self._charge),
+        )
         # A mean current is all there is: taken as drawn round the clock, frames included.
         all_in = draw_ma is not None and draw_v is not None and standby is None
         return KnownLoad(
