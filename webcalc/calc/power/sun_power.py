@@ -83,16 +83,22 @@ class ShootPanel:
             latitude, *(float(c) for c in (winter, spring, summer, autumn)), *cell.charge_limits_c
         )
 
+    @figure
+    def mounted(self) -> tuple[Panel, Sky]:
+        """How it is mounted, whatever its watts, and under which sky."""
+        tilt = self.shoot.panel_tilt
+        flat = known(tilt) and not tilt  # and so faces nowhere
+        tilt, sky, facing, loss = need(tilt, self.shoot.sky, Facing.EQUATOR if flat else self.facing, self.loss_share)
+        return Panel(0.0, float(tilt), facing, loss), Sky(sky)
+
     @figure_for
     def top_up_of(self, rated_w: float) -> TopUp | None:
         """What a panel of so many watts would add, mounted as typed; None where the battery can't be charged."""
         if self.refused is True:
             return None
-        tilt, sky, latitude, facing, loss, rule = need(
-            *(self.shoot.panel_tilt, self.shoot.sky, self.shoot.daylight.latitude_deg),
-            *(self.facing, self.loss_share, self.rule),
-        )
-        return TopUp(latitude, Panel(rated_w, float(tilt), facing, loss), Sky(sky), rule)
+        mounted, latitude, rule = need(self.mounted, self.shoot.daylight.latitude_deg, self.rule)
+        panel, sky = mounted
+        return TopUp(latitude, replace(panel, rated_w=rated_w), sky, rule)
 
     @figure
     def top_up(self) -> TopUp | None:
@@ -109,8 +115,13 @@ class ShootPanel:
     @figure
     def by_month(self) -> tuple[Estimate[float], ...]:
         """What it offers on the mean day of each month in Wh, January first, temperature aside; empty without one."""
-        top_up = need(self.top_up)
-        return monthly_harvest_wh(top_up.latitude_deg, top_up.panel, top_up.sky) if top_up else ()
+        if not self.typed or self.refused is True:
+            return ()
+        watts, latitude, mounted, _cell = need(
+            self.rated_w, self.shoot.daylight.latitude_deg, self.mounted, self.refused
+        )
+        panel, sky = mounted
+        return monthly_harvest_wh(latitude, replace(panel, rated_w=watts), sky)
 
     # -- the months -----------------------------------------------------------------------------------------
 

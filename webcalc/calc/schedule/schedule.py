@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from fractions import Fraction
 from functools import cached_property
 
 ALL_WEEKDAYS = frozenset(range(1, 8))
 DAY_S = 86_400
+#: Mean month of the Gregorian calendar: 146,097 days in 400 years (ISO 8601).
+MEAN_MONTH_DAYS = Fraction(146_097, 400 * 12)
 #: Longest shoot that is computed; longer ones are refused at the form.
 LONGEST_SHOOT_DAYS = 3_660
 

@@ -10,9 +10,9 @@ from itertools import chain
 from typing import Any
 
 from webcalc.calc.clip import solve
-from webcalc.calc.clip.delivery import MEAN_MONTH_DAYS
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.schedule.length import clip_s_per_month
+from webcalc.calc.schedule.schedule import MEAN_MONTH_DAYS
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.http.page import Asked
