@@ -233,8 +233,3 @@ class ShootPanel:
             return runtime.lasts_at_worst(schedule, recording, drawn, with_sun, reserve_share=reserve)
 
         return smallest_rated_w(carried_by)
-
-    @property
-    def sizes(self) -> bool:
-        """Whether the smallest panel was looked for."""
-        return known(self.smallest_panel_w) and self.refused is False
