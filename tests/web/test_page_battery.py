@@ -276,8 +276,12 @@ def test_a_wrong_input_gives_no_number(client: FlaskClient, wrong: str) -> None:
     reply = client.get("/battery.json", query_string={**good, name: text})
     assert reply.status_code == 422
     assert name in reply.json["errors"]
-    assert reply.json["results"]["usable_wh"]["expected"] is None
+    # What doesn't rest on it stays.
+    of_battery = name in ("battery_wh", "ageing", "temp_c")
+    assert (reply.json["results"]["usable_wh"]["expected"] is None) == of_battery
     assert reply.json["results"]["runtime_days"]["expected"] is None
+    assert reply.json["results"]["lasts"] is None
+    assert name in reply.json["needs"]
 
 
 # -- warnings -------------------------------------------------------------------------------------------------

@@ -14,8 +14,6 @@ from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link import needed_right
-from webcalc.web.questions.solar.case import SolarCase
-from webcalc.web.questions.solar.words import solar_text
 from webcalc.web.questions.visits.case import VisitsCase
 from webcalc.web.questions.visits.proposals import Proposal, proposals
 from webcalc.web.questions.visits.words import (
@@ -29,6 +27,7 @@ from webcalc.web.questions.visits.words import (
 )
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text
+from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
 
 #: Visits on the page itself; the rest stands on ``/visits/all``, so that the first load stays small.
@@ -71,7 +70,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
             "Nothing is known yet that calls for a visit. One of these is enough to begin with: the card (with the "
             "frame size), the battery (with what the camera draws), or the days between visits."
         )
-        reply.add(solar_text(SolarCase(asked)))
+        reply.add(solar_text(asked))
         return reply
     _fill_results(case, reply.results)
     if case.plan.holds:
@@ -79,7 +78,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
     else:
         _say_what_is_impossible(case, reply)
     _unknown_parts(case, reply)
-    reply.add(solar_text(SolarCase(asked)))
+    reply.add(solar_text(asked))
     _rhythms(case, reply)
     _windows(case, reply, every_stretch=shown is None)
     reply.add(cautions.on_site(asked.say))
