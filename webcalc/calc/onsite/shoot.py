@@ -56,13 +56,13 @@ def read_to(typed: Decimal, unit: int) -> Estimate[Decimal]:
 
 @dataclass(frozen=True, eq=False)
 class ShootLook:
-    """One look at the camera; ``now`` (aware) is when it is made where no time was typed.
+    """One look at the camera; ``instant`` (aware) is when it is made where no time was typed.
 
     At a visit the clock is set, if visits renew it; else it runs as set at the shoot's start, or by the typed offset.
     """
 
     shoot: Shoot
-    now: datetime
+    instant: datetime
 
     # -- the clocks -----------------------------------------------------------------------------------------
 
@@ -105,7 +105,7 @@ class ShootLook:
         offset = self.offset
         if not known(offset) and not offset.wrong:
             raise ask("at")
-        return utc_to_camera(self.now, need(offset)).replace(second=0, microsecond=0)
+        return utc_to_camera(self.instant, need(offset)).replace(second=0, microsecond=0)
 
     @figure
     def shift_s(self) -> int:

@@ -8,7 +8,7 @@ from webcalc.calc.formula import work
 from webcalc.calc.onsite.compare import bytes_per_file, measured_drift, missed_frames, missed_time_s
 from webcalc.calc.onsite.drain import left_of_usable
 from webcalc.calc.onsite.outlook import Verdict
-from webcalc.calc.onsite.results import look_results
+from webcalc.calc.onsite.results import LookResults, look_results
 from webcalc.calc.onsite.seen import Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.power.energy import charge_share_at_rest
@@ -210,4 +210,5 @@ CHECK = Page(
         Group("The plan", ("first", "last", "interval")),
     ),
     moment="mast",
+    results=LookResults,
 )
