@@ -15,7 +15,7 @@ from house import NOW, make_app
 from markup import Markup
 from test_sheet import modules_of
 
-from webcalc.serving import WAITRESS
+from webcalc.serving.server import WAITRESS
 from webcalc.web.handover.share import is_nearby_only
 from webcalc.web.http.app import create_app
 
@@ -27,7 +27,9 @@ NAMES = ["example", "hostile", "emoji", "full stop"]
 @pytest.fixture(scope="module")
 def elsewhere() -> Flask:
     """Another webcalc, which answers under another name and at another moment of the same day."""
-    return create_app({"NOW": lambda: NOW.replace(hour=11), "TRUSTED_HOSTS": ["192.168.43.7"], "TESTING": True})
+    # The second name is the one that a test client has.
+    trusted = ["192.168.43.7", "localhost"]
+    return create_app({"NOW": lambda: NOW.replace(hour=11), "TRUSTED_HOSTS": trusted, "TESTING": True})
 
 
 def made_elsewhere(elsewhere: Flask, path: str, pairs: dict[str, str]) -> str:
@@ -58,21 +60,15 @@ def test_opens_on_another_instance(app: Flask, elsewhere: Flask, kind: str, pair
     query = urlsplit(opened.location).query
     # A code that would be too dense leaves the notes out, and says so on the sheet.
     kept = {name: text for name, text in pairs.items() if kind != "code" or name != "mounting"}
-    assert inputs_of(app, query) == inputs_of(elsewhere_of(elsewhere), query_of(kept))
+    assert inputs_of(app, query) == inputs_of(elsewhere, query_of(kept))
     for page in ("plan", "sheet", "visits"):
         here = app.test_client().get(f"/{page}.json?{query}").get_json()["results"]
-        there = elsewhere_of(elsewhere).test_client().get(f"/{page}.json?{query_of(kept)}").get_json()["results"]
+        there = elsewhere.test_client().get(f"/{page}.json?{query_of(kept)}").get_json()["results"]
         for results in (here, there):
             # It looks at the present moment, which isn't the same at the two.
             results.pop("today", None)
         assert here == there
         assert here
-
-
-def elsewhere_of(elsewhere: Flask) -> Flask:
-    """Return the other one, answering under a name that a test client has."""
-    elsewhere.config["TRUSTED_HOSTS"] = ["192.168.43.7", "localhost"]
-    return elsewhere
 
 
 @pytest.mark.parametrize("pairs", PLANS, ids=NAMES)

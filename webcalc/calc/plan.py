@@ -65,7 +65,7 @@ def plan_results(shoot: Shoot, verdict: Verdict, now: ShootNow) -> PlanResults:
         clip=clip_results(shoot),
         storage=card_results(shoot),
         battery=battery,
-        daylight=daylight_results(shoot, now.now),
+        daylight=daylight_results(shoot, now.instant),
         solar=battery.solar,
         first_to_run_out=FirstResults(first.part.value, shoot.daylight.dated(first.at)) if first else FirstResults(),
         today=now_results(now),

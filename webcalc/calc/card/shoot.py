@@ -20,6 +20,7 @@ from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
+
 @dataclass(frozen=True)
 class LowerPicture:
     """A lower kind of picture: whether the card lasts with it, else when it is full at the earliest, camera clock."""

@@ -187,9 +187,7 @@ class ShootDaylight:
         site, zone, rule, schedule = need(self.site, self.zone, self.rule, self.shoot.schedule)
         windows = self._window_of
         return tuple(
-            SunDay(
-                sun, crossings(site, zone, sun.date, CIVIL_DEG), windows.get(sun.date), sun.date in windows
-            )
+            SunDay(sun, crossings(site, zone, sun.date, CIVIL_DEG), windows.get(sun.date), sun.date in windows)
             for sun in light_days(site, zone, schedule.first, schedule.last, rule)
         )
 

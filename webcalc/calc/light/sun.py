@@ -38,7 +38,16 @@ State = Literal["normal", "always_above", "always_below"]
 # Instants are floats inside this module: days since the proleptic Gregorian ordinal 0, UTC. At today's
 # dates a float resolves 10 microseconds.
 _ORDINAL_0_JD = 1_721_424.5
+_ORDINAL_1 = datetime(1, 1, 1, tzinfo=UTC)
 _CACHED_DAYS = 16_384
+#: Tables of one site and altitude each: as many as one request asks for, and a few more.
+_KEPT_TABLES = 16
+# When a day may be taken to be like the one before: its events are this far, in days, from the date's ends and from the
+# neighbouring days' events, and the sun's height changes by more than this, as sine in radians of hour angle. Then the
+# events move by less than a quarter of an hour a day, and none can come or go.
+_CLEAR = 0.02
+_STEEP = 0.15
+_SMALL_STEP = 1e-5
 
 # The sun's highest and lowest point aren't exactly on the meridian, as the declination changes meanwhile. Up to this
 # latitude they differ from it by less than 0.0005 degrees; beyond it they are searched for.
@@ -97,28 +106,131 @@ def azimuth_deg(site: Site, utc: datetime) -> float:
     return degrees(atan2(east, north)) % 360
 
 
-@lru_cache(_CACHED_DAYS)
 def crossings(site: Site, zone: tzinfo, day: date, threshold_deg: float) -> DayEvents:
     """Return when the sun's centre passes ``threshold_deg`` (without refraction) on the local date ``day``.
 
     The local date is that of ``zone``, 23 to 25 hours long where summer time changes. Every event is on exactly
     one date: those of consecutive dates neither overlap nor leave out any. Results are kept.
     """
-    start_utc = datetime.combine(day, time.min, zone).astimezone(UTC)
-    end_utc = datetime.combine(day + timedelta(1), time.min, zone).astimezone(UTC)
-    start, end = _to_days(start_utc), _to_days(end_utc)
-    height = _height_above(site, threshold_deg)
-    rises: list[datetime] = []
-    sets: list[datetime] = []
-    before, height_before = start, height(start)
-    above_at_start = height_before >= 0
-    for knot in _monotonic_knots(site, height, start, end):
-        height_here = height(knot)
-        if (height_before < 0) != (height_here < 0):
-            instant = max(start_utc, _to_utc(_root(height, before, height_before, knot, height_here)))
-            (rises if height_before < 0 else sets).append(instant)
-        before, height_before = knot, height_here
-    return DayEvents(day, threshold_deg, start_utc, end_utc, above_at_start, tuple(rises), tuple(sets))
+    return sun_days(site, zone, threshold_deg).on(day)
+
+
+@lru_cache(_KEPT_TABLES)
+def sun_days(site: Site, zone: tzinfo, threshold_deg: float) -> SunDays:
+    """Return the table of crossings of one altitude at one site: for many days of it."""
+    return SunDays(site, zone, threshold_deg)
+
+
+class SunDays:
+    """The crossings of one altitude at one site, found day by day as they are asked for.
+
+    Where the sun simply rises and sets once a day, the time moves on by nearly as much as the day before, so that one
+    step of Newton's from there finds it. Any other day is searched from its own shape; both agree within a millisecond.
+    """
+
+    def __init__(self, site: Site, zone: tzinfo, threshold_deg: float) -> None:
+        self._site, self._zone, self._threshold_deg = site, zone, threshold_deg
+        self._sin, self._cos = sin(radians(site.latitude_deg)), cos(radians(site.latitude_deg))
+        self._longitude = radians(site.longitude_deg)
+        self._sin_threshold = sin(radians(threshold_deg + PARALLAX_DEG * cos(radians(threshold_deg))))
+        self._found: dict[int, DayEvents] = {}
+        #: For days with one rise and one set: both, and how much later they were than on the day before.
+        self._times: dict[int, tuple[float, float, float, float]] = {}
+
+    def on(self, day: date) -> DayEvents:
+        """Return the crossings of one local date."""
+        ordinal = day.toordinal()
+        found = self._found.get(ordinal)
+        if found is None:
+            if len(self._found) >= _CACHED_DAYS:
+                self._found.clear()
+                self._times.clear()
+            found = self._found[ordinal] = self._find(day, ordinal)
+        return found
+
+    def _find(self, day: date, ordinal: int) -> DayEvents:
+        before = self._found.get(ordinal - 1)
+        start_utc = before.end_utc if before else datetime.combine(day, time.min, self._zone).astimezone(UTC)
+        end_utc = datetime.combine(day + timedelta(1), time.min, self._zone).astimezone(UTC)
+        times = self._times.get(ordinal - 1)
+        return (times and self._next(day, start_utc, end_utc, times)) or self._search(day, start_utc, end_utc)
+
+    def _next(
+        self, day: date, start_utc: datetime, end_utc: datetime, times: tuple[float, float, float, float]
+    ) -> DayEvents | None:
+        """Return the crossings of a day like the one before; None where it may be unlike."""
+        rise_before, set_before, later_rise, later_set = times
+        rise = self._refined(rise_before + 1 + later_rise, -1)
+        sets = self._refined(set_before + 1 + later_set, 1)
+        if rise is None or sets is None:
+            return None
+        first, last = (rise, sets) if rise < sets else (sets, rise)
+        start, end = _to_days(start_utc), _to_days(end_utc)
+        # Clear of the date's ends, and no neighbour day's event within it.
+        if first - start < _CLEAR or end - last < _CLEAR or last - 1 + _CLEAR > start or first + 1 - _CLEAR < end:
+            return None
+        self._times[day.toordinal()] = rise, sets, rise - rise_before - 1, sets - set_before - 1
+        above_at_start = sets < rise
+        return DayEvents(
+            day, self._threshold_deg, start_utc, end_utc, above_at_start, (_to_utc(rise),), (_to_utc(sets),)
+        )
+
+    def _refined(self, days: float, side: int) -> float | None:
+        """Return the crossing near an instant, in the morning (``side`` -1) or the evening (1); None if it isn't clear.
+
+        A step of Newton's squares what is left: after one of less than a second it is below a tenth of a millisecond.
+        """
+        for _ in range(4):
+            ordinal = int(days)
+            u = days - ordinal
+            d0, d1, d2, d3, e0, e1, e2, e3 = _through_day(ordinal)
+            declination = d0 + u * (d1 + u * (d2 + u * d3))
+            hour = 2 * pi * u - pi + self._longitude + e0 + u * (e1 + u * (e2 + u * e3))
+            sin_declination, cos_declination = sin(declination), cos(declination)
+            upright = self._cos * cos_declination
+            steepness = upright * sin(hour)
+            if abs(steepness) < _STEEP or steepness * side < 0:
+                return None
+            cos_hour = cos(hour)
+            height = self._sin * sin_declination + upright * cos_hour - self._sin_threshold
+            turn = 2 * pi + e1 + u * (2 * e2 + 3 * u * e3)
+            across = self._sin * cos_declination - self._cos * sin_declination * cos_hour
+            drift = (d1 + u * (2 * d2 + 3 * u * d3)) * across
+            step = height / (steepness * turn - drift)
+            days += step
+            if abs(step) < _SMALL_STEP:
+                return days
+        return None
+
+    def _height(self, days: float) -> float:
+        """Return sine of altitude - sine of threshold at an instant."""
+        declination, hour = _declination_and_hour(self._longitude, days)
+        return self._sin * sin(declination) + self._cos * cos(declination) * cos(hour) - self._sin_threshold
+
+    def _search(self, day: date, start_utc: datetime, end_utc: datetime) -> DayEvents:
+        """Return the crossings of any day: between the sun's highest and lowest points, wherever they are."""
+        start, end = _to_days(start_utc), _to_days(end_utc)
+        rises: list[float] = []
+        sets: list[float] = []
+        before, height_before = start, self._height(start)
+        above_at_start = height_before >= 0
+        for knot in _monotonic_knots(self._site, self._height, start, end):
+            height_here = self._height(knot)
+            if (height_before < 0) != (height_here < 0):
+                instant = _root(self._height, before, height_before, knot, height_here)
+                (rises if height_before < 0 else sets).append(instant)
+            before, height_before = knot, height_here
+        if len(rises) == len(sets) == 1 and abs(self._site.latitude_deg) <= _NEAR_POLE_DEG:
+            self._times[day.toordinal()] = rises[0], sets[0], 0.0, 0.0
+        return DayEvents(
+            day,
+            self._threshold_deg,
+            start_utc,
+            end_utc,
+            above_at_start,
+            tuple(max(start_utc, _to_utc(instant)) for instant in rises),
+            tuple(max(start_utc, _to_utc(instant)) for instant in sets),
+        )
 
 
 def _to_days(utc: datetime) -> float:
@@ -129,7 +241,7 @@ def _to_utc(days: float) -> datetime:
     """Round down to the millisecond, so that an event stays on the date in which it was found."""
     ordinal = floor(days)
     milliseconds = floor((days - ordinal) * 86_400_000)
-    return datetime.fromordinal(ordinal).replace(tzinfo=UTC) + timedelta(milliseconds=milliseconds)
+    return _ORDINAL_1 + timedelta(ordinal - 1, 0, 0, milliseconds)
 
 
 @lru_cache(_CACHED_DAYS)
@@ -172,19 +284,6 @@ def _direction(site: Site, utc: datetime) -> tuple[float, float, float]:
         sin(declination) * cos(latitude) - towards_equator * sin(latitude),
         sin(declination) * sin(latitude) + towards_equator * cos(latitude),
     )
-
-
-def _height_above(site: Site, threshold_deg: float) -> Callable[[float], float]:
-    """Return the function sine of altitude - sine of threshold, of the instant in days."""
-    sin_latitude, cos_latitude = sin(radians(site.latitude_deg)), cos(radians(site.latitude_deg))
-    longitude = radians(site.longitude_deg)
-    sin_threshold = sin(radians(threshold_deg + PARALLAX_DEG * cos(radians(threshold_deg))))
-
-    def height(days: float) -> float:
-        declination, hour = _declination_and_hour(longitude, days)
-        return sin_latitude * sin(declination) + cos_latitude * cos(declination) * cos(hour) - sin_threshold
-
-    return height
 
 
 def _meridian_passages(site: Site, start: float, end: float) -> Iterator[float]:

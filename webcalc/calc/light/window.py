@@ -150,7 +150,7 @@ def shoot_light(
         start, end = (camera_to_utc(camera, camera_offset) for camera in schedule.window_on(day))
         light = spans.within(start, end)
         frames, light_frames = _count_frames(recording, schedule.window.length_s, start, light)
-        windows.append(WindowLight(day, start, end, light, frames, light_frames, light_on(site, zone, day, spans)))
+        windows.append(WindowLight(day, start, end, light, frames, light_frames, light_on(day, spans)))
     return ShootLight(tuple(windows), _always_light(days, camera_offset, spans))
 
 

@@ -6,7 +6,7 @@ All times here are on the camera clock, which is a fixed offset from UTC and kno
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
@@ -18,6 +18,8 @@ DAY_S = 86_400
 MEAN_MONTH_DAYS = Fraction(146_097, 400 * 12)
 #: Longest shoot that is computed; longer ones are refused at the form.
 LONGEST_SHOOT_DAYS = 3_660
+#: How far a pattern is carried on from the first date, to date what lasts longer than the shoot.
+PAST_LAST_DAYS = 7_305
 
 
 @dataclass(frozen=True)
@@ -31,12 +33,12 @@ class DailyWindow:
     start: time
     end: time
 
-    @property
+    @cached_property
     def start_s(self) -> int:
         """Seconds from the date's midnight to the start."""
         return self.start.hour * 3600 + self.start.minute * 60
 
-    @property
+    @cached_property
     def length_s(self) -> int:
         """Length in seconds, 60 to 86,400."""
         end_s = self.end.hour * 3600 + self.end.minute * 60
@@ -86,8 +88,21 @@ class Schedule:
     @cached_property
     def recorded_dates(self) -> tuple[date, ...]:
         """Every date on which a window starts, in order."""
-        days = (self.first + timedelta(n) for n in range(self.calendar_days))
-        return tuple(day for day in days if self.pattern_holds(day))
+        return tuple(map(date.fromordinal, self._ordinals(self.last.toordinal())))
+
+    @cached_property
+    def ordinals_past_last(self) -> Sequence[int]:
+        """Ordinals of the dates on which a window starts, the pattern going on to 20 years after the first date."""
+        return self._ordinals(min(date.max.toordinal() - 2, self.first.toordinal() + PAST_LAST_DAYS))
+
+    def _ordinals(self, last: int) -> Sequence[int]:
+        """Return the ordinals of the dates that the pattern allows from the first one to ``last``."""
+        first = self.first.toordinal()
+        if self.weekdays == ALL_WEEKDAYS and not self.skipped:
+            return range(first, last + 1)
+        # An ordinal and its ISO weekday leave the same rest by 7.
+        weekdays, skipped = {day % 7 for day in self.weekdays}, {day.toordinal() for day in self.skipped}
+        return [n for n in range(first, last + 1) if n % 7 in weekdays and n not in skipped]
 
     @property
     def recorded_days(self) -> int:
@@ -111,18 +126,18 @@ class Schedule:
         that is longer than the shoot); it stops at the calendar's end or after 20 years.
         """
         day = max(self.first, since.date() - timedelta(1))
-        stop = self.last if not past_last else min(date.max - timedelta(2), day + timedelta(7_305))
+        stop = self.last if not past_last else min(date.max - timedelta(2), day + timedelta(PAST_LAST_DAYS))
         while day <= stop:
             if self.pattern_holds(day) and self.window_on(day)[1] > since:
                 yield day
             day += timedelta(1)
 
-    @property
+    @cached_property
     def starts_at(self) -> datetime:
         """Start of the first date's window hours: when the camera is taken to be switched on."""
         return self.window_on(self.first)[0]
 
-    @property
+    @cached_property
     def ends_at(self) -> datetime:
         """End of the last date's window hours: when the camera is taken to be fetched."""
         return self.window_on(self.last)[1]

@@ -96,13 +96,21 @@ class _Camera:
         return found
 
 
-def joint_visits(cameras: Iterable[tuple[VisitPlanner, Standing | None]], since: date, until: date) -> JointVisits:
+class TooManyVisits(Exception):
+    """More visits than are worked out in one go."""
+
+
+def joint_visits(
+    cameras: Iterable[tuple[VisitPlanner, Standing | None]], since: date, until: date, most: int | None = None
+) -> JointVisits:
     """Return the drives from ``since`` to ``until``, both included.
+
+    Raises TooManyVisits where the cameras together take more than ``most`` visits, earlier ones included.
 
     ``cameras`` are planners, each with its standing after the last visit that is known (None: new at the shoot's
     start). Visits before ``since`` are taken as made on the dates of this same list.
     """
-    found, number = JointVisits(), 0
+    found, number, made = JointVisits(), 0, 0
     waiting = [_Camera(n, planner, standing) for n, (planner, standing) in enumerate(cameras)]
     while waiting := [camera for camera in waiting if _is_due(camera, found)]:
         day = min(camera.day for camera in waiting if camera.day)
@@ -110,6 +118,9 @@ def joint_visits(cameras: Iterable[tuple[VisitPlanner, Standing | None]], since:
             break
         number += 1
         coming = [camera for camera in waiting if camera.may_come_along(day)]
+        made += len(coming)
+        if most is not None and made > most:
+            raise TooManyVisits
         visits = [camera.go(day, listed=day >= since) for camera in coming]
         if day >= since:
             found.drives.append(Drive(number, day, tuple(visit for visit in visits if visit)))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.unknown import figure, figure_for, given, known, need, or_none
+from webcalc.calc.unknown import figure, figure_for, given, known, need, unless_wrong
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rules import (
     RENEWABLE,
@@ -140,9 +140,9 @@ class ShootVisits:
             schedule,
             card_recording if known(card_recording) else recording,
             rules,
-            or_none(self.card) if self.shoot.card.kept else None,
-            or_none(self.battery_for(recording)) if self.shoot.battery.needed else None,
-            or_none(self.shifts) or (),
+            unless_wrong(self.card) if self.shoot.card.kept else None,
+            unless_wrong(self.battery_for(recording)) if self.shoot.battery.needed else None,
+            unless_wrong(self.shifts) or (),
             self.light_on,
         )
 

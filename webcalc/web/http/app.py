@@ -9,14 +9,16 @@ from flask import Flask
 
 from webcalc.paths import asset_dir
 from webcalc.serving import MOST_BYTES
-from webcalc.web.http import assets, errors, headers, tight
+from webcalc.web.http import assets, compress, errors, headers, hosts, rationing, tight
+from webcalc.web.http.health import Health
 from webcalc.web.http.page import utc_now
 
 
 def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     """Return the app.
 
-    ``config`` may set ``NOW`` (a function that returns the current instant, aware) and ``TRUSTED_HOSTS``.
+    ``config`` may set ``NOW`` (a function that returns the current instant, aware) and ``TRUSTED_HOSTS`` (names, or
+    a ``Hosts``).
     """
     from webcalc.web.handover.share import share
     from webcalc.web.http.start import start
@@ -28,6 +30,8 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_BYTES)
     app.config.update(config or {})
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
+    hosts.install(app)
+    compress.install(app)
     tight.install(app)
     assets.install(app)
     headers.install(app)
@@ -38,5 +42,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     app.register_blueprint(run)
     app.register_blueprint(moments)
     app.register_blueprint(share)
+    rationing.install(app)
+    app.wsgi_app = Health(app.wsgi_app)  # type: ignore[method-assign]
     app.jinja_env.globals.update(pages=PAGES, moments=MOMENTS)
     return app

@@ -9,17 +9,20 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
+SECURITY_HEADERS = {
+    "Content-Security-Policy": CONTENT_SECURITY_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    # The address holds the site's place, so it never goes to another server.
+    "Referrer-Policy": "no-referrer",
+    "X-Frame-Options": "DENY",
+    "Cache-Control": "no-store",
+}
 
 
 def add_headers(response: Response) -> Response:
     """Add the headers that a response doesn't set itself."""
-    headers = response.headers
-    headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
-    headers.setdefault("X-Content-Type-Options", "nosniff")
-    # The address holds the site's place, so it never goes to another server.
-    headers.setdefault("Referrer-Policy", "no-referrer")
-    headers.setdefault("X-Frame-Options", "DENY")
-    headers.setdefault("Cache-Control", "no-store")
+    for name, value in SECURITY_HEADERS.items():
+        response.headers.setdefault(name, value)
     return response
 
 

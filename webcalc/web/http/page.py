@@ -13,6 +13,7 @@ from flask import Blueprint, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
+from webcalc.calc.results import Results
 from webcalc.calc.schedule.zone import UnknownZone, load_zone
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
@@ -106,6 +107,8 @@ class Page:
     without_usual: frozenset[str] = frozenset()
     #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
     moment: str = ""
+    #: What its data holds.
+    results: type[Results] = Results
     #: What its verdict is about; nothing where it judges nothing.
     parts: Sequence[Part] = tuple(Part)
     template: str = "page.html"

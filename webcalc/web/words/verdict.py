@@ -64,10 +64,15 @@ def open_points(verdict: Verdict, shoot: Shoot, say: Say) -> list[str]:
     return [*points[:failing], *filter(None, [unknown]), *contradicted, *points[failing:]]
 
 
+def nothing_recorded(why: Why | None) -> str:
+    """Say why nothing is recorded; empty where something is."""
+    return _NOTHING_RECORDED.get(why, "") if why else ""
+
+
 def part_words(one: Judged, shoot: Shoot, say: Say) -> str:
     """Say how one part stands; of one that holds nothing is said."""
     if one.part is Part.RECORDING:
-        return _NOTHING_RECORDED.get(one.why, "") if one.why else ""
+        return nothing_recorded(one.why)
     if one.part is Part.CLIP:
         return _clip_words(one, shoot, say)
     if one.part is Part.LIGHT:

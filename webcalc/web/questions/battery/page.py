@@ -278,4 +278,5 @@ BATTERY = Page(
         Group("First day and hours", ("first", "from", "until")),
     ),
     parts=(Part.BATTERY,),
+    results=BatteryResults,
 )

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.now import ShootNow
-from webcalc.calc.plan import plan_results
+from webcalc.calc.plan import PlanResults, plan_results
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
@@ -115,4 +115,5 @@ PLAN = Page(
         Group("Power", ("power", "cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
         Group("Place and light", ("lat", "lon", "tz", "light")),
     ),
+    results=PlanResults,
 )

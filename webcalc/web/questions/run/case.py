@@ -10,8 +10,9 @@ from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from webcalc.calc.schedule.length import ShootLength, last_day
-from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, joint_visits
+from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, TooManyVisits, joint_visits
 from webcalc.calc.visits.rules import Standing
+from webcalc.web.http.errors import TooMuchWork
 from webcalc.web.http.page import Asked
 from webcalc.web.link import needed_right
 from webcalc.web.link.inputs import Inputs
@@ -24,6 +25,8 @@ from webcalc.web.words.say import Say
 MOST_CAMERAS = 40
 #: Lines that are looked at, good and bad.
 MOST_LINES = 200
+#: Visits of all cameras that one list is worked out for: two seconds of work, and pages of drives.
+MOST_VISITS = 3_000
 _WHOLE = (
     *(needed_right.SCHEDULE, needed_right.CARD, needed_right.BATTERY, needed_right.RECORDED),
     *(needed_right.VISITING, needed_right.PLACE),
@@ -129,7 +132,13 @@ class RunCase:
     def visits(self) -> JointVisits:
         """Return the drives of the period."""
         planners = [(camera.case.planner, camera.standing) for camera in self.cameras]
-        return joint_visits(planners, self.since, self.until)
+        try:
+            return joint_visits(planners, self.since, self.until, MOST_VISITS)
+        except TooManyVisits:
+            raise TooMuchWork(
+                f"These cameras need more than {MOST_VISITS} visits to {self.say.day(self.until)}, which is more than "
+                "one list can hold. Look ahead less far, or take fewer cameras into one list."
+            ) from None
 
     def camera(self, seen: CameraVisit) -> Camera:
         """Return the camera of a visit."""

@@ -215,4 +215,5 @@ SOLAR = Page(
     ),
     moment="before",
     parts=(Part.BATTERY,),
+    results=SolarResults,
 )

@@ -149,8 +149,10 @@ def _bursts(asked: Asked, found: CardResults, reply: Answer) -> None:
 def after_the_shoot(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Add copies, copying, sending."""
     say, shoot, rows = asked.say, asked.shoot, []
-    total, reader, link = found.file_bytes, or_none(shoot.files.reader_bytes_per_s), or_none(
-        shoot.files.upload_bits_per_s
+    total, reader, link = (
+        found.file_bytes,
+        or_none(shoot.files.reader_bytes_per_s),
+        or_none(shoot.files.upload_bits_per_s),
     )
     if total is not None:
         if any(given(typed) for typed in (shoot.copies, shoot.reader_mbs, shoot.upload_mbps)):

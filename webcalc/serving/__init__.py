@@ -1,0 +1,6 @@
+"""Serving the app to the phones nearby: this computer's addresses, the socket, the server, the terminal."""
+
+from __future__ import annotations
+
+#: The most that is taken in: the file of a crew sheet with 2,000 emoji of notes has 100 kB.
+MOST_BYTES = 131_072
