@@ -283,6 +283,14 @@ class ShootCard:
             recording.interval_s, settable, lambda interval_s: need(self.needed_at(interval_s)).high <= free
         )
 
+    @figure_for
+    def taken(self, since: datetime, until: datetime) -> Estimate[int]:
+        """What is put on the card in [since, until), camera clock, as if there were always room."""
+        schedule, recording, frame, files = need(
+            self.shoot.schedule, self.recording, self.frame_recorded, self.file_system
+        )
+        return filling.used_at(schedule, recording, frame, files.cluster_bytes, until, since=since).used_bytes
+
     @figure
     def lower_pictures(self) -> tuple[LowerPicture, ...]:
         """The next lower kinds of picture, to the first that lasts; none where the frame was measured."""
