@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
-from functools import cached_property
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
@@ -131,11 +130,12 @@ class Promise:
         self, interval_s: Fraction, larger: dict[str, Any] | None = None, planner: VisitPlanner | None = None
     ) -> Option:
         shoot = self.shoot
-        schedule, made, stills = need(shoot.schedule, self._made_at(interval_s), shoot.takes_stills)
-        needed_gb = self._card_needed_gb(interval_s)
+        schedule, made = need(shoot.schedule, shoot.clip_at(interval_s))
+        needed_gb = or_none(shoot.card.smallest_gb_at(interval_s)) if shoot.card.kept else None
         planner = self._with_card(planner or self._planner(interval_s), needed_gb)
         plan = planner.plan() if planner else None
-        counted = planner is not None and self._has_battery(planner) and self._has_card(planner)
+        counted = planner is not None and (planner.battery is not None or not shoot.battery.needed)
+        counted = counted and (planner.card is not None or not shoot.card.kept)
         days = schedule.calendar_days
         return Option(
             interval_s=interval_s,
@@ -143,9 +143,98 @@ class Promise:
             clip_s=made.clip_s,
             clip_s_per_month=clip_s_per_month(made.clip_s, days) if days >= MEAN_MONTH_DAYS else None,
             card_needed_gb=needed_gb,
-            cards=_in_all(planner, plan, Reason.CARD, known=bool(planner and planner.card)),
-            batteries=_in_all(planner, plan, Reason.BATTERY, known=bool(planner and planner.battery)),
+            cards=_in_all(planner, plan, Reason.CARD),
+            batteries=_in_all(planner, plan, Reason.BATTERY),
             visits=len(plan.visits) if plan and plan.holds and counted else None,
             possible=plan is None or plan.holds,
             larger=larger or {},
         )
+
+    @property
+    def card_lacking(self) -> bool:
+        """Whether what a card must hold isn't known, or no card sold holds it and none was typed."""
+        this = or_none(self.this)
+        if not self.shoot.card.kept:
+            return False
+        if not known(self.shoot.card.frame_recorded) or not known(self.shoot.card.recording):
+            return True
+        return this is not None and this.card_needed_gb is None and not given(self.shoot.card_gb)
+
+    def _planner(self, interval_s: Fraction) -> VisitPlanner | None:
+        """Return the planner of visits; None where visits can't be known."""
+        if (or_none(self.shoot.burst) or 0) >= interval_s:
+            return None
+        return or_none(self.shoot.visits.planner_at(interval_s))
+
+    def _with_card(self, planner: VisitPlanner | None, needed_gb: int | None) -> VisitPlanner | None:
+        """Return the planner with the card that is needed where none is typed."""
+        if planner is None or planner.card is not None or needed_gb is None or not self.shoot.card.kept:
+            return planner
+        return replace(planner, card=need(self.shoot.visits.card_of(needed_gb)))
+
+
+def _in_all(planner: VisitPlanner | None, plan: VisitPlan | None, reason: Reason) -> int | None:
+    if planner is None or plan is None or not plan.holds:
+        return None
+    in_use = planner.card if reason is Reason.CARD else planner.battery
+    return None if in_use is None else 1 + plan.renewals(reason, planner.rules)
+
+
+@dataclass(frozen=True)
+class OptionResults(Results):
+    """One way to record the shoot; all null where there is none.
+
+    interval_s : seconds
+    larger : what is larger than in the plan
+    frames : stills of the shoot
+    clip_s : the clip, seconds
+    clip_s_per_month : clip of a mean month, seconds
+    card_needed_gb : smallest card sold that carries the whole shoot, GB
+    cards : in all, if none is used twice
+    batteries : in all, if none is charged on the way
+    visits : with the last, which fetches the camera
+    link : the plan that way
+    """
+
+    interval_s: Fraction | None = None
+    larger: dict[str, Any] | None = None
+    frames: int | None = None
+    clip_s: Fraction | None = None
+    clip_s_per_month: Fraction | None = None
+    card_needed_gb: int | None = None
+    cards: int | None = None
+    batteries: int | None = None
+    visits: int | None = None
+    link: str | None = None
+
+
+@dataclass(frozen=True)
+class PromiseResults(Results):
+    """What can be promised on the phone?
+
+    first : first day
+    last : last day
+    calendar_days : from first to last
+    recorded_days : days with a window
+    this : the way that gives the wanted clip
+    fewer_visits : the smallest change that takes fewer visits, else the next longer interval
+    smoother : the next shorter interval
+    text : the promise as a message
+    """
+
+    first: date | None = None
+    last: date | None = None
+    calendar_days: int | None = None
+    recorded_days: int | None = None
+    this: OptionResults = field(default_factory=OptionResults)
+    fewer_visits: OptionResults = field(default_factory=OptionResults)
+    smoother: OptionResults = field(default_factory=OptionResults)
+    text: str | None = None
+
+
+def option_results(option: Option | None, link: str) -> OptionResults:
+    """Return one way as data, with the link to its plan."""
+    if option is None:
+        return OptionResults()
+    kept = {key: getattr(option, key) for key in OptionResults.meanings() if key != "link"}
+    return OptionResults(**kept, link=link)
