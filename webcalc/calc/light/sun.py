@@ -41,6 +41,7 @@ State = Literal["normal", "always_above", "always_below"]
 # Instants are floats inside this module: days since the proleptic Gregorian ordinal 0, UTC. At today's
 # dates a float resolves 10 microseconds.
 _ORDINAL_0_JD = 1_721_424.5
+_DAY = timedelta(1)
 _ORDINAL_1 = datetime(1, 1, 1, tzinfo=UTC)
 _CACHED_DAYS = 16_384
 #: Tables of one site and altitude each: as many as one request asks for, and a few more.
@@ -155,8 +156,8 @@ class SunDays:
 
     def _find(self, day: date, ordinal: int) -> DayEvents:
         before = self._found.get(ordinal - 1)
-        start_utc = before.end_utc if before else datetime.combine(day, time.min, self._zone).astimezone(UTC)
-        end_utc = datetime.combine(day + timedelta(1), time.min, self._zone).astimezone(UTC)
+        start_utc = before.end_utc if before else _midnight_utc(self._zone, day)
+        end_utc = _midnight_utc(self._zone, day + _DAY)
         start, end = _to_days(start_utc), _to_days(end_utc)
         return self._ordinary(day, start_utc, end_utc, start, end) or self._search(day, start_utc, end_utc, start, end)
 
@@ -249,6 +250,10 @@ class SunDays:
             tuple(max(start_utc, _to_utc(instant)) for instant in rises),
             tuple(max(start_utc, _to_utc(instant)) for instant in sets),
         )
+
+
+def _midnight_utc(zone: tzinfo, day: date) -> datetime:
+    return datetime.combine(day, time.min, zone).astimezone(UTC)
 
 
 def _to_days(utc: datetime) -> float:
