@@ -1,4 +1,4 @@
-"""Where the sun stands and when it crosses an altitude: the one adapter around astral.
+"""Where the sun stands and when it crosses an altitude: with ``ephemeris.py`` the adapter around astral.
 
 Taken from astral: the sun's declination, the equation of time and the refraction (the formulas of
 the NOAA solar calculator, after Meeus, Astronomical Algorithms). Not taken: its event functions, which
@@ -21,9 +21,8 @@ from math import acos, atan2, ceil, cos, degrees, floor, hypot, pi, radians, sin
 from typing import Literal
 
 from astral import refraction_at_zenith
-from astral.julian import julianday_to_juliancentury
-from astral.sun import eq_of_time, sun_declination
 
+from webcalc.calc.light.ephemeris import declination_and_hour, through_day
 from webcalc.calc.light.place import Site
 
 # Altitudes of the sun's centre, degrees. US Naval Observatory, "Rise, Set, and Twilight Definitions".
@@ -38,12 +37,11 @@ PARALLAX_DEG = 8.794 / 3600
 
 State = Literal["normal", "always_above", "always_below"]
 
-# Instants are floats inside this module: days since the proleptic Gregorian ordinal 0, UTC. At today's
-# dates a float resolves 10 microseconds.
-_ORDINAL_0_JD = 1_721_424.5
+# Instants are floats inside this module, as in ``ephemeris.py``.
 _DAY = timedelta(1)
 _ORDINAL_1 = datetime(1, 1, 1, tzinfo=UTC)
-_CACHED_DAYS = 16_384
+#: Dates of one table: ten years and a little.
+_CACHED_DAYS = 4_096
 #: Tables of one site and altitude each: as many as one request asks for, and a few more.
 _KEPT_TABLES = 16
 # When a day is an ordinary one: its events are this far, in days, from the date's ends and from the
@@ -188,7 +186,7 @@ class SunDays:
         if self._cos < _COS_NEAR_POLE:
             return None
         middle = (start + end) / 2
-        declination, hour = _declination_and_hour(self._longitude, middle)
+        declination, hour = declination_and_hour(self._longitude, middle)
         cos_hour = (self._sin_threshold - self._sin * sin(declination)) / (self._cos * cos(declination))
         if abs(cos_hour) >= 1:
             return None
@@ -204,7 +202,7 @@ class SunDays:
         for _ in range(4):
             ordinal = int(days)
             u = days - ordinal
-            d0, d1, d2, d3, e0, e1, e2, e3 = _through_day(ordinal)
+            d0, d1, d2, d3, e0, e1, e2, e3 = through_day(ordinal)
             declination = d0 + u * (d1 + u * (d2 + u * d3))
             hour = 2 * pi * u - pi + self._longitude + e0 + u * (e1 + u * (e2 + u * e3))
             sin_declination, cos_declination = sin(declination), cos(declination)
@@ -226,7 +224,7 @@ class SunDays:
 
     def _height(self, days: float) -> float:
         """Return sine of altitude - sine of threshold at an instant."""
-        declination, hour = _declination_and_hour(self._longitude, days)
+        declination, hour = declination_and_hour(self._longitude, days)
         return self._sin * sin(declination) + self._cos * cos(declination) * cos(hour) - self._sin_threshold
 
     def _search(self, day: date, start_utc: datetime, end_utc: datetime, start: float, end: float) -> DayEvents:
@@ -267,39 +265,9 @@ def _to_utc(days: float) -> datetime:
     return _ORDINAL_1 + timedelta(ordinal - 1, 0, 0, milliseconds)
 
 
-@lru_cache(_CACHED_DAYS)
-def _at_midnight(ordinal: int) -> tuple[float, float]:
-    """Return declination and (true solar time - UTC at Greenwich), radians, at 0 h UTC."""
-    century = julianday_to_juliancentury(ordinal + _ORDINAL_0_JD)
-    return radians(sun_declination(century)), radians(eq_of_time(century) / 4)
-
-
-@lru_cache(_CACHED_DAYS)
-def _through_day(ordinal: int) -> tuple[float, ...]:
-    """Return two cubics in the fraction of the UTC day, through the values at four midnights (Catmull-Rom).
-
-    They differ from the daily values' own formula by less than 1e-5 degrees, and save most of the work.
-    """
-    nodes = [_at_midnight(ordinal + n) for n in (-1, 0, 1, 2)]
-    coefficients: list[float] = []
-    for p0, p1, p2, p3 in zip(*nodes, strict=True):
-        square = p0 - 2.5 * p1 + 2 * p2 - 0.5 * p3
-        coefficients += (p1, (p2 - p0) / 2, square, (p3 - p0) / 2 + 1.5 * (p1 - p2))
-    return tuple(coefficients)
-
-
-def _declination_and_hour(longitude: float, days: float) -> tuple[float, float]:
-    """Return declination and hour angle (0 at local solar noon, west positive), radians."""
-    ordinal = int(days)
-    u = days - ordinal
-    d0, d1, d2, d3, e0, e1, e2, e3 = _through_day(ordinal)
-    declination = d0 + u * (d1 + u * (d2 + u * d3))
-    return declination, 2 * pi * u - pi + longitude + e0 + u * (e1 + u * (e2 + u * e3))
-
-
 def _direction(site: Site, utc: datetime) -> tuple[float, float, float]:
     """Return the unit vector to the sun: east, north, up."""
-    declination, hour = _declination_and_hour(radians(site.longitude_deg), _to_days(utc.astimezone(UTC)))
+    declination, hour = declination_and_hour(radians(site.longitude_deg), _to_days(utc.astimezone(UTC)))
     latitude = radians(site.latitude_deg)
     towards_equator = cos(declination) * cos(hour)
     return (
@@ -312,9 +280,9 @@ def _direction(site: Site, utc: datetime) -> tuple[float, float, float]:
 def _meridian_passages(site: Site, start: float, end: float) -> Iterator[float]:
     """Yield the instants in (start, end) at which the sun is due south or due north, to some seconds."""
     longitude = radians(site.longitude_deg)
-    half_turns = ceil(_declination_and_hour(longitude, start)[1] / pi + 2 * int(start)) - 2
+    half_turns = ceil(declination_and_hour(longitude, start)[1] / pi + 2 * int(start)) - 2
     while True:
-        equation = _through_day(int(start))[4]
+        equation = through_day(int(start))[4]
         passage = (pi * (half_turns + 1) - longitude - equation) / (2 * pi)
         if passage >= end:
             return
