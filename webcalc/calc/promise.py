@@ -9,9 +9,9 @@ from fractions import Fraction
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
-from webcalc.calc.clip.delivery import MEAN_MONTH_DAYS
 from webcalc.calc.results import Results
 from webcalc.calc.schedule.length import clip_s_per_month
+from webcalc.calc.schedule.schedule import MEAN_MONTH_DAYS
 from webcalc.calc.unknown import ask, figure, given, known, need, or_none
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.proposals import Search
