@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
-from webcalc.calc.unknown import known, need
+from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
@@ -65,6 +65,9 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         reply.add(solar_text(asked))
         return reply
     reply.results = visits_results(asked.shoot)
+    # What was begun and isn't known yet is asked for.
+    if given(asked.shoot.card_gb) and asked.shoot.card.kept:
+        reply.needs = unknown_names(room.card)
     if plan.holds:
         _list(asked, plan, reply, shown)
     else:
