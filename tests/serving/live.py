@@ -69,7 +69,7 @@ def serving(app: Any, host: str = "127.0.0.1", **options: Any) -> Iterator[Serve
         yield server
     finally:
         # In the server's own thread, or it would wait on sockets that are closed under it.
-        server.trigger.pull_trigger(server.asyncore.close_all.__get__(server._map))
+        server.trigger.pull_trigger(lambda: server.asyncore.close_all(server._map))
         thread.join(timeout=5)
         server.task_dispatcher.shutdown()
 

@@ -140,6 +140,26 @@ def test_a_full_lane_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
     assert lane.answer("third", work).body == b"x"
 
 
+def test_nobody_fills_the_lane_alone() -> None:
+    lane, ready = Lane(), threading.Event()
+
+    def work() -> _Answer:
+        ready.wait(5)
+        return answer_of("x")
+
+    with ThreadPoolExecutor(rationing.MOST_OF_ONE + 2) as crew:
+        held = [crew.submit(lane.answer, n, work, "10.0.0.1") for n in range(rationing.MOST_OF_ONE)]
+        time.sleep(0.1)
+        with pytest.raises(TooMuchWork):
+            lane.answer("one more", work, "10.0.0.1")
+        held += [crew.submit(lane.answer, 0, work, "10.0.0.1"), crew.submit(lane.answer, "other", work, "10.0.0.2")]
+        time.sleep(0.1)
+        ready.set()
+        assert {answer.result().body for answer in held} == {b"x"}, "equal ones, and those of others, are taken"
+    assert lane.answer("one more", work, "10.0.0.1").body == b"x"
+    assert not lane.asking
+
+
 def test_a_turn_that_never_comes_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(rationing, "PATIENCE_S", 0.05)
     lane = Lane()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future
 from dataclasses import dataclass, field
@@ -31,6 +31,8 @@ LONG = frozenset({"run"})
 QUICK_DAYS = 366
 #: Questions that may wait for the lane, and for how long. More would hold every thread of the server.
 MOST_WAITING, PATIENCE_S = 20, 30
+#: Different questions of one address among them, so that nobody fills the lane alone.
+MOST_OF_ONE = 6
 #: Answers that are kept while their minute lasts, and the longest of them.
 _MOST_KEPT, _LONGEST_KEPT = 32, 1_000_000
 _BUSY = "Many long questions are being worked out here just now. Ask again in half a minute; short ones go through."
@@ -56,31 +58,35 @@ class Lane:
     turn: threading.Lock = field(default_factory=threading.Lock)
     guard: threading.Lock = field(default_factory=threading.Lock)
     waiting: int = 0
+    asking: Counter[str] = field(default_factory=Counter)
     answers: OrderedDict[Hashable, Future[_Answer]] = field(default_factory=OrderedDict)
 
-    def answer(self, key: Hashable, work: Callable[[], _Answer]) -> _Answer:
+    def answer(self, key: Hashable, work: Callable[[], _Answer], client: str = "") -> _Answer:
         """Return the answer to a question, worked out here, awaited or kept. Raises TooMuchWork where it is full."""
         with self.guard:
             shared = self.answers.get(key)
-            if shared is None or not shared.done():
-                if self.waiting >= MOST_WAITING:
-                    raise TooMuchWork(_BUSY, retry_after=30)
-                self.waiting += 1
+            if shared is not None and shared.done():
+                return shared.result()
             first = shared is None
+            if self.waiting >= MOST_WAITING or (first and self.asking[client] >= MOST_OF_ONE):
+                raise TooMuchWork(_BUSY, retry_after=30)
             if shared is None:
                 shared = self.answers[key] = Future()
                 self._forget_oldest()
-            elif shared.done():
-                return shared.result()
+            self.waiting += 1
+            self.asking[client] += first
         try:
             if first:
                 self._work_out(key, shared, work)
-            return shared.result(PATIENCE_S * 2)
+            return shared.result(2 * PATIENCE_S)
         except TimeoutError:
             raise TooMuchWork(_BUSY, retry_after=30) from None
         finally:
             with self.guard:
                 self.waiting -= 1
+                self.asking[client] -= first
+                if not self.asking[client]:
+                    del self.asking[client]
 
     def _work_out(self, key: Hashable, shared: Future[_Answer], work: Callable[[], _Answer]) -> None:
         keep = False
@@ -141,7 +147,7 @@ def rationed(view: Callable[..., Any], lane: Lane) -> Callable[..., ResponseRetu
             response = make_response(view(**arguments))
             return _Answer(response.get_data(), response.status_code, tuple(response.headers.items()))
 
-        return lane.answer(_key(), work).response()
+        return lane.answer(_key(), work, request.remote_addr or "").response()
 
     return ask
 
