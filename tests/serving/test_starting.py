@@ -328,6 +328,35 @@ def test_a_closed_terminal_ends_nothing(how: str) -> None:
         get(port)
 
 
+@pytest.mark.skipif(os.name == "nt", reason="a POSIX terminal")
+def test_on_a_terminal_it_takes_numbers_and_ctrl_c() -> None:
+    keyboard, screen = os.openpty()
+    port = free_port()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "webcalc", "--host", "127.0.0.1", "--port", str(port)],
+        stdin=screen,
+        stdout=screen,
+        stderr=screen,
+        start_new_session=True,
+    )
+    os.close(screen)
+    said, until = "", time.monotonic() + PATIENCE_S
+    try:
+        while "Ctrl-C ends it." not in said and time.monotonic() < until:
+            said += os.read(keyboard, 4_096).decode()
+        os.write(keyboard, b"1\n")
+        while "There is no address yet." not in said and time.monotonic() < until:
+            said += os.read(keyboard, 4_096).decode()
+        assert get(port)[0] == 200
+        process.send_signal(signal.SIGINT)
+        assert process.wait(PATIENCE_S) == 0
+    finally:
+        process.kill()
+        process.wait()
+        os.close(keyboard)
+    assert "There is no address yet." in said
+
+
 def test_ctrl_c_ends_it_during_a_heavy_question() -> None:
     from test_rationing import heavy_query
 

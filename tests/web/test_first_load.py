@@ -1,7 +1,7 @@
 """A page's first load fits the first flight of a connection: slow radio, many phones, one laptop.
 
-14,600 bytes is the initial window of RFC 6928, section 2, for segments of 1,460 bytes. The server doesn't compress, so
-plain bytes count.
+14,600 bytes is the initial window of RFC 6928, section 2, for segments of 1,460 bytes. Not every
+client takes compressed pages, so plain bytes count.
 """
 
 from __future__ import annotations

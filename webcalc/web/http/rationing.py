@@ -29,10 +29,12 @@ GROWING = frozenset({"daylight", "plan", "call", "sheet", "share", "visits", "su
 LONG = frozenset({"run"})
 #: Shoots up to this length are quick everywhere (0.1 s on a small computer).
 QUICK_DAYS = 366
-#: Questions that may wait for the lane, and for how long. More would hold every thread of the server.
-MOST_WAITING, PATIENCE_S = 20, 30
+#: Requests that may wait for an answer of the lane: more would hold every thread of the server.
+MOST_WAITING = 20
+#: Different questions among them, each two or three seconds of work, and how long one waits for its turn.
+MOST_DIFFERENT, PATIENCE_S = 8, 20
 #: Different questions of one address among them, so that nobody fills the lane alone.
-MOST_OF_ONE = 6
+MOST_OF_ONE = 4
 #: Answers that are kept while their minute lasts, and the longest of them.
 _MOST_KEPT, _LONGEST_KEPT = 32, 1_000_000
 _BUSY = "Many long questions are being worked out here just now. Ask again in half a minute; short ones go through."
@@ -68,7 +70,8 @@ class Lane:
             if shared is not None and shared.done():
                 return shared.result()
             first = shared is None
-            if self.waiting >= MOST_WAITING or (first and self.asking[client] >= MOST_OF_ONE):
+            crowded = self.asking.total() >= MOST_DIFFERENT or self.asking[client] >= MOST_OF_ONE
+            if self.waiting >= MOST_WAITING or (first and crowded):
                 raise TooMuchWork(_BUSY, retry_after=30)
             if shared is None:
                 shared = self.answers[key] = Future()
@@ -100,6 +103,8 @@ class Lane:
             keep = len(found.body) <= _LONGEST_KEPT
             shared.set_result(found)
         except BaseException as problem:
+            # Asked again, the same is too much again.
+            keep = isinstance(problem, TooMuchWork) and problem.retry_after is None
             shared.set_exception(problem)
         finally:
             if not keep:

@@ -26,7 +26,7 @@ MOST_CAMERAS = 40
 #: Lines that are looked at, good and bad.
 MOST_LINES = 200
 #: Visits of all cameras that one list is worked out for: two seconds of work, and pages of drives.
-MOST_VISITS = 3_000
+MOST_VISITS = 2_000
 _WHOLE = (
     *(needed_right.SCHEDULE, needed_right.CARD, needed_right.BATTERY, needed_right.RECORDED),
     *(needed_right.VISITING, needed_right.PLACE),
