@@ -1,101 +1,166 @@
-"""Compare speeds and count bytes, in one run on one computer: ``python tests/bench.py``.
+"""Compare CPU times and count bytes, in one run on one computer: ``python tests/bench.py``.
 
-Each page stands beside a bare template page of the same web framework, and a year of sunrise and sunset beside
-astral's own two functions for the same days. Ratios carry over to other computers better than times do.
+Every page stands beside a bare page of the same web framework and form library, with 20 fields and 10 facts. Each
+request carries a plan that no request before had, so nothing is merely kept from the one before. Ratios carry over to
+other computers better than times do. Nothing here is asserted: the tests take no times.
 """
 
 from __future__ import annotations
 
 import argparse
+import resource
+import subprocess
 import sys
 import time
-from collections.abc import Callable
-from datetime import date, timedelta
+from collections.abc import Callable, Iterator
+from itertools import count
 from pathlib import Path
 from statistics import median
-from zoneinfo import ZoneInfo
+from urllib.parse import quote, urlencode
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent), str(HERE), str(HERE / "browser"), str(HERE / "web")]
 
-from astral import Observer  # noqa: E402
-from astral.sun import sunrise, sunset  # noqa: E402
-from examples import PAGES, states  # noqa: E402
-from flask import Flask, render_template_string  # noqa: E402
+from examples import ALSO, FULL, PAGES  # noqa: E402
+from flask import Flask, render_template_string, request  # noqa: E402
 from house import make_app  # noqa: E402
 from test_first_load import first_load_bytes  # noqa: E402
+from wtforms import Form, StringField  # noqa: E402
 
-from webcalc.calc.light.place import Site  # noqa: E402
-from webcalc.calc.light.sun import SUNRISE_DEG, crossings  # noqa: E402
+ROUNDS = 9
+CAMERAS = 40
+#: Last days of the example's shoot, which begins on 2027-03-01.
+LASTS = {"half-year": "2027-08-31", "two years": "2029-02-28"}
+#: What is measured with the two-year plan besides.
+TWO_YEARS = ("plan", "visits", "daylight", "battery", "call", "sheet")
+#: Ratios to stay within; they are aims, printed beside what was measured.
+AIMS = {
+    ("clip", "half-year"): 2,
+    ("storage", "half-year"): 2,
+    ("interval", "half-year"): 3,
+    ("battery", "half-year"): 3,
+    ("plan", "half-year"): 6,
+    ("visits", "half-year"): 6,
+    ("call", "half-year"): 6,
+    ("plan", "two years"): 12,
+    ("visits", "two years"): 12,
+    ("daylight", "two years"): 8,
+    ("run", "two years"): 60,
+}
+BARE = """<!doctype html><html lang="en"><title>{{ title }}</title><h1>{{ title }}</h1>
+<form>{% for field in form %}<p>{{ field.label }} {{ field() }}</p>{% endfor %}<button>Work out</button></form>
+<dl>{% for name, value in facts %}<dt>{{ name }}</dt><dd>{{ value }}</dd>{% endfor %}</dl></html>"""
 
-ROUNDS = 15
-#: A year in Madrid: astral finds both events on every day of it, so both sides do the same work.
-LATITUDE, LONGITUDE, ZONE = 40.4167, -3.7033, ZoneInfo("Europe/Madrid")
-YEAR = [date(2027, 1, 1) + timedelta(n) for n in range(365)]
+_numbers = count(1)
 
 
-def seconds(work: Callable[[], object], rounds: int) -> float:
-    """Return the median time of one call, after one call to warm up."""
-    work()
+def new_plan(last: str, page: str) -> dict[str, str]:
+    """Return the example with other hours, another place and other loads than any plan before."""
+    n = next(_numbers)
+    also = ALSO.get(page, {})
+    return {
+        **FULL,
+        **also,
+        "name": f"Example site {n} (invented)",
+        "last": last,
+        "from": f"07:{n % 60:02d}",
+        "until": f"17:{n // 60 % 60:02d}",
+        "lat": f"{40 + n % 977 / 300:.4f}",
+        "lon": f"{-3.7 + n % 83 / 500:.4f}",
+        "frame_j": f"{8 + n % 331 / 1000:.3f}",
+        "battery_wh": f"{100 + n % 409 / 100:.2f}",
+        "card_gb": f"{64 + n % 59 / 100:.2f}",
+    }
+
+
+def query_of(plan: dict[str, str]) -> str:
+    """Return the plan's query."""
+    return urlencode([(name, text) for name, text in plan.items() if text], quote_via=quote)
+
+
+def addresses(page: str, last: str) -> Iterator[str]:
+    """Yield addresses of the page, each with a plan of its own."""
+    while True:
+        if page == "run":
+            cameras = [("plan", f"/plan?{query_of(new_plan(last, page))}") for _ in range(CAMERAS)]
+            yield f"/run?{urlencode(cameras)}"
+        else:
+            yield f"/{page}?{query_of(new_plan(last, page))}"
+
+
+def cpu_s(work: Callable[[], object], rounds: int) -> tuple[float, float]:
+    """Return the CPU time of the first call and the median of ``rounds`` more."""
     times = []
-    for _ in range(rounds):
-        start = time.perf_counter()
+    for _ in range(rounds + 1):
+        start = time.process_time()
         work()
-        times.append(time.perf_counter() - start)
-    return median(times)
+        times.append(time.process_time() - start)
+    return times[0], median(times[1:])
 
 
 def bare_page() -> Flask:
-    """Return an app with one page that only fills in a template."""
+    """Return an app with one page of 20 fields and 10 facts, and no arithmetic."""
+    names = [f"field_{n}" for n in range(20)]
+    form_class = type("BareForm", (Form,), {name: StringField(name) for name in names})
     app = Flask("bare")
-    app.add_url_rule(
-        "/", view_func=lambda: render_template_string("<!doctype html><title>{{ t }}</title><h1>{{ t }}</h1>", t="bare")
-    )
+
+    @app.get("/")
+    def show() -> str:
+        form = form_class(request.args)
+        facts = [(f"Fact {n}", n) for n in range(10)]
+        return render_template_string(BARE, title="bare", form=form, facts=facts)
+
     return app
 
 
-def our_year(site: Site) -> None:
-    """Find sunrise and sunset of each day; with the shortcut tables emptied, as a new process has them."""
-    for cached in (f for f in vars(sys.modules["webcalc.calc.light.sun"]).values() if hasattr(f, "cache_clear")):
-        cached.cache_clear()
-    for day in YEAR:
-        crossings(site, ZONE, day, SUNRISE_DEG)
+def start_up_s() -> float:
+    """Return the CPU time of a new process until the app stands."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    code = "import webcalc.web.questions; from webcalc.web.http.app import create_app; create_app()"
+    subprocess.run([sys.executable, "-c", code], cwd=HERE.parent, check=True)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
-def astral_year(observer: Observer) -> None:
-    """Find the same by astral's own functions."""
-    for day in YEAR:
-        sunrise(observer, day, tzinfo=ZONE)
-        sunset(observer, day, tzinfo=ZONE)
+def get_ok(client: object, path: str) -> None:
+    """Ask for a page and see that it came."""
+    response = client.get(path)  # type: ignore[attr-defined]
+    if response.status_code != 200:
+        raise SystemExit(f"{response.status_code} for {path[:200]}")
 
 
 def main() -> None:
     """Print the comparison."""
-    parser = argparse.ArgumentParser(description="Compare speeds and count bytes.")
+    parser = argparse.ArgumentParser(description="Compare CPU times and count bytes.")
     parser.add_argument("--once", action="store_true", help="measure once only, to see that it runs")
-    rounds = 1 if parser.parse_args().once else ROUNDS
+    parser.add_argument("--only", default="", help="measure these pages only, divided by commas")
+    asked = parser.parse_args()
+    rounds = 1 if asked.once else ROUNDS
+    only = set(filter(None, asked.only.split(",")))
 
+    print(f"start-up: {start_up_s() * 1000:.0f} ms of CPU time")
     app = make_app()
     client, bare_client = app.test_client(), bare_page().test_client()
-    bare = seconds(lambda: bare_client.get("/"), rounds * 10)
-    print(f"bare template page: {bare * 1000:.2f} ms\n")
-    print(f"{'page':<12}{'state':<8}{'ms':>8}{'x bare':>8}{'page B':>9}{'load B':>9}")
-    for page in PAGES:
-        for state in ("empty", "filled"):
-            path = states(page)[state]
-            took = seconds(lambda path=path: client.get(path), rounds)
-            loaded = first_load_bytes(app, path)
-            print(
-                f"{page.name:<12}{state:<8}{took * 1000:>8.1f}{took / bare:>8.1f}"
-                f"{loaded['page']:>9}{sum(loaded.values()):>9}"
-            )
-
-    ours = seconds(lambda: our_year(Site(LATITUDE, LONGITUDE)), rounds)
-    theirs = seconds(lambda: astral_year(Observer(LATITUDE, LONGITUDE)), rounds)
-    print(
-        f"\na year of sunrise and sunset: {ours * 1000:.0f} ms; astral's own {theirs * 1000:.0f} ms; "
-        f"ratio {ours / theirs:.2f}"
-    )
+    bare_query = "/?" + urlencode({f"field_{n}": str(n) for n in range(20)})
+    _, bare = cpu_s(lambda: get_ok(bare_client, bare_query), rounds * 20)
+    print(f"bare page of 20 fields and 10 facts: {bare * 1000:.2f} ms of CPU time\n")
+    print(f"{'page':<12}{'plan':<12}{'cold ms':>9}{'warm ms':>9}{'x bare':>8}{'aim':>6}{'page B':>9}{'load B':>9}")
+    rows = [(page.name, "half-year") for page in PAGES]
+    rows += [(name, "two years") for name in (*TWO_YEARS, "run")]
+    for name, length in rows:
+        if only and name not in only:
+            continue
+        paths = addresses(name, LASTS[length])
+        cold, warm = cpu_s(lambda paths=paths: get_ok(client, next(paths)), 3 if name == "run" else rounds)
+        loaded = first_load_bytes(app, next(paths))
+        aim = AIMS.get((name, length), "")
+        print(
+            f"{name:<12}{length:<12}{cold * 1000:>9.1f}{warm * 1000:>9.1f}{warm / bare:>8.1f}{aim:>6}"
+            f"{loaded['page']:>9}{sum(loaded.values()):>9}"
+        )
+    _, again = cpu_s(lambda: get_ok(bare_client, bare_query), rounds * 20)
+    print(f"\nbare page again: {again * 1000:.2f} ms; the computer's own noise is {abs(again / bare - 1):.0%}")
+    print(f"most memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
 
 
 if __name__ == "__main__":

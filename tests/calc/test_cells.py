@@ -19,7 +19,6 @@ from webcalc.calc.power.cells import (
     celsius_of,
     ieee_485_k,
     ieee_485_k_cubic,
-    may_charge,
     temperature_factor,
     with_self_discharge,
 )
@@ -126,23 +125,6 @@ def test_outside_limits(name: str, temp_c: float, outside: bool) -> None:
     assert temperature_factor(CELLS[name], temp_c).outside_limits is outside
 
 
-@pytest.mark.parametrize(
-    ("name", "temp_c", "allowed"),
-    [
-        ("li-ion", -0.1, False),
-        ("li-ion", 0, True),
-        ("li-ion", 45, True),
-        ("li-ion", 45.1, False),
-        ("lifepo4", -0.1, False),
-        ("HR6", -0.1, False),
-        ("LR6", 20, False),
-        ("FR6", 20, False),
-    ],
-)
-def test_charging(name: str, temp_c: float, allowed: bool) -> None:
-    assert may_charge(CELLS[name], temp_c) is allowed
-
-
 def test_known_kind_of_nimh_cell() -> None:
     assert with_self_discharge(HR6, LOW_SELF_DISCHARGE_HR6).self_discharge_per_month.high == 0.04
     assert HR6.self_discharge_per_month.high == 0.30
@@ -167,3 +149,52 @@ def test_colder_never_gives_more(name: str, one_c: float, other_c: float) -> Non
 def test_no_credit_above_the_base_temperature(name: str, temp_c: float) -> None:
     cell = CELLS[name]
     assert temperature_factor(cell, temp_c).factor.high <= temperature_factor(cell, 25).factor.high
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        # From memory: alkaline by the device's cut-off; Linden for the rest; IEEE 1013 for lead-acid.
+        *((name, 0.5, 0.9) for name in ("LR6", "LR14", "LR20")),
+        ("FR6", 0.9, 0.9),
+        ("HR6", 0.8, 0.9),
+        ("li-ion", 0.8, 0.8),
+        ("lifepo4", 0.8, 0.9),
+        ("agm", 0.5, 0.8),
+    ],
+)
+def test_usable_share(name: str, low: float, high: float) -> None:
+    share = CELLS[name].usable_share
+    assert (share.low, share.high) == (low, high)
+    assert low <= share.expected <= high
+
+
+@pytest.mark.parametrize(
+    ("name", "low_percent", "high_percent"),
+    [
+        # Alkaline: 0.5 % a month and 80 % left after five years seen. Lead-acid, Li-ion: seen.
+        *((name, 0.2, 0.5) for name in ("LR6", "LR14", "LR20")),
+        ("FR6", 0.05, 0.5),
+        ("HR6", 2, 30),
+        ("li-ion", 2, 3),
+        ("lifepo4", 2, 3),
+        ("agm", 1.5, 3),
+    ],
+)
+def test_self_discharge(name: str, low_percent: float, high_percent: float) -> None:
+    share = CELLS[name].self_discharge_per_month
+    assert (100 * share.low, 100 * share.high) == pytest.approx((low_percent, high_percent))
+    assert share.low <= share.expected <= share.high
+
+
+@pytest.mark.parametrize("name", CELL_NAMES)
+def test_voltage_and_what_rules_for_lithium_ask(name: str) -> None:
+    cell, volts = CELLS[name], PUBLISHED[name]["nominal_v"]
+    low, high = volts if isinstance(volts, list) else (volts, volts)
+    assert (cell.nominal_v.low, cell.nominal_v.high) == (low, high)
+    assert cell.lithium == {"FR6": "metal", "li-ion": "ion", "lifepo4": "ion"}.get(name)
+
+
+def test_five_years_of_an_alkaline_cell() -> None:
+    """Seen: 80 % is left after five years."""
+    assert 1 - 60 * LR6.self_discharge_per_month.expected == pytest.approx(0.8, abs=0.005)

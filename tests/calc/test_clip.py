@@ -10,13 +10,11 @@ from hypothesis import strategies as st
 
 from webcalc.calc.clip.frames import (
     FRAME_RATES,
-    USUAL_FRAME_RATE,
     Thinning,
     clip_s,
     clip_s_per_recorded_day,
     frames_in_clip,
     kept_frames,
-    recorded_s_per_clip_s,
     speed_up,
     thin,
 )
@@ -29,11 +27,6 @@ def test_frame_rates_are_exact() -> None:
     """Rates of SMPTE ST 12-1 and their short names; from memory."""
     assert [round(float(fps), 3) for fps in FRAME_RATES] == [24, 25, 30, 50, 60, 23.976, 29.97, 59.94]
     assert FRAME_RATES[-1] * 1_001 == 60_000
-
-
-def test_thirty_is_the_usual_rate() -> None:
-    """Common practice, no source."""
-    assert USUAL_FRAME_RATE == 30
 
 
 def test_a_ten_hour_day_at_one_a_minute() -> None:
@@ -50,8 +43,6 @@ def test_speed_up() -> None:
     """
     assert speed_up(Fraction(1), Fraction(30)) == 30
     assert speed_up(Fraction(60), Fraction(30)) * 60 == 30 * 3_600
-    assert recorded_s_per_clip_s(Fraction(60), Fraction(30), Fraction(1)) == 1_800
-    assert recorded_s_per_clip_s(Fraction(60), Fraction(30), Fraction(3, 4)) == 2_400
 
 
 @given(st.integers(0, 10**8), rates)

@@ -12,7 +12,6 @@ from webcalc.calc.schedule.count import (
     counts_between,
     motion_frames_before,
     recorded_time_between,
-    stills_between,
     window_dates,
 )
 from webcalc.calc.schedule.recording import Recording
@@ -135,7 +134,7 @@ def test_the_whole_shoot_is_days_times_windows(schedule, recording):
 
 def test_ten_hours_at_one_a_minute_are_600_frames():
     """Common practice, no source: the usual working day of a usual shoot."""
-    assert stills_between(WEEK, MINUTE, datetime(2026, 6, 1), datetime(2026, 6, 2)) == 600
+    assert counts_between(WEEK, MINUTE, datetime(2026, 6, 1), datetime(2026, 6, 2)).stills == 600
 
 
 @pytest.mark.parametrize(
@@ -151,12 +150,12 @@ def test_ten_hours_at_one_a_minute_are_600_frames():
     ],
 )
 def test_the_edges_of_a_window(since, until, stills):
-    assert stills_between(WEEK, MINUTE, since, until) == stills
+    assert counts_between(WEEK, MINUTE, since, until).stills == stills
 
 
 def test_a_night_belongs_to_the_date_it_starts_on():
-    assert stills_between(NIGHT, MINUTE, datetime(2026, 6, 6), datetime(2026, 6, 7)) == 240
-    assert stills_between(NIGHT, MINUTE, datetime(2026, 6, 5), datetime(2026, 6, 6)) == 120
+    assert counts_between(NIGHT, MINUTE, datetime(2026, 6, 6), datetime(2026, 6, 7)).stills == 240
+    assert counts_between(NIGHT, MINUTE, datetime(2026, 6, 5), datetime(2026, 6, 6)).stills == 120
     assert recorded_time_between(NIGHT, datetime(2026, 6, 6, 1), datetime(2026, 6, 9)) == timedelta(hours=3)
 
 

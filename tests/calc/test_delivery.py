@@ -12,7 +12,6 @@ from webcalc.calc.clip.delivery import (
     clip_file_bytes,
     copy_s,
     kept_bytes,
-    month_bytes,
     recorded_days_by_month,
     upload_s,
 )
@@ -56,11 +55,9 @@ def test_three_copies():
 
 
 def test_bytes_a_month():
-    """February 2026 has 20 weekdays; a mean month of five-day weeks has 21.7."""
+    """February 2026 has 20 weekdays."""
     assert recorded_days_by_month(SPRING) == {(2026, 1): 5, (2026, 2): 20, (2026, 3): 5}
     assert busiest_month_bytes(SPRING, 1_000) == 20_000
-    assert month_bytes(7_000_000, 5) == 152_187_500
-    assert month_bytes(1, 7) == 31
 
 
 def test_a_shoot_that_never_records_sends_nothing():

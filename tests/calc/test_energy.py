@@ -10,19 +10,14 @@ from hypothesis import strategies as st
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.cells import AGM, CELLS, HR6, LI_ION, LR6
 from webcalc.calc.power.energy import (
-    END_OF_LIFE_SHARE,
-    USUAL_CONVERTER,
     AirClass,
     Pack,
     RatedFrom,
-    ageing_design_factor,
     air_class,
     charge_share_at_rest,
     mah_of,
     output_mah,
     pack_air_class,
-    peukert_discharge_h,
-    peukert_exponent,
     rated_wh,
     usable_wh,
     wh_of,
@@ -35,45 +30,6 @@ def assert_published(name: str, result: float) -> None:
 
 
 # Peukert
-
-
-@pytest.mark.parametrize("name", ["peukert_rated_form_trap_h", "peukert_rated_form_h"])
-def test_peukert_rated_form(name: str) -> None:
-    given_values = CHECKS[name]["inputs"]
-    assert_published(
-        name, peukert_discharge_h(given_values["C"], given_values["H"], given_values["I"], given_values["k"])
-    )
-
-
-@pytest.mark.parametrize("name", ["peukert_1A_form_time_h", "peukert_1A_form_time2_h"])
-def test_peukert_published_one_ampere_form(name: str) -> None:
-    """A capacity stated at one ampere is one rated over as many hours as it has ampere-hours."""
-    inputs = CHECKS[name]["inputs"]
-    assert_published(name, peukert_discharge_h(inputs["Cp"], inputs["Cp"], inputs["I"], inputs["k"]))
-
-
-def test_peukert_published_ampere_hours() -> None:
-    inputs = CHECKS["peukert_1A_form_Ah"]["inputs"]
-    hours = peukert_discharge_h(inputs["Cp"], inputs["Cp"], inputs["I"], inputs["k"])
-    assert_published("peukert_1A_form_Ah", hours * inputs["I"])
-
-
-def test_peukert_exponent() -> None:
-    check = CHECKS["peukert_exponent"]
-    inputs = check["inputs"]
-    found = peukert_exponent(inputs["I1"], inputs["t1"], inputs["I2"], inputs["t2"])
-    assert found == pytest.approx(check["computed"], abs=1e-6)  # t2 is given to six places
-
-
-@given(st.floats(1, 300), st.floats(5, 100), st.floats(1, 1.5), st.floats(0.001, 0.999))
-def test_peukert_promises_no_more_than_the_rated_capacity(
-    capacity_ah: float, rated_h: float, exponent: float, share: float
-) -> None:
-    rated_a = capacity_ah / rated_h
-    assert peukert_discharge_h(capacity_ah, rated_h, rated_a, exponent) == pytest.approx(rated_h)
-    below_a, above_a = rated_a * share, rated_a / share
-    assert peukert_discharge_h(capacity_ah, rated_h, below_a, exponent) * below_a == pytest.approx(capacity_ah)
-    assert peukert_discharge_h(capacity_ah, rated_h, above_a, exponent) * above_a <= capacity_ah * (1 + 1e-9)
 
 
 # Power bank
@@ -95,7 +51,7 @@ def test_hundred_watt_hours_in_mah() -> None:
 
 
 def test_power_bank_by_label_spans_both_cell_voltages() -> None:
-    bank = Pack(LI_ION, mah=20_000, converter=USUAL_CONVERTER)
+    bank = Pack(LI_ION, mah=20_000, converter=Estimate(0.80, 0.85, 0.93))
     assert rated_wh(bank) == Estimate(72.0, 73.0, 74.0)
     assert rated_wh(Pack(LI_ION, mah=20_000, volts=3.7)).expected == pytest.approx(74.0)
     usable = usable_wh(bank, 20)
@@ -151,11 +107,6 @@ def test_usable_is_the_product_of_its_shares() -> None:
 def test_ageing_outside_its_range_is_refused() -> None:
     with pytest.raises(ValueError, match="ageing_share is 0 to 1"):
         usable_wh(Pack(LI_ION, wh=50.0), 20, 1.5)
-
-
-def test_ageing_design_factor() -> None:
-    assert_published("ageing_factor", ageing_design_factor(END_OF_LIFE_SHARE))
-    assert CHECKS["ageing_factor"]["inputs"]["end_of_life"] == END_OF_LIFE_SHARE
 
 
 @given(st.sampled_from(sorted(CELLS)), st.floats(-60, 20), st.floats(-60, 20), st.floats(0, 1))

@@ -4,6 +4,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
 import pytest
+from storage_rows import rows
 
 from webcalc.calc.card.file_numbers import files_of_shoot, numbers_start_again_at
 from webcalc.calc.schedule.recording import Recording
@@ -61,3 +62,12 @@ def test_9999_files_use_each_number_once():
     assert numbers_start_again_at(daily, Recording(Fraction(1_002, 1_000))) > datetime(2027, 3, 1, 10, 46)
     assert files_of_shoot(daily, Recording(Fraction(10_022, 10_000))) == 9_999
     assert numbers_start_again_at(daily, Recording(Fraction(10_022, 10_000))) is None
+
+
+@pytest.mark.parametrize("row", rows("dcf_roll_"))
+def test_numbers_last(row):
+    """CIPA DC-009 has 9,999 numbers."""
+    interval_s = int(row["id"].removeprefix("dcf_roll_").rstrip("s"))
+    always = Schedule(FIRST, FIRST + timedelta(days=3), DailyWindow(time(0), time(0)))
+    again_at = numbers_start_again_at(always, Recording(Fraction(interval_s)))
+    assert again_at - always.starts_at == timedelta(seconds=row["expected"])

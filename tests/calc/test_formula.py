@@ -22,10 +22,26 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import webcalc.calc
-from webcalc.calc.formula import FORMULAS, FUNCTIONS, Formula, formula, work
+from webcalc.calc.formula import FORMULAS, Formula, formula, work
 
 for module in pkgutil.walk_packages(webcalc.calc.__path__, "webcalc.calc."):
     importlib.import_module(module.name)
+
+#: What an expression may call besides its parameters. Its angles are in radians, unless a name ends in ``_deg``.
+FUNCTIONS: dict[str, Any] = {
+    "ceil": math.ceil,
+    "floor": math.floor,
+    "min": min,
+    "max": max,
+    "sqrt": math.sqrt,
+    "log2": math.log2,
+    "log10": math.log10,
+    "pi": math.pi,
+    "sin_deg": lambda x: math.sin(math.radians(x)),
+    "cos_deg": lambda x: math.cos(math.radians(x)),
+    "tan_deg": lambda x: math.tan(math.radians(x)),
+    "atan_deg": lambda x: math.degrees(math.atan(x)),
+}
 
 #: Agreement asked for: rounding of a few float operations, no more.
 RELATIVE = 1e-9
@@ -68,9 +84,6 @@ BY_NAME: tuple[tuple[str, Callable[[type], Draw]], ...] = (
 
 #: Ranges of single parameters whose formula holds only there.
 BY_FORMULA: dict[tuple[str, str], Draw] = {
-    # Two discharges at different currents.
-    ("peukert_exponent", "current_1_a"): st.floats(0.01, 1),
-    ("peukert_exponent", "current_2_a"): st.floats(2, 100),
     ("capacity_between_drains", "drain_1_ma"): st.floats(1, 50),
     ("capacity_between_drains", "drain_2_ma"): st.floats(100, 1_000),
     # Nearer than the hyperfocal distance, which is 6.3 m or more here; beyond it the far limit is infinite.
@@ -81,9 +94,6 @@ BY_FORMULA: dict[tuple[str, str], Draw] = {
     # A roll of less than half a turn.
     ("roll_tolerance_deg", "limit_px"): st.floats(0.1, 100),
     ("roll_tolerance_deg", "radius_px"): st.floats(100, 5_000),
-    # A ladder's base is nearer than the ladder is long.
-    ("ladder_angle_deg", "working_length"): st.floats(2, 50),
-    ("ladder_angle_deg", "base_out"): st.floats(0.1, 1.9),
 }
 
 
@@ -115,8 +125,14 @@ def arguments_of(name: str, function: Callable[..., Any]) -> Draw:
     )
 
 
+def evaluate(written: Formula, values: dict[str, Any]) -> Any:
+    """Return the value of a formula as it is written, for these parameters."""
+    code = compile(written.expression, written.name, "eval")
+    return eval(code, {"__builtins__": {}}, {**FUNCTIONS, **values})  # noqa: S307 - our own text, never input
+
+
 def assert_agrees(written: Formula, function: Callable[..., Any], values: dict[str, Any]) -> None:
-    expected = written.evaluate(values)
+    expected = evaluate(written, values)
     result = function(**values)
     assert result is not None, f"{written.name} gives None inside its range: {values}"
     assert math.isclose(float(result), float(expected), rel_tol=RELATIVE, abs_tol=ABSOLUTE), (result, expected, values)
@@ -155,7 +171,7 @@ def test_ranges_belong_to_formulas_that_exist() -> None:
 
 def test_formulas_were_found() -> None:
     """Guards the tests above against running over an empty table."""
-    assert {"frames_in", "interval_exact_s", "clip_s", "fps_exact"} <= set(FORMULAS)
+    assert {"frames_in", "interval_exact_s", "clip_s"} <= set(FORMULAS)
 
 
 def test_a_wrong_expression_is_noticed() -> None:

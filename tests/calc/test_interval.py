@@ -15,9 +15,7 @@ from webcalc.calc.clip.interval import (
     frames_wanted,
     interval_exact_s,
     neighbours,
-    settable_above,
     settable_at_or_below,
-    usual_interval,
 )
 
 intervals = st.fractions(min_value=Fraction(1, 10), max_value=200_000, max_denominator=1_001)
@@ -85,14 +83,6 @@ def test_more_frames_never_give_a_longer_interval(recorded_s: int, fewer: int, m
     assert (settable_at_or_below(exact_more) or 0) <= (settable_at_or_below(exact_fewer) or 0)
 
 
-@given(intervals)
-def test_settable_intervals_enclose_the_exact_one(exact: Fraction) -> None:
-    below, above = settable_at_or_below(exact), settable_above(exact)
-    assert below is None or below <= exact
-    assert above is None or above > exact
-    assert not [s for s in SETTABLE_INTERVALS_S if (below or 0) < s < (above or math.inf)]
-
-
 @given(st.sampled_from(SETTABLE_INTERVALS_S))
 def test_a_settable_interval_stays_as_it_is(interval_s: Fraction) -> None:
     assert settable_at_or_below(interval_s) == interval_s
@@ -100,13 +90,11 @@ def test_a_settable_interval_stays_as_it_is(interval_s: Fraction) -> None:
 
 def test_beyond_the_ends_there_is_nothing() -> None:
     assert settable_at_or_below(Fraction(99, 100)) is None
-    assert settable_above(Fraction(86_400)) is None
 
 
 def test_an_own_list_replaces_the_usual_one_in_any_order() -> None:
     own = [Fraction(90), Fraction(7), Fraction(45), Fraction(7)]
     assert settable_at_or_below(Fraction(60), own) == 45
-    assert settable_above(Fraction(60), own) == 90
     assert neighbours(Fraction(60), 5, own) == (7, 45, 90)
 
 
@@ -119,17 +107,3 @@ def test_neighbours_on_both_sides() -> None:
     assert neighbours(Fraction(60), 0) == ()
     with pytest.raises(ValueError, match="count_each_side is 0 or more"):
         neighbours(Fraction(60), -1)
-
-
-def test_usual_intervals() -> None:
-    """Common practice, no source: one a minute for about a week to a month, 2–5 min for longer shoots."""
-    assert usual_interval(6) is None
-    for days in (7, 31):
-        week_to_month = usual_interval(days)
-        assert week_to_month is not None
-        assert (week_to_month.shortest_interval_s, week_to_month.longest_interval_s) == (60, 60)
-    for days in (32, 3_660):
-        longer = usual_interval(days)
-        assert longer is not None
-        assert (longer.shortest_interval_s, longer.longest_interval_s) == (120, 300)
-        assert longer.source == "common practice, no source"

@@ -13,12 +13,10 @@ from webcalc.calc.clip.frames import FRAME_RATES
 from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
 from webcalc.calc.clip.solve import (
     clip_from_interval,
-    fps_from_clip,
     interval_choices,
     interval_from_clip,
     last_date_for_frames,
     last_date_within_frames,
-    nearest_frame_rate,
     shoot_frames,
 )
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
@@ -242,29 +240,6 @@ def test_last_dates_stop_at_the_limit() -> None:
     assert last_date_for_frames(date.max, TEN_HOURS, ALL_WEEKDAYS, frozenset(), MINUTE, 601) is None
     with pytest.raises(ValueError, match="frames_needed is 1 or more"):
         last_date(ONE_DAY, MINUTE, 0)
-
-
-@given(schedules(), intervals, rates, shares)
-def test_frame_rate_there_and_back(schedule: Schedule, interval_s: Fraction, fps: Fraction, share: Fraction) -> None:
-    result = clip_from_interval(schedule, interval_s, fps, share)
-    if not result.kept_frames:
-        assert fps_from_clip(schedule, interval_s, Fraction(1), share) is None
-        return
-    answer = fps_from_clip(schedule, interval_s, result.clip_s, share)
-    assert answer is not None
-    assert answer.exact_fps == answer.nearest_fps == fps
-    assert answer.clip_s == result.clip_s
-
-
-def test_frame_rate_nearest_to_what_was_asked() -> None:
-    answer = fps_from_clip(ONE_DAY, MINUTE, Fraction(22), Fraction(1))
-    assert answer is not None
-    assert (answer.exact_fps, answer.nearest_fps, answer.clip_s) == (Fraction(600, 22), 25, 24)
-    assert nearest_frame_rate(Fraction(1)) == Fraction(24_000, 1_001)
-    assert nearest_frame_rate(Fraction(500)) == 60
-    assert nearest_frame_rate(Fraction(40)) == 30  # as far from 30 as from 50: the lower
-    with pytest.raises(ValueError, match="clip_s is above 0"):
-        fps_from_clip(ONE_DAY, MINUTE, Fraction(0))
 
 
 @given(schedules(), intervals, intervals, rates)

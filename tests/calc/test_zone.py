@@ -31,7 +31,6 @@ from webcalc.calc.schedule.zone import (
     noon_gap_h,
     offset_changes,
     utc_to_camera,
-    wall_window,
     zone_names,
     zone_rules_version,
 )
@@ -143,10 +142,6 @@ def test_clock_set_before_summer_time_is_an_hour_behind_after_it() -> None:
         ClockChange(date(2026, 3, 29), utc(2026, 3, 29, 1), 60, -60),
         ClockChange(date(2026, 10, 25), utc(2026, 10, 25, 1), -60, 0),
     )
-    start, end = wall_window(zone, schedule, offset, date(2026, 3, 28))
-    assert (start.time(), end.time()) == (time(8), time(18))
-    start, end = wall_window(zone, schedule, offset, date(2026, 3, 29))
-    assert (start.time(), end.time()) == (time(9), time(19))
 
 
 def test_clock_set_in_summer_is_an_hour_ahead_in_winter() -> None:

@@ -64,12 +64,12 @@ def test_three_fields_are_enough(client):
 
 
 def test_the_wanted_clip_gives_the_interval(ask):
-    """Frames: 60 a day every 10 min, 2,520 in all, 84 s; a month of 30.4375 days 84 x 30.4375 / 42 = 60.875 s."""
+    """Frames: 60 a day every 10 min, 2,520 in all, 84 s; a month of 30.436875 days 84 x 30.436875 / 42 = 60.87375 s."""
     results = ask()["results"]
     assert (results["calendar_days"], results["recorded_days"]) == (42, 42)
     this = results["this"]
     assert (this["interval_s"], this["frames"], this["clip_s"]) == (600, 2520, 84)
-    assert this["clip_s_per_month"] == 60.875
+    assert this["clip_s_per_month"] == 60.87375
     # 2,520 files of 40 clusters of 32,768 B on FAT32 are 3.3 GB
     assert this["card_needed_gb"] == 8
     assert results["smoother"]["interval_s"] == 300

@@ -219,7 +219,11 @@ def test_wrong_input_is_said_and_nothing_is_worked_out_around_it(
     assert response.status_code == 422
     assert sentence in response.json["errors"][name]
     found = response.json["results"]
-    assert found["px_per_interval"] is None and found["largest_interval_s"] is None and found["speed_m_s"] is None
+    # What rests on it is unknown; what doesn't stays.
+    assert (found["px_per_interval"] is None) == (name != "across")
+    assert (found["largest_interval_s"] is None) == (name != "interval")
+    assert (found["speed_m_s"] is None) == (name in ("kind", "speed"))
+    assert found["reads_as_movement"] is None
     assert sentence in client.get("/motion", query_string=query).get_data(as_text=True)
 
 

@@ -19,6 +19,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from webcalc.calc.optics.remount import CameraError, Picture, moved
+from webcalc.web.http.data import plain_data
 from webcalc.web.questions.remount.page import REMOUNT
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Text
 
@@ -169,9 +170,9 @@ def test_zoomed_in_by_hand(client: FlaskClient) -> None:
 def test_nothing_moved(app: Flask) -> None:
     answer = answer_to(app, zoomed(1))
     assert (answer.figure, answer.tone) == ("0\xa0px off", HOLDS)
-    assert answer.results["undo"] == []
-    assert answer.results["crop"]["picture_lost"] == 0
-    assert answer.results["stands_elsewhere"] is False
+    assert plain_data(answer.results)["undo"] == []
+    assert plain_data(answer.results)["crop"]["picture_lost"] == 0
+    assert plain_data(answer.results)["stands_elsewhere"] is False
     coarse = answer_to(app, zoomed(1) + "&reading_px=20")
     assert coarse.tone == LOOK
     assert "more exactly" in coarse.sentence
@@ -190,7 +191,7 @@ def test_within_what_is_allowed(app: Flask) -> None:
 def test_swapped_landmarks(app: Flask) -> None:
     reference = ((300.0, 200.0), (1700.0, 900.0))
     answer = answer_to(app, typed(reference, (reference[1], reference[0])))
-    assert answer.results["looks_swapped"] is True
+    assert plain_data(answer.results)["looks_swapped"] is True
     assert answer.tone == LOOK
     [step] = [block for block in answer.blocks if isinstance(block, Text) and block.href]
     again = results(app.test_client(), str(step.href).partition("?")[2])
@@ -212,8 +213,8 @@ def test_uncertainty_grows_with_the_readings(client: FlaskClient) -> None:
 
 def test_landmarks_too_close(app: Flask) -> None:
     answer = answer_to(app, typed(((900, 500), (930, 500)), ((900, 500), (1700, 500))))
-    assert answer.results["too_close"] is True
-    assert answer.results["pan_deg"] is None
+    assert plain_data(answer.results)["too_close"] is True
+    assert plain_data(answer.results)["pan_deg"] is None
     assert any(isinstance(block, Text) and block.tone == FAILS for block in answer.blocks)
 
 
@@ -313,7 +314,7 @@ def test_the_tolerance_comes_first(app: Flask) -> None:
     """Without landmarks the strictest turn for the movement that is allowed is the answer: the pan at the edge."""
     answer = answer_to(app, LENS)
     edge_deg = math.degrees(math.atan(961 / FOCAL_PX)) - 30
-    assert answer.results["tolerances"]["pan_at_edge"]["turn_deg"] == pytest.approx(edge_deg)
+    assert plain_data(answer.results)["tolerances"]["pan_at_edge"]["turn_deg"] == pytest.approx(edge_deg)
     assert answer.figure == "0.026°"
     assert list(answer.needs) == ["ref1", "ref2", "now1", "now2"]
 

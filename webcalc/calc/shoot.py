@@ -18,6 +18,10 @@ from webcalc.calc.clip.interval import frames_wanted
 from webcalc.calc.clip.shoot import ShootClip
 from webcalc.calc.clip.solve import ClipMade, IntervalAnswer
 from webcalc.calc.light.shoot import ShootDaylight
+from webcalc.calc.optics.moving import ShootMotion
+from webcalc.calc.optics.putting_back import ShootRemount
+from webcalc.calc.optics.shoot import ShootView
+from webcalc.calc.optics.sunlit import ShootSun
 from webcalc.calc.power.shoot import ShootBattery
 from webcalc.calc.schedule.length import last_day
 from webcalc.calc.schedule.recording import Recording
@@ -216,3 +220,23 @@ class Shoot(Typed):
     def visits(self) -> ShootVisits:
         """When somebody must go there."""
         return ShootVisits(self)
+
+    @cached_property
+    def view(self) -> ShootView:
+        """The shoot seen through its lens."""
+        return ShootView(self)
+
+    @cached_property
+    def moving(self) -> ShootMotion:
+        """How things move in the picture."""
+        return ShootMotion(self)
+
+    @cached_property
+    def remounting(self) -> ShootRemount:
+        """The camera before and after it was away."""
+        return ShootRemount(self)
+
+    @cached_property
+    def sunlight(self) -> ShootSun:
+        """The sun against the camera."""
+        return ShootSun(self)

@@ -135,6 +135,16 @@ def or_none(value: T | NotKnown) -> T | None:
     return None if isinstance(value, NotKnown) else value
 
 
+def unless_wrong(value: T | NotKnown) -> T | None:
+    """Return the value, None while it only waits for blanks; raise ``Missing`` where something is typed wrong.
+
+    For what can do without a part that nobody filled in, and must not do without one that can't be read.
+    """
+    if isinstance(value, NotKnown) and value.wrong:
+        raise Missing(value)
+    return or_none(value)
+
+
 class figure(Generic[T]):
     """A property that is worked out once, and is ``NotKnown`` while something it needs is."""
 

@@ -27,9 +27,6 @@ class FactorRange:
 SCENE_DETAIL = FactorRange("scene_detail", Fraction(4), Fraction(10))
 #: Sensor noise at night against the same scene by day; measured with synthetic noise.
 NIGHT_NOISE = FactorRange("night_noise", Fraction(140, 100), Fraction(190, 100))
-#: How many times smaller a clip assembled in the camera is than its frames, with inter-frame
-#: coding; less as the interval grows. Common practice, no source.
-ASSEMBLED_CLIP_SAVING = FactorRange("assembled_clip", Fraction(3), Fraction(10))
 
 
 @dataclass(frozen=True)

@@ -54,46 +54,10 @@ DCF_FILES_PER_FOLDER = 9_999
 DCF_MOST_FILES = (DCF_LAST_FOLDER - DCF_FIRST_FOLDER + 1) * DCF_FILES_PER_FOLDER
 
 
-def dcf_place(nth: int) -> tuple[int, int] | None:
-    """Return folder and file number of the ``nth`` file (from 1) on an empty card; None past the last number.
-
-    Cameras that open folders earlier (by date, or at 999 files) get higher folders; the file numbers
-    run through the same.
-    """
-    if not 1 <= nth <= DCF_MOST_FILES:
-        return None
-    folder, number = divmod(nth - 1, DCF_FILES_PER_FOLDER)
-    return DCF_FIRST_FOLDER + folder, number + 1
-
-
-def numbers_roll_over(files: int) -> bool:
-    """Whether so many files use file numbers twice, so that names no longer sort by date."""
-    return files > DCF_FILES_PER_FOLDER
-
-
-@formula("numbers_last_s", "9999 * interval_s", "CIPA DC-009, 9,999 numbers; " + ARITHMETIC)
-def numbers_last_s(interval_s: int | Fraction) -> int | Fraction:
-    """Return the recorded seconds until the file numbers begin anew."""
-    return DCF_FILES_PER_FOLDER * interval_s
-
-
 @formula("entries", "1 + ceil(name_length / 13)", "measured on a FAT image; VFAT long names, 13 characters an entry")
 def long_name_entries(name_length: int) -> int:
     """Return the FAT directory entries of a file whose name isn't a short one; length with dot and extension."""
     return 1 + math.ceil(name_length / 13)
-
-
-def is_short_name(name: str) -> bool:
-    """Whether FAT keeps a name as 8.3 (eight characters, dot, three; capitals, digits, - and _)."""
-    stem, _, extension = name.partition(".")
-    characters = (stem + extension).replace("_", "0").replace("-", "0")
-    fits = 1 <= len(stem) <= 8 and len(extension) <= 3
-    return fits and characters.isascii() and characters.isalnum() and characters == characters.upper()
-
-
-def directory_entries(name: str) -> int:
-    """Return the FAT directory entries that a file of this name takes."""
-    return 1 if is_short_name(name) else long_name_entries(len(name))
 
 
 @formula("files", "floor((65536 - 2) / entries_per_file)", "65,536 entries less the folder's own two; " + ARITHMETIC)

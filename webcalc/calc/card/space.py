@@ -19,7 +19,6 @@ MB = 10**6
 #: Bits; bit rates are decimal too.
 MEGABIT = 10**6
 GB = 10**9
-MIB = 2**20
 GIB = 2**30
 
 KIB = 2**10
@@ -66,11 +65,6 @@ def bytes_from_gb(gigabytes: Fraction | int) -> int:
     return math.floor(Fraction(gigabytes) * GB)
 
 
-def bytes_from_gib(gibibytes: Fraction | int) -> int:
-    """Return whole bytes of a number of binary gigabytes, rounded down."""
-    return math.floor(Fraction(gibibytes) * GIB)
-
-
 def file_system_for(card_bytes: int) -> FileSystem:
     """Return the file system that a card of this nominal size comes with (sizes from 4 GB up)."""
     return FAT32 if card_bytes <= LARGEST_FAT32_CARD_BYTES else EXFAT
@@ -113,7 +107,7 @@ class FileSizes:
     @classmethod
     def of(cls, recording: Recording, frame_bytes: int, cluster_bytes: int) -> FileSizes:
         """Return the sizes on a card with this cluster for a frame of ``frame_bytes``."""
-        burst = burst_bytes(recording.burst_bits_per_s, recording.burst_s)
+        burst = burst_bytes(recording.burst_bits_per_s, recording.burst_s) if recording.burst_s else 0
         return cls(on_card_bytes(frame_bytes, cluster_bytes), on_card_bytes(burst, cluster_bytes))
 
     def total_bytes(self, counts: Counts) -> int:
@@ -127,9 +121,16 @@ def smallest_card_gb(bytes_needed: int | Callable[[int], int], reserve_share: Fr
     ``bytes_needed`` is a number, or a function from the cluster size of the card looked at to the
     bytes needed on it: the same files take more on exFAT's larger clusters.
     """
+    needed_by_cluster: dict[int, int] = {}
     for size_gb in CARD_SIZES_GB:
         card_bytes = size_gb * GB
-        needed = bytes_needed(file_system_for(card_bytes).cluster_bytes) if callable(bytes_needed) else bytes_needed
+        if callable(bytes_needed):
+            cluster_bytes = file_system_for(card_bytes).cluster_bytes
+            if cluster_bytes not in needed_by_cluster:
+                needed_by_cluster[cluster_bytes] = bytes_needed(cluster_bytes)
+            needed = needed_by_cluster[cluster_bytes]
+        else:
+            needed = bytes_needed
         if needed <= usable_bytes(card_bytes, reserve_share):
             return size_gb
     return None

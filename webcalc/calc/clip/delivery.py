@@ -10,9 +10,6 @@ from fractions import Fraction
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.schedule.schedule import Schedule
 
-#: Mean length of a month in days: 365.25 / 12.
-MEAN_MONTH_DAYS = Fraction(36_525, 1_200)
-
 
 @dataclass(frozen=True)
 class CopyRule:
@@ -49,17 +46,6 @@ def upload_s(total_bytes: int, bits_per_s: int | Fraction) -> Fraction:
 def kept_bytes(total_bytes: int, copies: int = THREE_TWO_ONE.copies) -> int:
     """Return the storage that all copies take together."""
     return total_bytes * copies
-
-
-@formula(
-    "month_bytes", "ceil(day_bytes * days_a_week / 7 * 36525 / 1200)", "a month of 365.25 / 12 days; " + ARITHMETIC
-)
-def month_bytes(day_bytes: int, days_a_week: int) -> int:
-    """Return the bytes sent in a mean month, for a link paid by volume.
-
-    ``day_bytes`` are those sent on a recorded day; plan the tariff on ``busiest_month_bytes``.
-    """
-    return math.ceil(Fraction(day_bytes * days_a_week, 7) * MEAN_MONTH_DAYS)
 
 
 def recorded_days_by_month(schedule: Schedule) -> dict[tuple[int, int], int]:

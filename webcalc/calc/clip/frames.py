@@ -19,8 +19,6 @@ FRAME_RATES: tuple[Fraction, ...] = (
     Fraction(30_000, 1_001),
     Fraction(60_000, 1_001),
 )
-#: The usual playback rate; common practice, no source.
-USUAL_FRAME_RATE = Fraction(30)
 
 
 @formula("clip_s", "frames / fps", DEFINITION)
@@ -52,15 +50,6 @@ def speed_up(interval_s: Fraction, fps: Fraction) -> Fraction:
     Also reads as recorded seconds per second of clip, for a stretch whose frames are all kept.
     """
     return interval_s * fps
-
-
-@formula("recorded_s_per_clip_s", "interval_s * fps / kept_share", ARITHMETIC)
-def recorded_s_per_clip_s(interval_s: Fraction, fps: Fraction, kept_share: Fraction) -> Fraction:
-    """Return the recorded seconds that stand behind one second of clip on average, frames left out included.
-
-    ``kept_share`` above 0, at most 1. Equals ``speed_up`` where every frame is kept.
-    """
-    return interval_s * fps / kept_share
 
 
 @formula("clip_s_per_recorded_day", "frames_per_day * kept_share / fps", ARITHMETIC)

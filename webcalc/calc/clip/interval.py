@@ -7,11 +7,10 @@ binary fraction just above a whole number costs a frame.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from webcalc.calc.clip.frames import frames_in_clip
-from webcalc.calc.formula import ARITHMETIC, COMMON_PRACTICE, formula
+from webcalc.calc.formula import ARITHMETIC, formula
 
 _MINUTE_S = 60
 _HOUR_S = 3_600
@@ -22,35 +21,6 @@ SETTABLE_INTERVALS_S: tuple[Fraction, ...] = (
     *(Fraction(n * _MINUTE_S) for n in (1, 2, 3, 5, 10, 15, 20, 30)),
     *(Fraction(n * _HOUR_S) for n in (1, 2, 3, 4, 6, 12, 24)),
 )
-
-
-@dataclass(frozen=True)
-class UsualInterval:
-    """The interval that suits a shoot of ``shortest_days`` to ``longest_days`` calendar days.
-
-    ``longest_days`` is None where the range has no upper end.
-    """
-
-    shortest_days: int
-    longest_days: int | None
-    shortest_interval_s: Fraction
-    longest_interval_s: Fraction
-    source: str = COMMON_PRACTICE
-
-
-#: One frame a minute suits about a week to a month, two to five minutes longer shoots.
-USUAL_INTERVALS: tuple[UsualInterval, ...] = (
-    UsualInterval(7, 31, Fraction(_MINUTE_S), Fraction(_MINUTE_S)),
-    UsualInterval(32, None, Fraction(2 * _MINUTE_S), Fraction(5 * _MINUTE_S)),
-)
-
-
-def usual_interval(calendar_days: int) -> UsualInterval | None:
-    """Return what usually suits a shoot of this length; None below a week, where practice has no rule."""
-    for usual in USUAL_INTERVALS:
-        if usual.shortest_days <= calendar_days and (usual.longest_days is None or calendar_days <= usual.longest_days):
-            return usual
-    return None
 
 
 @formula("frames_wanted", "ceil(ceil(clip_s * fps) / kept_share)", ARITHMETIC)
@@ -86,11 +56,6 @@ def settable_at_or_below(exact_s: Fraction, settable_s: Sequence[Fraction] = SET
     Down, because more frames can be thinned and missing frames can't be made.
     """
     return max((interval_s for interval_s in settable_s if interval_s <= exact_s), default=None)
-
-
-def settable_above(exact_s: Fraction, settable_s: Sequence[Fraction] = SETTABLE_INTERVALS_S) -> Fraction | None:
-    """Return the shortest settable interval longer than ``exact_s``; None if there is none."""
-    return min((interval_s for interval_s in settable_s if interval_s > exact_s), default=None)
 
 
 def neighbours(

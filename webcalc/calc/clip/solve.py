@@ -18,7 +18,6 @@ from webcalc.calc.clip.interval import (
     interval_exact_s,
     neighbours,
 )
-from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.schedule.recording import frames_in, frames_total
 from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS, DailyWindow, Schedule
 
@@ -48,21 +47,6 @@ class IntervalAnswer:
     frames_wanted: int
     interval_exact_s: Fraction | None
     chosen: ClipMade | None
-
-
-@dataclass(frozen=True)
-class FrameRateAnswer:
-    """The frame rate that plays the kept frames in the wanted time.
-
-    exact_fps : frames kept / clip length
-    nearest_fps : the nearest of ``clip.FRAME_RATES``
-    clip_s : how long the clip is at the nearest rate
-    """
-
-    kept_frames: int
-    exact_fps: Fraction
-    nearest_fps: Fraction
-    clip_s: Fraction
 
 
 #: A clip this many times as long as wanted is told: frames and card are spent that nobody asked for. Own choice.
@@ -123,34 +107,6 @@ def interval_choices(
         clip_from_interval(schedule, interval_s, fps, kept_share)
         for interval_s in neighbours(around_s, count_each_side, settable_s)
     )
-
-
-@formula("fps", "kept_frames / clip_s", ARITHMETIC)
-def fps_exact(kept_frames: int, clip_s: Fraction) -> Fraction:
-    """Return the frame rate at which ``kept_frames`` last ``clip_s`` > 0 seconds."""
-    return kept_frames / Fraction(clip_s)
-
-
-def nearest_frame_rate(fps: Fraction) -> Fraction:
-    """Return the rate of ``clip.FRAME_RATES`` nearest to ``fps``; of two equally near the lower."""
-    return min(clip.FRAME_RATES, key=lambda rate: (abs(rate - fps), rate))
-
-
-def fps_from_clip(
-    schedule: Schedule, interval_s: Fraction, clip_s: Fraction, kept_share: Fraction = ALL_KEPT
-) -> FrameRateAnswer | None:
-    """Return the frame rate that makes a clip of ``clip_s`` > 0 seconds; None if no frame is kept.
-
-    Raises ValueError for a clip without length.
-    """
-    if clip_s <= 0:
-        raise ValueError("clip_s is above 0")
-    kept = clip.kept_frames(shoot_frames(schedule, interval_s), kept_share)
-    if not kept:
-        return None
-    exact = fps_exact(kept, clip_s)
-    nearest = nearest_frame_rate(exact)
-    return FrameRateAnswer(kept, exact, nearest, clip.clip_s(kept, nearest))
 
 
 def last_date_for_frames(

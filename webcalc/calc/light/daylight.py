@@ -16,12 +16,9 @@ from zoneinfo import ZoneInfo
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import (
-    ASTRONOMICAL_DEG,
     CIVIL_DEG,
-    NAUTICAL_DEG,
     SUNRISE_DEG,
-    DayEvents,
-    crossings,
+    sun_days,
 )
 
 LONGEST_MARGIN_MIN = 720
@@ -81,22 +78,6 @@ class DayLight:
     sunsets: tuple[datetime, ...]
     light: tuple[Span, ...]
 
-    @property
-    def light_s(self) -> float:
-        """Seconds of light on the date."""
-        return sum(((end - start).total_seconds() for start, end in self.light), 0.0)
-
-
-@dataclass(frozen=True)
-class TwilightDay:
-    """The sun's crossings of the four altitudes on one local date; rises are dawns, sets are dusks."""
-
-    date: date
-    sun: DayEvents
-    civil: DayEvents
-    nautical: DayEvents
-    astronomical: DayEvents
-
 
 class LightSpans:
     """All light spans that touch the local dates first … last, computed once and then searched.
@@ -106,7 +87,8 @@ class LightSpans:
 
     def __init__(self, site: Site, zone: ZoneInfo, rule: LightRule, first: date, last: date) -> None:
         days = [first + n * _DAY for n in range(-1, (last - first).days + 2)]
-        events = [crossings(site, zone, day, rule.threshold_deg) for day in days]
+        sun = sun_days(site, zone, rule.threshold_deg)
+        events = [sun.on(day) for day in days]
         spans = _joined(span for day in events for span in day.above)
         # A margin wrongly taken off where only the days looked at begin or end doesn't reach into the asked dates:
         # it is at most half a day, and there is a whole day more on either side.
@@ -114,6 +96,8 @@ class LightSpans:
         self.spans: tuple[Span, ...] = tuple((a + margin, b - margin) for a, b in spans if b - a > 2 * margin)
         self.bounds: Span = (events[1].start_utc, events[-2].end_utc)
         self._starts = [start for start, _ in self.spans]
+        #: Sunrise and sunset, whatever the rule.
+        self.sun = sun if rule.threshold_deg == SUNRISE_DEG else sun_days(site, zone, SUNRISE_DEG)
 
     def within(self, start: datetime, end: datetime) -> tuple[Span, ...]:
         """Return the light in [start, end), cut at these ends."""
@@ -146,19 +130,10 @@ def day_light(site: Site, zone: ZoneInfo, day: date, rule: LightRule) -> DayLigh
 def light_days(site: Site, zone: ZoneInfo, first: date, last: date, rule: LightRule) -> tuple[DayLight, ...]:
     """Return sun and light of every local date from ``first`` to ``last``, both included."""
     spans = LightSpans(site, zone, rule, first, last)
-    return tuple(light_on(site, zone, first + n * _DAY, spans) for n in range((last - first).days + 1))
+    return tuple(light_on(first + n * _DAY, spans) for n in range((last - first).days + 1))
 
 
-def light_on(site: Site, zone: ZoneInfo, day: date, spans: LightSpans) -> DayLight:
+def light_on(day: date, spans: LightSpans) -> DayLight:
     """Return sun and light of one local date out of spans that are computed already."""
-    sun = crossings(site, zone, day, SUNRISE_DEG)
+    sun = spans.sun.on(day)
     return DayLight(day, _STATES[sun.state], sun.rises, sun.sets, spans.within(sun.start_utc, sun.end_utc))
-
-
-def twilight_day(site: Site, zone: ZoneInfo, day: date) -> TwilightDay:
-    """Return sunrise, sunset and the three twilights of one local date.
-
-    Source of the altitudes: US Naval Observatory, "Rise, Set, and Twilight Definitions".
-    """
-    altitudes = (SUNRISE_DEG, CIVIL_DEG, NAUTICAL_DEG, ASTRONOMICAL_DEG)
-    return TwilightDay(day, *(crossings(site, zone, day, altitude) for altitude in altitudes))

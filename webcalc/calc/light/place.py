@@ -101,12 +101,6 @@ def _places() -> tuple[Place, ...]:
     return tuple(sorted(found.values(), key=lambda place: place.label.casefold()))
 
 
-@cache
-def place_names() -> tuple[str, ...]:
-    """Return the labels ("City, Country") of all places, in alphabetical order."""
-    return tuple(place.label for place in _places())
-
-
 def find_place(name: str) -> Place:
     """Return the place called ``name``: "City" or "City, Country", in any case.
 

@@ -174,22 +174,10 @@ def nd_density(stops: float) -> float:
     return stops * math.log10(2)
 
 
-@formula("stops", "density / log10(2)", "D = log10(1 / T), ISO 5-1")
-def stops_of_density(density: float) -> float:
-    """Return the exact stops of an optical density."""
-    return density / math.log10(2)
-
-
 @formula("density", "stops * 0.3", "nominal, as filters are sold: 0.3 a stop")
 def nd_nominal_density(stops: float) -> float:
     """Return the density that filters for this number of stops are sold under."""
     return stops * NOMINAL_DENSITY_PER_STOP
-
-
-@formula("exposure_s", "metered_s * 10**density", "D = log10(1 / T), ISO 5-1")
-def exposure_behind_nd_s(metered_s: float, density: float) -> float:
-    """Return the exposure behind a filter of this exact density that equals the metered one."""
-    return metered_s * 10**density
 
 
 @dataclass(frozen=True)

@@ -30,40 +30,10 @@ def focal_px(width_px: int, hfov_deg: float) -> float:
     return width_px / (2 * math.tan(math.radians(hfov_deg / 2)))
 
 
-@formula("centre_px", "focal_px * tan_deg(turn_deg)", PINHOLE)
-def turn_at_centre_px(focal_px: float, turn_deg: float) -> float:
-    """Return how far a pan or tilt moves the middle of the picture."""
-    return focal_px * math.tan(math.radians(turn_deg))
-
-
-@formula("edge_px", "focal_px * tan_deg(atan_deg(half_side_px / focal_px) + turn_deg) - half_side_px", PINHOLE)
-def turn_at_edge_px(focal_px: float, half_side_px: float, turn_deg: float) -> float:
-    """Return how far a pan (tilt) moves the edge ``half_side_px`` from the middle that it moves most."""
-    return focal_px * math.tan(math.atan(half_side_px / focal_px) + math.radians(turn_deg)) - half_side_px
-
-
-@formula("roll_px", "2 * radius_px * sin_deg(roll_deg / 2)", PINHOLE)
-def roll_px(radius_px: float, roll_deg: float) -> float:
-    """Return how far a roll moves a point at ``radius_px`` from the middle."""
-    return 2 * radius_px * math.sin(math.radians(roll_deg / 2))
-
-
-@formula("zoom_px", "radius_px * (zoom - 1)", PINHOLE)
-def zoom_px(radius_px: float, zoom: float) -> float:
-    """Return how far a change of focal length moves a point at ``radius_px`` outwards."""
-    return radius_px * (zoom - 1)
-
-
 @formula("sideways_px", "focal_px * shift_mm / 1000 / distance_m", PINHOLE)
 def sideways_px(focal_px: float, shift_mm: float, distance_m: float) -> float:
     """Return how far a sideways shift of the camera moves what stands at a distance, anywhere in the picture."""
     return focal_px * shift_mm / 1000 / distance_m
-
-
-@formula("forward_px", "radius_px * shift_mm / (1000 * distance_m - shift_mm)", PINHOLE)
-def forward_px(radius_px: float, shift_mm: float, distance_m: float) -> float:
-    """Return how far a shift of the camera towards a plane moves a point at ``radius_px`` outwards."""
-    return radius_px * shift_mm / (1000 * distance_m - shift_mm)
 
 
 @formula("parallax_px", "focal_px * shift_mm / 1000 * (1 / near_m - 1 / far_m)", PINHOLE)

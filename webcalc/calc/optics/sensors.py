@@ -64,12 +64,6 @@ def crop_factor(diagonal_mm: float) -> float:
     return FULL_FRAME_DIAGONAL_MM / diagonal_mm
 
 
-@formula("focal_eq_mm", "focal_mm * crop_factor", "equal diagonal angle of view; " + ARITHMETIC)
-def equivalent_focal_mm(focal_mm: float, crop_factor: float) -> float:
-    """Return the focal length with the same diagonal angle of view on 36 × 24 mm."""
-    return focal_mm * crop_factor
-
-
 @formula("focal_mm", "focal_eq_mm / crop_factor", "equal diagonal angle of view; " + ARITHMETIC)
 def focal_from_equivalent_mm(focal_eq_mm: float, crop_factor: float) -> float:
     """Return the real focal length of a lens known by its 35 mm equivalent."""

@@ -116,15 +116,6 @@ class Camera:
             cos_nearest = max(cos_nearest, math.sqrt(max(0.0, 1 - past_top**2)))
         return -math.degrees(math.acos(max(-1.0, min(1.0, cos_nearest))))
 
-    def picture_point(self, towards: Vector) -> tuple[float, float] | None:
-        """Return where a direction falls, in halves of the width and height from the middle, right and up positive.
-
-        (1, 1) is the top right corner, beyond it is outside; None is behind the camera.
-        """
-        right, up, forward = (_dot(towards, axis) for axis in self.axes)
-        tan_h, tan_v = self._halves[4:6]
-        return (right / forward / tan_h, up / forward / tan_v) if forward > 0 else None
-
     def off_axis_deg(self, towards: Vector) -> float:
         """Return the angle between a direction and the axis, 0 to 180 degrees."""
         return math.degrees(math.acos(max(-1.0, min(1.0, _dot(towards, self.axes[2])))))

@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import COMMON_PRACTICE, DEFINITION, formula
 from webcalc.calc.power.cells import LI_ION, Cell, Curve, cell_capacity_ah, interpolated, temperature_factor
-
-#: What a power bank's converter passes on. Common practice, no source; published examples use 0.80 and 0.85.
-USUAL_CONVERTER = Estimate(0.80, 0.85, 0.93)
-
-#: IEEE 485: a lead-acid battery is replaced at 80 % of its rated capacity (factor 1.25, from memory).
-END_OF_LIFE_SHARE = 0.8
 
 NO_CONVERTER = Estimate.exact(1.0)
 
@@ -49,12 +42,6 @@ def usable_energy_wh(
 ) -> float:
     """Return the energy a camera gets out of a battery; all shares 0 to 1, ``ageing_share`` is the part lost to age."""
     return rated_wh * usable_share * temperature_share * (1 - ageing_share) * converter_share
-
-
-@formula("design_factor", "1 / end_of_life_share", "IEEE 485, ageing factor")
-def ageing_design_factor(end_of_life_share: float) -> float:
-    """Return by how much a new battery is chosen larger so that it still does at the end of its life; share > 0."""
-    return 1 / end_of_life_share
 
 
 class RatedFrom(StrEnum):
@@ -159,31 +146,6 @@ def usable_wh(pack: Pack, temp_c: float, ageing_share: float = 0.0) -> Estimate[
 
 
 # Lead-acid
-
-
-@formula(
-    "discharge_h",
-    "min(rated_h * (capacity_ah / (current_a * rated_h)) ** exponent, capacity_ah / current_a)",
-    "Peukert's law in the rated form; capped, as the rated capacity is all that can be relied on",
-)
-def peukert_discharge_h(capacity_ah: float, rated_h: float, current_a: float, exponent: float) -> float:
-    """Return the hours a lead-acid battery gives a steady current.
-
-    ``capacity_ah`` is the capacity at the ``rated_h``-hour rate (20 h as a rule), ``current_a`` > 0, ``exponent``
-    >= 1 (1.1–1.3). At the rated current the rated time comes back. Below it the law promises more than the rated
-    capacity; that isn't counted.
-    """
-    return min(rated_h * (capacity_ah / (current_a * rated_h)) ** exponent, capacity_ah / current_a)
-
-
-@formula(
-    "exponent",
-    "(log10(time_2_h) - log10(time_1_h)) / (log10(current_1_a) - log10(current_2_a))",
-    "Peukert's law solved for its exponent; battery-monitor manual",
-)
-def peukert_exponent(current_1_a: float, time_1_h: float, current_2_a: float, time_2_h: float) -> float:
-    """Return Peukert's exponent from two discharges at different currents; all values > 0."""
-    return (math.log10(time_2_h) - math.log10(time_1_h)) / (math.log10(current_1_a) - math.log10(current_2_a))
 
 
 #: Rest voltage of a 12 V lead-acid battery against its charge. Seen: a charge-controller manual.

@@ -19,8 +19,6 @@ from webcalc.calc.formula import formula
 
 #: FAO-56 eq. 21, in MJ per square metre and minute.
 FAO_SOLAR_CONSTANT_MJ_PER_M2_MIN = 0.0820
-#: D&B section 1.2, 1367 W per square metre, in the same unit.
-SOLAR_CONSTANT_MJ_PER_M2_MIN = 1367 * 60e-6
 #: Days of the year whose sun stands for the month's mean, January first (Klein 1977, D&B table 1.6.1).
 MONTH_MEAN_DAYS = (17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344)
 #: Reflectance of bare ground and grass; fresh snow is about 0.7 (Liu & Jordan, D&B section 2.19).
@@ -48,12 +46,6 @@ def inverse_sun_distance(day_of_year: int) -> float:
 def fao_declination_deg(day_of_year: int) -> float:
     """Return the sun's declination in degrees, north positive."""
     return math.degrees(0.409 * math.sin(math.tau * day_of_year / 365 - 1.39))
-
-
-@formula("declination_deg", "23.45 * sin_deg(360 * (284 + day_of_year) / 365)", "Cooper 1969, D&B eq. 1.6.1a")
-def cooper_declination_deg(day_of_year: int) -> float:
-    """Return the sun's declination in degrees as D&B's correlations use it."""
-    return 23.45 * math.sin(math.tau * (284 + day_of_year) / 365)
 
 
 @formula(
@@ -110,24 +102,11 @@ def fao_extraterrestrial_mj_per_m2(latitude_deg: float, day_of_year: int) -> flo
     )
 
 
-def mean_day_extraterrestrial_mj_per_m2(latitude_deg: float, day_of_year: int) -> float:
-    """Return D&B's H0 of a day in MJ per square metre (solar constant 1367 W/m²), 0 in the polar night."""
-    return _whole_day_mj_per_m2(
-        SOLAR_CONSTANT_MJ_PER_M2_MIN, latitude_deg, day_of_year, cooper_declination_deg(day_of_year)
-    )
-
-
 def _whole_day_mj_per_m2(constant: float, latitude_deg: float, day_of_year: int, declination_deg: float) -> float:
     sunset_deg = sunset_hour_angle_deg(latitude_deg, declination_deg)
     distance = inverse_sun_distance(day_of_year)
     # At the edge of the polar night two equal terms cancel: rounding must not give a negative energy.
     return max(0.0, extraterrestrial_mj_per_m2(constant, distance, latitude_deg, declination_deg, sunset_deg))
-
-
-@formula("daylight_h", "24 / 180 * sunset_deg", "FAO-56 eq. 34")
-def fao_daylight_h(sunset_deg: float) -> float:
-    """Return the hours from sunrise to sunset (centre, no refraction), 0 to 24; FAO-56's N."""
-    return 24 / 180 * sunset_deg
 
 
 @formula("clearness", "0.25 + 0.50 * sunshine_share", "FAO-56 eq. 35 with as = 0.25, bs = 0.50")
@@ -250,30 +229,6 @@ def plane_under_sky_mj_per_m2(
     diffuse = diffuse_share(clearness, sunset_hour_angle_deg(latitude_deg, declination_deg))
     beam = beam_ratio(latitude_deg, declination_deg, tilt_deg, from_equator_deg)
     return plane_mj_per_m2(extraterrestrial * clearness, diffuse, beam, tilt_deg, reflectance)
-
-
-def plane_from_measured_mj_per_m2(
-    latitude_deg: float,
-    day_of_year: int,
-    horizontal_mj_per_m2: float,
-    tilt_deg: float,
-    from_equator_deg: float,
-    reflectance: float = GROUND_REFLECTANCE,
-) -> float:
-    """Return the mean day's energy on a tilted plane from a month's measured horizontal mean, MJ per square metre.
-
-    Raises ValueError for a negative energy, or for any energy on a day without sun.
-    """
-    _require(horizontal_mj_per_m2 >= 0, "energy is not negative")
-    extraterrestrial = mean_day_extraterrestrial_mj_per_m2(latitude_deg, day_of_year)
-    if not horizontal_mj_per_m2:
-        return 0.0
-    _require(extraterrestrial > horizontal_mj_per_m2, "more energy than the sun sends above the air")
-    declination_deg = cooper_declination_deg(day_of_year)
-    sunset_deg = sunset_hour_angle_deg(latitude_deg, declination_deg)
-    diffuse = diffuse_share(horizontal_mj_per_m2 / extraterrestrial, sunset_deg)
-    beam = beam_ratio(latitude_deg, declination_deg, tilt_deg, from_equator_deg)
-    return plane_mj_per_m2(horizontal_mj_per_m2, diffuse, beam, tilt_deg, reflectance)
 
 
 def is_beyond_fao_winter_range(latitude_deg: float, day_of_year: int) -> bool:

@@ -7,14 +7,15 @@ Whether the harvest carries a shoot is worked out in ``panel_balance.py``. Energ
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
-from functools import lru_cache, reduce
+from functools import lru_cache
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, COMMON_PRACTICE, formula
+from webcalc.calc.power.cells import LITHIUM_CHARGE_LIMITS_C
 from webcalc.calc.power.irradiation import (
     GROUND_REFLECTANCE,
     MJ_PER_KWH,
@@ -25,8 +26,8 @@ from webcalc.calc.power.irradiation import (
 
 #: Of the rated power times sun hours, this much is lost to heat, dirt, wires, controller and charging. Common practice.
 DEFAULT_LOSS_SHARE = 0.25
-#: Lithium-ion cells, LFP among them, are not charged at or below this. Lead-acid has no such limit: None.
-LITHIUM_COLDEST_CHARGE_C = 0.0
+#: Lithium-ion cells, LFP among them, are not charged at or below this. None: no such limit.
+LITHIUM_COLDEST_CHARGE_C = LITHIUM_CHARGE_LIMITS_C[0]
 
 
 class Facing(Enum):
@@ -138,33 +139,10 @@ def panel_wh(rated_w: float, plane_mj_per_m2: float, loss_share: float) -> float
     return rated_w * plane_mj_per_m2 / MJ_PER_KWH * (1 - loss_share)
 
 
-@formula("rated_w", "daily_wh / (plane_mj_per_m2 / 3.6 * (1 - loss_share))", "``panel_wh`` turned round")
-def panel_w_for(daily_wh: float, plane_mj_per_m2: float, loss_share: float) -> float:
-    """Return the rated W that harvests a day's load on a day with this energy (> 0); take the worst month's."""
-    return daily_wh / (plane_mj_per_m2 / MJ_PER_KWH * (1 - loss_share))
-
-
-@formula("loss_share", "1 - (1 - loss_share) * (1 - further_loss_share)", "NREL/TP-6A20-62641, total system losses")
-def loss_with(loss_share: float, further_loss_share: float) -> float:
-    """Return two successive losses as one share."""
-    return 1 - (1 - loss_share) * (1 - further_loss_share)
-
-
-def losses_together(loss_shares: Sequence[float]) -> float:
-    """Return successive losses as one share, 0 for none."""
-    return reduce(loss_with, loss_shares, 0.0)
-
-
 @formula("autonomy_days", "usable_wh / daily_wh", ARITHMETIC)
 def days_of_autonomy(usable_wh: float, daily_wh: float) -> float:
     """Return how many days without any sun the usable energy lasts, from full to empty; ``daily_wh`` > 0."""
     return usable_wh / daily_wh
-
-
-@formula("rated_wh", "daily_wh * autonomy_days / usable_share", ARITHMETIC)
-def battery_wh_for(daily_wh: float, autonomy_days: float, usable_share: float) -> float:
-    """Return the rated battery that carries so many days without sun; ``usable_share`` of it can be used (> 0 to 1)."""
-    return daily_wh * autonomy_days / usable_share
 
 
 @lru_cache(maxsize=64)
@@ -237,13 +215,3 @@ class TopUp:
             return lambda day: by_month[day.month - 1]
 
         return Estimate(of([wh.low for wh in taken]), of([wh.expected for wh in taken]), of([wh.high for wh in taken]))
-
-    def harvest_by_date(self, first: date, last: date) -> Estimate[dict[date, float]]:
-        """Return each end of ``harvest_wh`` for every date from first to last."""
-        days = dates_between(first, last)
-        return self.harvests().map(lambda harvest_wh: {day: harvest_wh(day) for day in days})
-
-
-def recharge_days(missing_wh: float, surplus_wh: float) -> int | None:
-    """Return the whole days of surplus that refill a battery, None without a surplus."""
-    return -int(-missing_wh // surplus_wh) if surplus_wh > 0 else None

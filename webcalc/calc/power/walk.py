@@ -8,13 +8,12 @@ Energies are joules here, watt-hours elsewhere.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import lru_cache
 
 from webcalc.calc.power.load import Load
-from webcalc.calc.schedule.count import SCHEDULES_KEPT, first_window_ending_after, window_dates
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DAY_S, Schedule
 
@@ -86,14 +85,6 @@ class WindowDrain:
         return min(start_s + after_burst_s, float(self.window_s))
 
 
-@lru_cache(maxsize=SCHEDULES_KEPT)
-def _window_starts(schedule: Schedule) -> tuple[int, ...]:
-    """Return the start of every window, past the last date too, in seconds from the first date's midnight."""
-    first = schedule.first.toordinal()
-    start_s = schedule.window.start_s
-    return tuple((day.toordinal() - first) * DAY_S + start_s for day in window_dates(schedule, past_last=True))
-
-
 @dataclass
 class Walk:
     """One battery going through the calendar.
@@ -116,18 +107,41 @@ class Walk:
     def run(self, since_s: float, until_s: float) -> bool:
         """Walk until the reserve or ``until_s``; return whether the reserve came, with its instant in ``at_s``."""
         self.at_s = since_s
-        starts = _window_starts(self.schedule)
-        since = datetime_of(self.schedule, since_s)
-        first = first_window_ending_after(self.schedule, window_dates(self.schedule, past_last=True), since)
-        for index in range(first, len(starts)):
-            start_s = starts[index]
-            if start_s >= until_s:
-                break
-            if self._pass(min(start_s, until_s), None) or self._pass(
-                min(start_s + self.drain.window_s, until_s), start_s
-            ):
+        days, window_s = self.schedule.ordinals_past_last, self.drain.window_s
+        origin_s = self.schedule.window.start_s - self.schedule.first.toordinal() * DAY_S
+        # The first window that ends after `since`, and the first that starts at or after `until`.
+        index = bisect_right(days, (since_s - window_s - origin_s) / DAY_S)
+        stop = bisect_left(days, (until_s - origin_s) / DAY_S, lo=index)
+        while index < stop:
+            start_s = days[index] * DAY_S + origin_s
+            if self._pass(min(start_s, until_s), None) or self._pass(min(start_s + window_s, until_s), start_s):
                 return True
+            index += 1
+            if self.harvest_wh is None:
+                index = self._skip(days, origin_s, index, stop)
         return self._pass(until_s, None)
+
+    def _skip(self, days: Sequence[int], origin_s: int, index: int, stop: int) -> int:
+        """Take at once the windows that certainly don't reach the reserve; return the first that is left to walk.
+
+        The battery stands at the end of a window, and windows are all alike: what n of them and the gaps before them
+        take is a product. The last window is left, as the end of the walk may cut it.
+        """
+        window_s, total_j = self.drain.window_s, self.drain.total_j
+        gap_j = self.constant_w * window_s
+
+        def used_j(windows: int) -> float:
+            span_s = days[index + windows - 1] * DAY_S + origin_s + window_s - self.at_s
+            return self.constant_w * span_s + windows * (total_j - gap_j)
+
+        # One window early: there the sum of many rounded steps and this product could differ.
+        spare_j = self.left_j - self.reserve_j
+        whole = bisect_left(range(1, stop - index), spare_j, key=used_j) - 1
+        if whole < 1:
+            return index
+        self.left_j -= used_j(whole)
+        self.at_s = days[index + whole - 1] * DAY_S + origin_s + window_s
+        return index + whole
 
     def rest(self, until_s: float) -> bool:
         """Go on to ``until_s`` with no window begun; return whether the reserve came."""

@@ -7,20 +7,17 @@ the two that a span cuts are counted in part. All counts are exact.
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
-from functools import lru_cache
 
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.schedule.schedule import DAY_S, Schedule
 
 MICROSECOND = timedelta(microseconds=1)
-#: Schedules whose windows are kept at hand: one more drops out for each new one, so it is more than a crew looks after.
-SCHEDULES_KEPT = 64
 
 
 @formula(
@@ -34,7 +31,11 @@ def motion_frames_before(motion_frames_per_day: int, elapsed_s: int | Fraction, 
     0 <= ``elapsed_s`` <= ``window_s``. Frame j of m (from 0) is placed at (j + 1/2) of an m-th of the window:
     none at the start, all m at the end, half of them at half-time.
     """
-    return math.ceil(Fraction(2 * motion_frames_per_day * elapsed_s - window_s) / (2 * window_s))
+    if not motion_frames_per_day:
+        return 0
+    # The ceiling of the formula in whole numbers.
+    over, under = elapsed_s.numerator, elapsed_s.denominator
+    return -((window_s * under - 2 * motion_frames_per_day * over) // (2 * window_s * under))
 
 
 @dataclass(frozen=True)
@@ -77,12 +78,7 @@ def window_dates(schedule: Schedule, *, past_last: bool = False) -> tuple[date, 
     With ``past_last`` the pattern goes on after the last date, as ``Schedule.window_start_days``
     continues it: to 20 years after the first.
     """
-    return _dates_past_last(schedule) if past_last else schedule.recorded_dates
-
-
-@lru_cache(maxsize=SCHEDULES_KEPT)
-def _dates_past_last(schedule: Schedule) -> tuple[date, ...]:
-    return tuple(schedule.window_start_days(schedule.starts_at, past_last=True))
+    return tuple(map(date.fromordinal, schedule.ordinals_past_last)) if past_last else schedule.recorded_dates
 
 
 def seconds_between(earlier: datetime, later: datetime) -> Fraction:
@@ -90,13 +86,18 @@ def seconds_between(earlier: datetime, later: datetime) -> Fraction:
     return Fraction((later - earlier) // MICROSECOND, 1_000_000)
 
 
-def elapsed_in_window(schedule: Schedule, day: date, at: datetime) -> Fraction:
+def elapsed_in_window(schedule: Schedule, day: date, at: datetime) -> int | Fraction:
     """Return how many seconds of that date's window have passed at an instant: 0 to its length."""
-    passed_s = seconds_between(schedule.window_on(day)[0], at)
-    return min(max(passed_s, Fraction(0)), Fraction(schedule.window.length_s))
+    passed = at - schedule.window_on(day)[0]
+    if passed <= timedelta(0):
+        return 0
+    passed_s = passed.days * DAY_S + passed.seconds
+    if passed_s >= schedule.window.length_s:
+        return schedule.window.length_s
+    return passed_s + Fraction(passed.microseconds, 1_000_000) if passed.microseconds else passed_s
 
 
-def first_window_ending_after(schedule: Schedule, dates: tuple[date, ...], since: datetime) -> int:
+def first_window_ending_after(schedule: Schedule, dates: Sequence[date], since: datetime) -> int:
     """Return the index in ``dates`` of the first window that ends after ``since``."""
     if since <= schedule.starts_at:
         return 0
@@ -105,7 +106,7 @@ def first_window_ending_after(schedule: Schedule, dates: tuple[date, ...], since
     return bisect_right(dates, reach.date())
 
 
-def first_window_starting_after(schedule: Schedule, dates: tuple[date, ...], until: datetime) -> int:
+def first_window_starting_after(schedule: Schedule, dates: Sequence[date], until: datetime) -> int:
     """Return the index in ``dates`` of the first window that starts after ``until``."""
     if until < schedule.starts_at:
         return 0
@@ -130,14 +131,12 @@ def counts_between(
     whole = counts_in(recording, window_s)
     before_since = counts_in(recording, window_s, elapsed_in_window(schedule, dates[begin], since))
     in_last = counts_in(recording, window_s, elapsed_in_window(schedule, dates[end - 1], until))
-    return whole.times(end - begin - 1) + in_last - before_since
-
-
-def stills_between(
-    schedule: Schedule, recording: Recording, since: datetime, until: datetime, *, past_last: bool = False
-) -> int:
-    """Return the stills taken in [since, until); see ``counts_between``."""
-    return counts_between(schedule, recording, since, until, past_last=past_last).stills
+    windows = end - begin - 1
+    return Counts(
+        whole.stills * windows + in_last.stills - before_since.stills,
+        whole.bursts * windows + in_last.bursts - before_since.bursts,
+        whole.motion_frames * windows + in_last.motion_frames - before_since.motion_frames,
+    )
 
 
 def recorded_time_between(

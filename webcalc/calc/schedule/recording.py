@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from webcalc.calc.formula import ARITHMETIC, formula
 
@@ -18,7 +18,9 @@ def frames_in(window_s: int | float | Fraction, interval_s: Fraction) -> int:
     ``window_s`` >= 0; ``interval_s`` > 0. The first frame falls on the start, none on the end:
     10 h at 60 s gives 600. Exact for fractions.
     """
-    return math.ceil(Fraction(window_s) / interval_s)
+    elapsed_s = Fraction(window_s) if isinstance(window_s, float) else window_s
+    # In whole numbers: a `Fraction` for each window would take most of the time.
+    return -(-elapsed_s.numerator * interval_s.denominator // (elapsed_s.denominator * interval_s.numerator))
 
 
 @formula("frames", "recorded_days * frames_per_day", ARITHMETIC)
@@ -44,6 +46,15 @@ class Recording:
     burst_s: Fraction = Fraction(0)
     burst_bits_per_s: Fraction = Fraction(0)
     motion_frames_per_day: int = 0
+
+    @cached_property
+    def _hash(self) -> int:
+        parts = (self.interval_s, self.stills, self.burst_s, self.burst_bits_per_s, self.motion_frames_per_day)
+        return hash(parts)
+
+    def __hash__(self) -> int:
+        """Return the hash of the fields, worked out once: that of a ``Fraction`` is slow."""
+        return self._hash
 
     def stills_in(self, window_s: int | float | Fraction) -> int:
         """Return the stills in the first ``window_s`` seconds of a window."""

@@ -6,15 +6,21 @@ All times here are on the camera clock, which is a fixed offset from UTC and kno
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from fractions import Fraction
 from functools import cached_property
 
 ALL_WEEKDAYS = frozenset(range(1, 8))
 DAY_S = 86_400
+#: Mean month of the Gregorian calendar: 146,097 days in 400 years (ISO 8601).
+MEAN_MONTH_DAYS = Fraction(146_097, 400 * 12)
 #: Longest shoot that is computed; longer ones are refused at the form.
 LONGEST_SHOOT_DAYS = 3_660
+#: How far a pattern is carried on from the first date, to date what lasts longer than the shoot.
+PAST_LAST_DAYS = 7_305
 
 
 @dataclass(frozen=True)
@@ -28,12 +34,12 @@ class DailyWindow:
     start: time
     end: time
 
-    @property
+    @cached_property
     def start_s(self) -> int:
         """Seconds from the date's midnight to the start."""
         return self.start.hour * 3600 + self.start.minute * 60
 
-    @property
+    @cached_property
     def length_s(self) -> int:
         """Length in seconds, 60 to 86,400."""
         end_s = self.end.hour * 3600 + self.end.minute * 60
@@ -67,6 +73,14 @@ class Schedule:
         if (self.last - self.first).days >= LONGEST_SHOOT_DAYS:
             raise ValueError("the shoot is longer than ten years")
 
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.first, self.last, self.window, self.weekdays, self.skipped))
+
+    def __hash__(self) -> int:
+        """Return the hash of the fields, worked out once: searches look schedules up thousands of times."""
+        return self._hash
+
     @property
     def calendar_days(self) -> int:
         """Days from first to last, both included."""
@@ -83,8 +97,23 @@ class Schedule:
     @cached_property
     def recorded_dates(self) -> tuple[date, ...]:
         """Every date on which a window starts, in order."""
-        days = (self.first + timedelta(n) for n in range(self.calendar_days))
-        return tuple(day for day in days if self.pattern_holds(day))
+        return tuple(map(date.fromordinal, self._ordinals(self.last.toordinal())))
+
+    @cached_property
+    def ordinals_past_last(self) -> Sequence[int]:
+        """Ordinals of the dates on which a window starts, the pattern going on to 20 years after the first date."""
+        return self._ordinals(min(date.max.toordinal() - 2, self.first.toordinal() + PAST_LAST_DAYS))
+
+    def _ordinals(self, last: int) -> Sequence[int]:
+        """Return the ordinals of the dates that the pattern allows from the first one to ``last``."""
+        first = self.first.toordinal()
+        if self.weekdays == ALL_WEEKDAYS and not self.skipped:
+            return range(first, last + 1)
+        offsets = [n - first for n in range(first, first + 7) if (n - 1) % 7 + 1 in self.weekdays]
+        allowed = [week + offset for week in range(first, last + 1, 7) for offset in offsets]
+        skipped = {day.toordinal() for day in self.skipped}
+        stop = bisect_right(allowed, last)
+        return [n for n in allowed[:stop] if n not in skipped] if skipped else allowed[:stop]
 
     @property
     def recorded_days(self) -> int:
@@ -108,18 +137,18 @@ class Schedule:
         that is longer than the shoot); it stops at the calendar's end or after 20 years.
         """
         day = max(self.first, since.date() - timedelta(1))
-        stop = self.last if not past_last else min(date.max - timedelta(2), day + timedelta(7_305))
+        stop = self.last if not past_last else min(date.max - timedelta(2), day + timedelta(PAST_LAST_DAYS))
         while day <= stop:
             if self.pattern_holds(day) and self.window_on(day)[1] > since:
                 yield day
             day += timedelta(1)
 
-    @property
+    @cached_property
     def starts_at(self) -> datetime:
         """Start of the first date's window hours: when the camera is taken to be switched on."""
         return self.window_on(self.first)[0]
 
-    @property
+    @cached_property
     def ends_at(self) -> datetime:
         """End of the last date's window hours: when the camera is taken to be fetched."""
         return self.window_on(self.last)[1]

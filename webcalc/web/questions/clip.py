@@ -40,7 +40,7 @@ def answer(asked: Asked) -> Answer:
         f"{say.count(found.kept_frames, 'frame')} at {asked.inputs.canonical()['fps']} fps, "
         f"one every {say.length(found.interval_s)} on {days}."
     )
-    wanted_s = need(shoot.clip)
+    wanted_s = or_none(shoot.clip)
     if wanted_s is not None and found.clip_s < wanted_s and not shoot.interval_solved:
         reply.tone = FAILS
         reply.sentence = f"Too short: {say.clip(wanted_s)} wanted. " + reply.sentence
@@ -94,7 +94,7 @@ def _apart_words(asked: Asked, apart_s: Fraction) -> str:
 
 def _thinning(asked: Asked, reply: Answer) -> None:
     """Say how to thin the kept frames to the wanted length."""
-    say, thinned, wanted_s = asked.say, or_none(asked.shoot.clips.thinned), need(asked.shoot.clip)
+    say, thinned, wanted_s = asked.say, or_none(asked.shoot.clips.thinned), or_none(asked.shoot.clip)
     if thinned is None:
         return
     if thinned.missing:
@@ -137,4 +137,5 @@ CLIP = Page(
         Group("Clip", ("fps", "kept", "clip", "clip_mbps")),
     ),
     parts=(Part.CLIP,),
+    results=ClipResults,
 )

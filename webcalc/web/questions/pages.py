@@ -7,9 +7,9 @@ from webcalc.web.questions.call.page import CALL
 from webcalc.web.questions.check.page import CHECK
 from webcalc.web.questions.clip import CLIP
 from webcalc.web.questions.daylight.page import DAYLIGHT
-from webcalc.web.questions.framing.page import FRAMING
+from webcalc.web.questions.framing import FRAMING
 from webcalc.web.questions.interval import INTERVAL
-from webcalc.web.questions.motion.page import MOTION
+from webcalc.web.questions.motion import MOTION
 from webcalc.web.questions.plan.page import PLAN
 from webcalc.web.questions.remount.page import REMOUNT
 from webcalc.web.questions.sheet.page import SHEET

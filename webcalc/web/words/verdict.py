@@ -34,6 +34,9 @@ _NOTHING_RECORDED = {
     Why.TAKES_NOTHING: "Nothing is recorded: no stills, no bursts, no motion-triggered frames.",
 }
 
+CONTRADICTED = "What was typed of battery and draw contradicts itself: which is right?"
+MAINS = "The camera runs on mains power: there is no battery to run down."
+
 
 def labels(names: tuple[str, ...]) -> str:
     """Return quantities by their labels."""
@@ -61,16 +64,21 @@ def open_points(verdict: Verdict, shoot: Shoot, say: Say) -> list[str]:
     return [*points[:failing], *filter(None, [unknown]), *contradicted, *points[failing:]]
 
 
+def nothing_recorded(why: Why | None) -> str:
+    """Say why nothing is recorded; empty where something is."""
+    return _NOTHING_RECORDED.get(why, "") if why else ""
+
+
 def part_words(one: Judged, shoot: Shoot, say: Say) -> str:
     """Say how one part stands; of one that holds nothing is said."""
     if one.part is Part.RECORDING:
-        return _NOTHING_RECORDED.get(one.why, "") if one.why else ""
+        return nothing_recorded(one.why)
     if one.part is Part.CLIP:
         return _clip_words(one, shoot, say)
     if one.part is Part.LIGHT:
         return _light_words(one, shoot, say)
     if one.why is Why.CONTRADICTION:
-        return "What was typed of battery and draw contradicts itself: which is right?"
+        return CONTRADICTED
     if one.at is None:
         return ""
     at = say.instant(one.at)

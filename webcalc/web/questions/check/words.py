@@ -10,13 +10,15 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.causes import Cause, Explanation
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.seen import Doubt
+from webcalc.calc.onsite.shoot import FAR_OFF, ShootLook
+from webcalc.calc.unknown import need
+from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason
-from webcalc.web.questions.check.case import CheckCase
+from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
+from webcalc.web.words.verdict import unknown_words
 
-#: A measured rate that differs from the plan by more than this factor is asked about. Own choice.
-FAR_OFF = 2
 _CHANGES = {
     Reason.CARD: "Change the card now",
     Reason.BATTERY: "Change the battery now",
@@ -31,9 +33,9 @@ _DUE = {
 }
 
 
-def doubt_words(case: CheckCase, doubt: Doubt) -> str:
+def doubt_words(asked: Asked, look: ShootLook, doubt: Doubt) -> str:
     """Ask about something that can't be, and say what is left out because of it."""
-    say, running, typed = case.asked.say, case.running, case.inputs
+    say, running, typed = asked.say, need(look.running), asked.inputs
     since, at = say.instant(running.since), say.instant(running.at)
     card = f"{say.number(typed.get('card_gb'))} GB"
     words = {
@@ -67,12 +69,13 @@ def doubt_words(case: CheckCase, doubt: Doubt) -> str:
     return words[doubt]
 
 
-def odd_words(case: CheckCase) -> list[str]:
+def odd_words(asked: Asked, look: ShootLook) -> list[str]:
     """Ask about what can be and is far from the plan."""
-    say, found, planned = case.asked.say, case.comparison, case.running.frame
+    say, found, running = asked.say, need(look.comparison), need(look.running)
+    planned = running.frame
     asked = []
     if found.frame_bytes and planned:
-        low, high = planned.low / FAR_OFF, (planned.high + case.running.cluster_bytes) * FAR_OFF
+        low, high = planned.low / FAR_OFF, (planned.high + running.cluster_bytes) * FAR_OFF
         if not low <= found.frame_bytes.expected <= high:
             asked.append(
                 f"A frame would take {say.size(found.frame_bytes.expected)}, planned {say.size(planned.expected)}: is "
@@ -86,9 +89,9 @@ def odd_words(case: CheckCase) -> list[str]:
     return asked
 
 
-def cause_words(case: CheckCase, cause: Explanation) -> str:
+def cause_words(asked: Asked, cause: Explanation) -> str:
     """Say what may have happened, and whether the count fits it."""
-    say = case.asked.say
+    say = asked.say
     if cause.cause is Cause.STOPPED_EARLY:
         return f"It stopped early: if nothing else was missed, {say.instant(cause.stopped_at)} on the camera clock."
     if cause.cause is Cause.WINDOW:
@@ -102,9 +105,9 @@ def cause_words(case: CheckCase, cause: Explanation) -> str:
     return "The power was lost: the battery reads empty." if cause.fits else "The power was lost for a while."
 
 
-def interval_words(case: CheckCase) -> tuple[str, str]:
+def interval_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
     """Say at which interval it really runs, and how sure that is."""
-    say, likely, planned_s = case.asked.say, case.likely, case.recording.interval_s
+    say, likely, planned_s = asked.say, need(look.likely), need(asked.shoot.recording).interval_s
     other = f"or every {say.length(likely.runner_up_s)}" if likely.runner_up_s else ""
     if likely.late_start:
         more = "as planned; a late start explains the rest"
@@ -123,9 +126,9 @@ def spread(write: Callable[[Any], str], found: Estimate[Any] | None) -> str:
     return expected if low == high else f"{expected} ({low} to {high})"
 
 
-def shortfall_words(case: CheckCase) -> str:
+def shortfall_words(asked: Asked, look: ShootLook) -> str:
     """Say how many frames are missing or too many, and how much recording that is; empty where it is as planned."""
-    found, say = case.comparison, case.asked.say
+    found, say = need(look.comparison), asked.say
     if found.missed is None or found.agrees or not found.expected.files.expected:
         return ""
     share = say.percent(abs(found.missed) / found.expected.files.expected)
@@ -136,32 +139,36 @@ def shortfall_words(case: CheckCase) -> str:
     return f"{count} too many ({share}), {hours} of recording"
 
 
-def verdict_words(case: CheckCase) -> tuple[str, str]:
-    """Return the verdict in a few words, and what it rests on."""
-    say, found = case.asked.say, case.outlook
-    if found.verdict is Verdict.LEAVE:
-        return "Leave it", f"nothing runs out before the last day, {say.day(case.schedule.last)}"
+def verdict_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
+    """Return the verdict in a few words, and what it rests on; nothing reassuring while a part isn't known."""
+    say, found = asked.say, need(look.outlook)
+    unknown = unknown_words(asked.verdict.only(Part.CARD, Part.BATTERY, Part.CLOCK)).rstrip(".")
+    if found.verdict is Verdict.OVER:
+        return "The shoot is over", f"since {say.instant(need(asked.shoot.schedule).ends_at)}: fetch the camera"
     if found.verdict is Verdict.CHANGE:
-        return _CHANGES[found.reasons[0]], _why_now(case, found.reasons[0])
+        return _CHANGES[found.reasons[0]], "; ".join(_why_now(asked, look, reason) for reason in found.reasons)
     if found.verdict is Verdict.RETURN_BY:
         due = " and ".join(_DUE[reason] for reason in found.reasons if reason in _DUE)
-        return f"Come back by {say.day(found.return_by)}", due
-    if found.verdict is Verdict.OVER:
-        return "The shoot is over", f"since {say.instant(case.schedule.ends_at)}: fetch the camera"
-    return "No date", "neither card nor battery is known"
+        return f"Come back by {say.day(found.return_by)}", f"{due}. {unknown}: maybe sooner" if unknown else due
+    if unknown or found.verdict is not Verdict.LEAVE:
+        return "No date", unknown[:1].lower() + unknown[1:] or "neither card nor battery is known"
+    if shortfall_words(asked, look):
+        # Nothing runs out, but what is recorded isn't what was planned: that can't be left alone.
+        return "Find the cause", "nothing runs out before the last day, but frames aren't as planned"
+    return "Leave it", f"nothing runs out before the last day, {say.day(need(asked.shoot.schedule).last)}"
 
 
-def _why_now(case: CheckCase, reason: Reason) -> str:
-    ahead = case.outlook
+def _why_now(asked: Asked, look: ShootLook, reason: Reason) -> str:
+    ahead = need(look.outlook)
     state, at = {
         Reason.CARD: ("it is full", ahead.full_at),
         Reason.BATTERY: ("it is at its reserve", ahead.reserve_at),
     }.get(reason, ("", None))
     if at is None or at.low is None:
         return "it is off by more than you accept" if reason is Reason.CLOCK else "it is due"
-    if at.low <= case.at:
+    if at.low <= need(look.at):
         return state
-    return f"{state} {case.asked.say.instant(at.low)} at the earliest, before anybody can come again"
+    return f"{state} {asked.say.instant(at.low)} at the earliest, before anybody can come again"
 
 
 def runs_out_fact(say: Say, label: str, at: Estimate[datetime | None] | None) -> Fact | None:
@@ -174,13 +181,13 @@ def runs_out_fact(say: Say, label: str, at: Estimate[datetime | None] | None) ->
     return Fact(label, say.instant(at.low), "" if at.expected == at.low else f"at the earliest; expected: {later}")
 
 
-def log_line(case: CheckCase) -> str:
+def log_line(asked: Asked, look: ShootLook) -> str:
     """Return one line for the notebook or a message: date, camera, found, verdict."""
-    say, found, typed = case.asked.say, case.comparison, case.inputs
+    say, found, typed = asked.say, need(look.comparison), asked.inputs
     parts = []
     if found.files is not None:
         parts.append(f"{say.number(found.files)} of {say.count(found.expected.files.expected, 'frame')}")
-        parts.append(shortfall_words(case) or "as planned")
+        parts.append(shortfall_words(asked, look) or "as planned")
     if found.used_bytes is not None:
         parts.append(f"{say.size(found.used_bytes.expected)} used")
     if typed.has("found_battery"):
@@ -189,9 +196,9 @@ def log_line(case: CheckCase) -> str:
         parts.append(f"battery {say.unit(typed.get('found_volts'), 'V', 4)}")
     if typed.has("found_clock"):
         parts.append(clock_words(say, typed.get("found_clock")))
-    head = f"{say.instant(case.site_time(case.at))}, {typed.get('name', 'camera')}"
+    head = f"{say.instant(look.site_time(need(look.at)))}, {typed.get('name', 'camera')}"
     seen = "; ".join(parts) or "nothing read"
-    return f"{head}: {seen}. {verdict_words(case)[0]}.".replace(NBSP, " ")
+    return f"{head}: {seen}. {verdict_words(asked, look)[0]}.".replace(NBSP, " ")
 
 
 def clock_words(say: Say, fast_s: Any) -> str:

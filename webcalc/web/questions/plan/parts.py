@@ -48,15 +48,15 @@ def _clip(asked: Asked, one: Judged) -> Fact:
 def _card(asked: Asked, one: Judged) -> Fact:
     say, card = asked.say, asked.shoot.card
     if one.state is State.UNKNOWN:
-        smallest = card.smallest_gb
-        if known(smallest) and one.lacks is not None and one.lacks.names == ("card_gb",):
+        smallest, needed = card.smallest_gb, card.needed_bytes
+        if known(smallest) and known(needed):
             fits = f"{say.number(smallest)} GB lasts" if smallest else "more than one card"
-            return Fact("Card", fits, f"up to {say.size(need(card.needed_bytes).high)} needed; no card typed")
+            return Fact("Card", fits, f"up to {say.size(needed.high)} needed; no card typed")
         return _lacking(asked, "Card", one)
-    needed = f"up to {say.size(need(card.needed_bytes).high)} needed"
+    words = f"up to {say.size(need(card.needed_bytes).high)} needed"
     if one.state is State.HOLDS:
-        return Fact("Card", "lasts to the end", needed)
-    return Fact("Card", f"full {say.instant(one.at)}", f"at the earliest; {needed}")
+        return Fact("Card", "lasts to the end", words)
+    return Fact("Card", f"full {say.instant(one.at)}", f"at the earliest; {words}")
 
 
 def _battery(asked: Asked, one: Judged) -> Fact:

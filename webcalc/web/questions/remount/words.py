@@ -2,60 +2,46 @@
 
 from __future__ import annotations
 
-from typing import Any
+from math import isinf
 
+from webcalc.calc.optics.putting_back import UNDO
 from webcalc.calc.optics.remount import Shift, TurnTolerance
-from webcalc.web.questions.remount.case import RemountCase
+from webcalc.calc.unknown import known, need, or_none
+from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, sun
 from webcalc.web.words.say import Say
 
-#: For each turn: what to do when the camera came back with a positive value, with a negative one, and how it came back.
-_WAYS = {
-    "roll_deg": ("roll counter-clockwise", "roll clockwise", "rolled clockwise", "rolled counter-clockwise"),
-    "tilt_deg": ("tilt down", "tilt up", "pointing up", "pointing down"),
-    "pan_deg": ("turn left", "turn right", "pointing right", "pointing left"),
+#: How it came back: with a positive value, with a negative one.
+_CAME_BACK = {
+    "roll_deg": ("rolled clockwise", "rolled counter-clockwise"),
+    "tilt_deg": ("pointing up", "pointing down"),
+    "pan_deg": ("pointing right", "pointing left"),
 }
 
 
-def _turns(case: RemountCase) -> list[tuple[str, float]]:
-    """Return the turns that the readings can tell, in the order in which they are undone."""
-    found = case.found
-    if found is None:
-        return []
-    values = ((way, getattr(found.error, way), getattr(found.uncertainty, way)) for way in _WAYS)
-    return [(way, value) for way, value, within in values if abs(value) > within]
-
-
-def undo_steps(case: RemountCase) -> list[dict[str, Any]]:
-    """Return the turns that bring the camera back, in order; those below what the readings can tell are left out."""
-    return [{"turn": _WAYS[way][value < 0], "deg": abs(value)} for way, value in _turns(case)]
-
-
-def undo_words(case: RemountCase) -> str:
+def undo_words(asked: Asked) -> str:
     """Write the turns that bring the camera back, roll first: ``Roll clockwise 0.2°, then turn right 0.4°.``"""
-    say = case.asked.say
-    steps = [f"{step['turn']} {say.degrees(step['deg'])}" for step in undo_steps(case)]
-    if not steps:
-        return ""
-    text = ", then ".join(steps)
-    return f"{text[0].upper()}{text[1:]}."
+    turns = need(asked.shoot.remounting.turns)
+    text = ", then ".join(f"{UNDO[way][value < 0]} {asked.say.degrees(abs(value))}" for way, value in turns)
+    return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
-def happened_words(case: RemountCase) -> str:
+def happened_words(asked: Asked) -> str:
     """Write how the camera came back: ``It came back pointing left, rolled clockwise.``"""
-    found = [_WAYS[way][2 + (value < 0)] for way, value in reversed(_turns(case))]
+    found = [_CAME_BACK[way][value < 0] for way, value in reversed(need(asked.shoot.remounting.turns))]
     return f"It came back {', '.join(found)}." if found else ""
 
 
-def found_blocks(case: RemountCase) -> list[Block]:
+def found_blocks(asked: Asked) -> list[Block]:
     """Show the error with how sure it is, and what turning can't explain."""
-    found, fixed, say = case.found, case.found_fixed, case.asked.say
+    say, room = asked.say, asked.shoot.remounting
+    found, fixed = or_none(room.error), or_none(room.found_fixed)
     if found is None:
         return []
-    if case.looks_swapped:
-        get = case.inputs.get
-        href = case.asked.url("remount", now1=get("now2"), now2=get("now1"))
+    if need(room.looks_swapped):
+        get = asked.inputs.get
+        href = asked.url("remount", now1=get("now2"), now2=get("now1"))
         return [Text("", href=href, link_words="Swap the landmarks in the fresh frame")]
     error, unsure = found.error, found.uncertainty
     rows = [
@@ -68,7 +54,7 @@ def found_blocks(case: RemountCase) -> list[Block]:
         rows.append(Fact("Miss with a fixed zoom", say.unit(fixed.residual_px, "px", 2), "by turning alone"))
     readings = say.unit(found.reading_px, "px")
     blocks: list[Block] = [Facts(rows, f"How it came back, if all is read to {readings}")]
-    if case.is_elsewhere:
+    if need(room.stands_elsewhere):
         longer = "longer" if error.zoom > 1 else "shorter"
         blocks.append(
             Text(
@@ -83,15 +69,16 @@ def found_blocks(case: RemountCase) -> list[Block]:
 
 
 def _side(say: Say, way: str, value: float) -> str:
-    side = _WAYS[way][2 + (value < 0)].removeprefix("rolled ").removeprefix("pointing ")
+    side = _CAME_BACK[way][value < 0].removeprefix("rolled ").removeprefix("pointing ")
     return f"{say.degrees(abs(value))} {side}"
 
 
-def crop_facts(case: RemountCase) -> Block | None:
+def crop_facts(asked: Asked) -> Block | None:
     """Tell what a later crop costs if the camera is left as it is."""
-    if case.found is None or case.looks_swapped:
+    say, room = asked.say, asked.shoot.remounting
+    crop = room.crop
+    if not known(crop) or need(room.looks_swapped):
         return None
-    say, crop = case.asked.say, case.crop
     if crop is None:
         return Text("Left as it is, no crop hides it: the two pictures don't share a middle.", FAILS)
     if not crop.picture_lost:
@@ -100,15 +87,15 @@ def crop_facts(case: RemountCase) -> Block | None:
     return Facts([Fact("Left as it is, cropped to", f"{crop.width_px}×{crop.height_px}", lost)])
 
 
-def tolerance_facts(case: RemountCase) -> Facts | None:
+def tolerance_facts(asked: Asked) -> Facts | None:
     """Show how exactly the camera has to be put back."""
-    found, say = case.tolerances, case.asked.say
+    found, say = or_none(asked.shoot.remounting.tolerances), asked.say
     if found is None:
         return None
     turns = (("Pan", found.pan_at_edge), ("Tilt", found.tilt_at_edge), ("Roll", found.roll_at_corner))
     rows = [Fact(name, f"±{say.degrees(turn.turn_deg)}", _at_arm(say, turn)) for name, turn in turns]
     if found.sideways_mm is not None:
-        at = f"for what stands at {say.metres(case.distance_m)}"
+        at = f"for what stands at {say.metres(need(asked.shoot.view.distance_m))}"
         rows.append(Fact("Sideways", f"±{say.unit(found.sideways_mm, 'mm')}", at))
     return Facts(rows, f"What moves it {say.unit(found.limit_px, 'px')} where it moves most")
 
@@ -122,17 +109,18 @@ def _at_arm(say: Say, turn: TurnTolerance) -> str:
     return ", ".join(parts)
 
 
-def small_moves(case: RemountCase) -> Facts | None:
+def small_moves(asked: Asked) -> Facts | None:
     """Show how far a small turn or shift moves the picture."""
-    turned, say = case.turned, case.asked.say
+    say, room = asked.say, asked.shoot.remounting
+    turned, sideways_px = or_none(room.turned), or_none(room.sideways_px)
     if turned is None:
         return None
     rows = [_moved(say, name, moved) for name, moved in (("Pan", turned.pan), ("Tilt", turned.tilt))]
     rows.append(Fact("Roll", _px(say, turned.roll.corner_px), "at a corner"))
-    if case.sideways_px is not None:
-        what = f"what stands at {say.metres(case.distance_m)}"
-        rows.append(Fact(f"{say.unit(case.shift_mm, 'mm')} sideways", _px(say, case.sideways_px), what))
-    return Facts(rows, f"What a turn of {say.degrees(case.turned_deg)} does")
+    if sideways_px is not None:
+        what = f"what stands at {say.metres(need(asked.shoot.view.distance_m))}"
+        rows.append(Fact(f"{say.unit(need(room.shift_mm), 'mm')} sideways", _px(say, sideways_px), what))
+    return Facts(rows, f"What a turn of {say.degrees(need(room.turned_deg))} does")
 
 
 def _moved(say: Say, name: str, moved: Shift) -> Fact:
@@ -143,24 +131,25 @@ def _px(say: Say, value: float | None) -> str:
     return "out of view" if value is None else say.unit(value, "px", 2)
 
 
-def parallax_text(case: RemountCase) -> Text | None:
+def parallax_text(asked: Asked) -> Text | None:
     """Say what neither turning nor cropping undoes."""
-    if case.parallax_px is None:
+    say, room = asked.say, asked.shoot.remounting
+    moved_px, values, limit_px = or_none(room.parallax_px), or_none(room.parallax_values), or_none(room.limit_px)
+    if moved_px is None or values is None:
         return None
-    say, inputs = case.asked.say, case.inputs
-    far = say.metres(float(inputs.get("far_m"))) if inputs.has("far_m") else "the horizon"
-    near: Any = say.metres(float(inputs.get("near_m")))
-    tone = LOOK if case.limit_px is not None and case.parallax_px > case.limit_px else ""
+    far = "the horizon" if isinf(values["far_m"]) else say.metres(values["far_m"])
+    near = say.metres(values["near_m"])
+    tone = LOOK if limit_px is not None and moved_px > limit_px else ""
     return Text(
-        f"What stands at {near} moves {_px(say, case.parallax_px)} against {far}. No turn and no crop undoes that: put "
+        f"What stands at {near} moves {_px(say, moved_px)} against {far}. No turn and no crop undoes that: put "
         "the foot back where it was.",
         tone,
     )
 
 
-def small_print(case: RemountCase) -> Points:
+def small_print(asked: Asked) -> Points:
     """Say how to read positions, and what to mind."""
-    say = case.asked.say
+    say = asked.say
     items = [
         "Take two sharp, distant landmarks, far apart. Pan is about the camera's own upright axis, not the mast's.",
         "With the zoom free two landmarks always fit: what is left is then near 0 and shows nothing.",

@@ -3,62 +3,75 @@
 from __future__ import annotations
 
 from webcalc.calc.formula import work
+from webcalc.calc.optics.sun_results import SunResults, sun_results
+from webcalc.calc.optics.sunlit import BY_TYPED
 from webcalc.calc.schedule.recording import frames_in
+from webcalc.calc.unknown import given, known, need, or_none
+from webcalc.calc.verdict import records_nothing
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.daylight.words import zone_question
-from webcalc.web.questions.framing.page import optics_notes
+from webcalc.web.questions.framing import optics_notes
 from webcalc.web.questions.sun import words
-from webcalc.web.questions.sun.case import BY_TYPED, SunCase
-from webcalc.web.words.answer import HOLDS, LOOK, Answer
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, unknown_names
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.verdict import nothing_recorded
 
 
 def answer(asked: Asked) -> Answer:
     """Say when the sun is in the picture, how many frames that touches, and which turn avoids most of it."""
-    case = SunCase(asked)
-    reply = Answer(case.results(), needs=case.needs)
-    _notes(case, reply)
+    shoot, room = asked.shoot, asked.shoot.sunlight
+    reply = Answer(sun_results(shoot), needs=_needs(asked))
+    _notes(asked, reply)
     reply.add(*zone_question(asked))
-    if case.known is None:
-        if case.schedule is not None and not case.schedule.recorded_days:
-            reply.sentence = "No weekday between the first and the last day is left to record on."
+    if asked.records_nothing:
+        reply.figure, reply.tone = "Records nothing", FAILS
+        reply.sentence = nothing_recorded(records_nothing(shoot))
+    if not known(room.hits):
         return reply
-    _verdict(case, reply)
-    reply.add(*words.turn_texts(case), words.hit_facts(case), words.picture(case))
-    reply.add(words.lit_facts(case), words.small_print(case))
+    _share(asked, reply)
+    reply.add(*words.turn_texts(asked), words.hit_facts(asked), words.picture(asked))
+    reply.add(words.lit_facts(asked), words.small_print(asked))
     return reply
 
 
-def _notes(case: SunCase, reply: Answer) -> None:
+def _needs(asked: Asked) -> list[str]:
+    shoot, room = asked.shoot, asked.shoot.sunlight
+    # A landmark gives a bearing once the place is known, which is asked for below.
+    bearing = () if room.has_landmark and not given(shoot.bearing) else (room.bearing_deg,)
+    place = (shoot.daylight.coordinates, shoot.daylight.zone_key)
+    rest = (shoot.view.tilt_deg, room.margin_deg, room.landmark_deg)
+    return unknown_names(*bearing, shoot.view.view, *place, shoot.schedule, shoot.interval_s, *rest)
+
+
+def _notes(asked: Asked, reply: Answer) -> None:
     """Say what counts where something is told twice or left blank."""
-    say = case.asked.say
-    reply.notes = [*solved_notes(case.asked.shoot, case.asked.say), *optics_notes(case.optics)]
-    if case.place.told_twice:
+    say, shoot, room = asked.say, asked.shoot, asked.shoot.sunlight
+    reply.notes = [*solved_notes(shoot, say), *optics_notes(shoot.view)]
+    if shoot.daylight.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
-    if case.inputs.has("mark_lat", "mark_lon") and case.place.site is not None:
-        if case.landmark_deg is None:
+    if room.has_landmark and known(room.landmark_deg):
+        if room.landmark_deg is None:
             reply.notes.append("The landmark stands where the camera does: it gives no bearing.")
-        elif case.bearing_known_by == BY_TYPED:
-            reply.notes.append(f"The typed bearing counts; the landmark gives {say.degrees(case.landmark_deg)}.")
-        elif case.bearing_deg is not None:
-            reply.notes.append(f"Bearing of the landmark: {say.degrees(case.landmark_deg)}.")
-    if case.inputs.get("stills") == "no":
+        elif room.bearing_known_by == BY_TYPED:
+            reply.notes.append(f"The typed bearing counts; the landmark gives {say.degrees(room.landmark_deg)}.")
+        else:
+            reply.notes.append(f"Bearing of the landmark: {say.degrees(room.landmark_deg)}.")
+    if shoot.takes_stills is False:
         reply.notes.append("No stills are taken: each burst counts as a frame here.")
-    if case.inputs.get("motion"):
+    if or_none(shoot.motion):
         reply.notes.append("Motion-triggered frames aren't counted here.")
-    if case.camera is not None and not case.inputs.has("tilt"):
+    if known(room.camera) and not given(shoot.tilt):
         reply.notes.append("No tilt was typed: the camera is taken as level.")
 
 
-def _verdict(case: SunCase, reply: Answer) -> None:
+def _share(asked: Asked, reply: Answer) -> None:
     """Fill in figure and sentence."""
-    say, hits, schedule = case.asked.say, case.hits, case.schedule
-    if hits is None or schedule is None:
-        return
-    reply.working.extend(case.optics.workings())
-    if case.shoot.interval_s is not None:
-        reply.working.append(work(frames_in, window_s=schedule.window.length_s, interval_s=case.shoot.interval_s))
-    where = words.where_words(case)
+    say, shoot = asked.say, asked.shoot
+    hits, schedule, interval_s = need(shoot.sunlight.hits), need(shoot.schedule), or_none(shoot.interval_s)
+    reply.working.extend(shoot.view.workings())
+    if interval_s is not None:
+        reply.working.append(work(frames_in, window_s=schedule.window.length_s, interval_s=interval_s))
+    where = words.where_words(asked)
     if not hits.spells:
         reply.figure, reply.tone = "no sun", HOLDS
         reply.sentence = f"stands {where} in the recorded hours, on any of {say.count(schedule.recorded_days, 'day')}."
@@ -88,4 +101,5 @@ SUN = Page(
     ),
     moment="before",
     parts=(),
+    results=SunResults,
 )

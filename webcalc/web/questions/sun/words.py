@@ -8,9 +8,11 @@ from decimal import Decimal
 
 from webcalc.calc.optics.bearing import Turn
 from webcalc.calc.optics.sun_in_frame import LIT_WITHIN_DEG, Spell
+from webcalc.calc.optics.sunlit import Run
+from webcalc.calc.unknown import need
+from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster, light_picture
 from webcalc.web.questions.daylight.words import NONE, TO
-from webcalc.web.questions.sun.case import Run, SunCase
 from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Picture, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, sun
 from webcalc.web.words.say import Say
@@ -19,20 +21,21 @@ from webcalc.web.words.say import Say
 MOST_RUNS = 4
 
 
-def where_words(case: SunCase) -> str:
+def where_words(asked: Asked) -> str:
     """Write what counts as a hit: the picture, or its surroundings too."""
-    margin = case.margin_deg
-    return f"in the picture or within {case.asked.say.degrees(margin)} of it" if margin else "in the picture"
+    margin = need(asked.shoot.sunlight.margin_deg)
+    return f"in the picture or within {asked.say.degrees(margin)} of it" if margin else "in the picture"
 
 
-def hit_facts(case: SunCase) -> Facts | None:
+def hit_facts(asked: Asked) -> Facts | None:
     """List the stretches of days with the hours in which the sun is in the picture, and how long it is at most."""
-    hits, say, offset = case.hits, case.asked.say, case.place.camera_offset
-    if hits is None or not hits.spells or offset is None:
+    say, room = asked.say, asked.shoot.sunlight
+    hits, runs, offset = need(room.hits), need(room.runs), need(asked.shoot.daylight.camera_offset)
+    if not hits.spells:
         return None
-    rows = [Fact(_dates(say, run), _hours(say, run), _counted(say, run)) for run in case.runs[:MOST_RUNS]]
-    if len(case.runs) > MOST_RUNS:
-        rest = say.count(len(case.runs) - MOST_RUNS, "more stretch", "more stretches")
+    rows = [Fact(_dates(say, run), _hours(say, run), _counted(say, run)) for run in runs[:MOST_RUNS]]
+    if len(runs) > MOST_RUNS:
+        rest = say.count(len(runs) - MOST_RUNS, "more stretch", "more stretches")
         rows.append(Fact("and", rest, "in the data"))
     longest = max(hits.spells, key=lambda spell: spell.length_s)
     rows.append(Fact("Longest", say.minutes(longest.length_s), say.day(longest.day)))
@@ -58,30 +61,30 @@ def _hours(say: Say, run: Run) -> str:
     return f"{say.clock(start)}{TO}{say.clock_end(end.time())}"
 
 
-def turn_texts(case: SunCase) -> list[Block]:
+def turn_texts(asked: Asked) -> list[Block]:
     """Propose the smallest turn that avoids most of it, and the one to the other side if it keeps the scene in view."""
-    found, camera = case.turns, case.camera
-    if found is None or camera is None:
+    found, camera = need(asked.shoot.sunlight.turns), need(asked.shoot.sunlight.camera)
+    if found is None:
         return []
     turns = sorted(filter(None, (found.left, found.right)), key=lambda turn: abs(turn.change_deg))
     if not turns:
         if not found.frames_now:
             return []
         return [Text("No turn of the camera avoids most of it: tilt it down, or record at other hours.", LOOK)]
-    return [_turn_text(case, turn) for turn in turns if turn is turns[0] or abs(turn.change_deg) < camera.hfov_deg]
+    near = [turn for turn in turns if turn is turns[0] or abs(turn.change_deg) < camera.hfov_deg]
+    return [_turn_text(asked, turn, found.days_judged, camera.hfov_deg) for turn in near]
 
 
-def _turn_text(case: SunCase, turn: Turn) -> Text:
-    assert case.camera is not None and case.turns is not None  # noqa: S101 - there would be no turn
-    say = case.asked.say
+def _turn_text(asked: Asked, turn: Turn, days_judged: int, hfov_deg: float) -> Text:
+    say = asked.say
     side = "left" if turn.change_deg < 0 else "right"
-    another = " (another picture)" if abs(turn.change_deg) >= case.camera.hfov_deg else ""
+    another = " (another picture)" if abs(turn.change_deg) >= hfov_deg else ""
     left = say.count(turn.frames_touched, "frame")
     bearing = Decimal(str(round(turn.bearing_deg, 1) % 360))
     return Text(
         f"Turn {side} {say.degrees(abs(turn.change_deg))}{another}: about {left} left, by a sample of "
-        f"{say.count(case.turns.days_judged, 'day')}.",
-        href=case.asked.url("sun", bearing=bearing),
+        f"{say.count(days_judged, 'day')}.",
+        href=asked.url("sun", bearing=bearing),
         link_words=f"Look at {say.degrees(bearing)}",
     )
 
@@ -89,17 +92,16 @@ def _turn_text(case: SunCase, turn: Turn) -> Text:
 # -- ahead and behind -------------------------------------------------------------------------------------------
 
 
-def lit_facts(case: SunCase) -> Facts | None:
+def lit_facts(asked: Asked) -> Facts | None:
     """Show how much is backlit and front-lit, and when on a few dates."""
-    if case.lit_shares is None or case.judged is None or case.schedule is None:
-        return None
-    say = case.asked.say
-    judged = case.judged.schedule.recorded_days
-    looked = "" if judged == case.schedule.recorded_days else f", by a sample of {judged} days"
-    ahead, behind = (f"{say.percent(share)} of the time" for share in case.lit_shares)
+    say, room = asked.say, asked.shoot.sunlight
+    shares, days, judged_shots, schedule = need(room.lit_shares, room.lit_days, room.judged, asked.shoot.schedule)
+    judged = judged_shots.schedule.recorded_days
+    looked = "" if judged == schedule.recorded_days else f", by a sample of {judged} days"
+    ahead, behind = (f"{say.percent(share)} of the time" for share in shares)
     rows = [
-        Fact("Backlit", ahead, _by_date(say, [(lit.day, lit.ahead) for lit in case.lit_days])),
-        Fact("Front-lit", behind, _by_date(say, [(lit.day, lit.behind) for lit in case.lit_days])),
+        Fact("Backlit", ahead, _by_date(say, [(lit.day, lit.ahead) for lit in days])),
+        Fact("Front-lit", behind, _by_date(say, [(lit.day, lit.behind) for lit in days])),
     ]
     return Facts(rows, f"Sun within {say.degrees(LIT_WITHIN_DEG)} ahead or behind{looked}")
 
@@ -115,22 +117,22 @@ def _spans(say: Say, spells: Sequence[Spell]) -> str:
 # -- picture and small print ------------------------------------------------------------------------------------
 
 
-def picture(case: SunCase) -> Picture | None:
+def picture(asked: Asked) -> Picture | None:
     """Draw the hits over the light of all days, and say the same."""
-    if case.hits is None or case.schedule is None or case.place.zone is None:
-        return None
-    say, days = case.asked.say, case.pictured_days
-    first, last = (say.day(day, weekday=False) for day in (case.schedule.first, case.schedule.last))
-    stretches = case.daylight.clock_stretches
-    svg = light_picture(days, case.place.zone, stretches, (first, last), case.hits_by_column())
-    step = Raster.of(len(days)).step_days
-    columns = f" One column stands for {say.count(step, 'day')}." if step > 1 else ""
-    hatched = f"Hatched: sun {where_words(case)}. " if case.hits.spells else ""
+    say, shoot, room = asked.say, asked.shoot, asked.shoot.sunlight
+    hits, days, schedule, stretches = need(room.hits, room.days, shoot.schedule, shoot.daylight.clock_stretches)
+    raster, dates = Raster.of(len(days)), [schedule.first + timedelta(n) for n in range(len(days))]
+    spans = [dates[n * raster.step_days : (n + 1) * raster.step_days] for n in range(raster.columns)]
+    struck = [need(room.hits_near(span, dates[raster.shown(n, len(days))])) for n, span in enumerate(spans)]
+    first, last = (say.day(day, weekday=False) for day in (schedule.first, schedule.last))
+    svg = light_picture(days, need(shoot.daylight.zone), stretches, (first, last), struck)
+    columns = f" One column stands for {say.count(raster.step_days, 'day')}." if raster.step_days > 1 else ""
+    hatched = f"Hatched: sun {where_words(asked)}. " if hits.spells else ""
     text = f"{hatched}White: sun up. Lines: the window on the wall clock.{columns}"
     return Picture(f"Sun by date and hour, {first} to {last}" if len(days) > 1 else f"Sun on {first}", svg, text)
 
 
-def small_print(case: SunCase) -> Points:
+def small_print(asked: Asked) -> Points:
     """Say how good this is, and what to mind."""
     items = [
         f"{sun()} One pointed at it for hours can harm a sensor, also outside the recorded hours.",
@@ -141,6 +143,6 @@ def small_print(case: SunCase) -> Points:
         "A compass shows magnetic north: add the local declination.",
         "Backlit and front-lit within 60° is common practice, no source.",
     ]
-    if case.place.stands_by_city:
+    if asked.shoot.daylight.stands_by_city:
         items.append("The city's coordinates are good to some kilometres.")
     return Points("Cautions, and how good this is", items, True)

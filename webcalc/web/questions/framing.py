@@ -6,12 +6,13 @@ from decimal import Decimal
 
 from webcalc.calc.formula import work
 from webcalc.calc.optics import framing
+from webcalc.calc.optics.results import CropResults, FramingResults, framing_results
+from webcalc.calc.optics.shoot import BY_ANGLE, BY_EQUIVALENT, BY_FOCAL, ShootView
+from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.pictures.framing import crops_picture
-from webcalc.web.questions.framing.case import FramingCase
-from webcalc.web.shoot.optics import BY_ANGLE, BY_EQUIVALENT, BY_FOCAL, ShootOptics
-from webcalc.web.words.answer import FAILS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text
+from webcalc.web.words.answer import FAILS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text, unknown_names
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, people_in_the_picture
 from webcalc.web.words.say import Say
 
@@ -24,24 +25,27 @@ _KNOWN_BY_WORDS = {
 
 def answer(asked: Asked) -> Answer:
     """Say what the picture covers, how large the subject is, what is sharp, and what the crops keep."""
-    case, say = FramingCase(asked.inputs, asked.old.optics), asked.say
-    reply = Answer(case.results(), needs=case.needs)
-    _covered(case, say, reply)
-    reply.notes.extend(optics_notes(case.optics))
-    _wanted(case, asked, reply)
-    _crops(case, say, reply)
-    _sharp(case, say, reply)
-    _ground(case, say, reply)
-    _angles(case, say, reply)
-    reply.add(_cautions(case, say))
+    view, found = asked.shoot.view, framing_results(asked.shoot)
+    # A subject is asked for in pixels too, which takes the picture's size.
+    reply = Answer(found, needs=unknown_names(view.view, view.distance_m, view.subject_px))
+    _covered(asked, found, reply)
+    reply.notes.extend(optics_notes(view))
+    _wanted(asked, reply)
+    _crops(asked, found, reply)
+    _sharp(asked, reply)
+    _ground(asked, reply)
+    _angles(asked, reply)
+    reply.add(_cautions(asked))
     return reply
 
 
-def optics_notes(optics: ShootOptics) -> list[str]:
+def optics_notes(optics: ShootView) -> list[str]:
     """Return sentences about how the angle of view came to be known."""
     found = []
-    if optics.told_twice and optics.known_by:
-        sensor = "; the typed sides of the sensor go before its format" if optics.inputs.has("sensor_mm") else ""
+    if not known(optics.known_by):
+        return found
+    if optics.told_twice:
+        sensor = "; the typed sides of the sensor go before its format" if given(optics.shoot.sensor_mm) else ""
         found.append(f"Told in more than one way: {_KNOWN_BY_WORDS[optics.known_by]} is used{sensor}.")
     if optics.known_by == BY_EQUIVALENT:
         found.append(
@@ -53,47 +57,51 @@ def optics_notes(optics: ShootOptics) -> list[str]:
     return found
 
 
-def _covered(case: FramingCase, say: Say, reply: Answer) -> None:
+def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
     """Give the width covered; while there is no distance, the angle."""
-    if case.view is None:
+    say, view = asked.say, asked.shoot.view
+    if found.hfov_deg is None:
         return
-    reply.working.extend(case.optics.workings())
-    if case.covered_m is None:
-        reply.figure, reply.tone = say.degrees(case.view.hfov_deg), LOOK
+    reply.working.extend(view.workings())
+    if found.width_m is None:
+        reply.figure, reply.tone = say.degrees(found.hfov_deg), LOOK
         reply.sentence = "is the angle of view across the picture."
         return
-    width_m, height_m = case.covered_m
-    reply.figure = f"{say.metres(width_m)} wide"
-    reply.sentence = f"is covered at {say.metres(case.distance_m)}, {say.metres(height_m)} high."
-    reply.working.append(work(framing.covered_m, distance_m=case.distance_m, angle_deg=case.view.hfov_deg))
-    found = case.coverage
-    if found is None:
-        return
-    reply.working.append(work(framing.px_per_m, side_px=case.shape[0], covered_m=width_m))
-    rows = [Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {say.unit(1000 / found.px_per_m, 'mm')}")]
-    if found.subject_px is not None:
+    distance_m = need(view.distance_m)
+    reply.figure = f"{say.metres(found.width_m)} wide"
+    reply.sentence = f"is covered at {say.metres(distance_m)}, {say.metres(found.height_m)} high."
+    reply.working.append(work(framing.covered_m, distance_m=distance_m, angle_deg=found.hfov_deg))
+    rows = []
+    if found.subject_share is not None:
         share = say.percent(found.subject_share)
-        rows.insert(0, Fact("Subject", f"{say.unit(found.subject_px, 'px', 2)} high", f"{share} of the picture"))
+        px = "" if found.subject_px is None else f"{say.unit(found.subject_px, 'px', 2)} high"
+        rows.append(Fact("Subject", px or share, f"{share} of the picture" if px else "of the picture’s height"))
         if found.subject_share > 1:
             reply.tone = FAILS
             reply.sentence += f" The subject doesn't fit: it is {share} of the picture's height."
         else:
             reply.sentence += f" The subject fills {share} of the height."
-    reply.add(Facts(rows))
+    if found.px_per_m is not None:
+        side_px = need(view.size_px)[0]
+        reply.working.append(work(framing.px_per_m, side_px=side_px, covered_m=found.width_m))
+        one_px = say.unit(1000 / found.px_per_m, "mm")
+        rows.append(Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {one_px}"))
+    reply.add(Facts(rows) if rows else None)
 
 
-def _wanted(case: FramingCase, asked: Asked, reply: Answer) -> None:
+def _wanted(asked: Asked, reply: Answer) -> None:
     """Tell the lens for the wanted width, with a step to it."""
-    say, wanted = asked.say, case.wanted
+    say, view, wanted = asked.say, asked.shoot.view, or_none(asked.shoot.view.wanted)
     if wanted is None:
         return
+    distance_m = need(view.distance_m)
     angle = say.degrees(wanted.hfov_deg)
     width = say.metres(wanted.width_m)
     low, high = (getattr(QUANTITIES["focal_mm"].kind, end) for end in ("low", "high"))
     if wanted.focal_mm is None:
         reply.add(Facts([Fact(f"For {width} across", angle, "angle of view")]))
         reply.working.append(
-            work(framing.hfov_for_width_deg, distance_m=case.distance_m, wanted_width_m=wanted.width_m)
+            work(framing.hfov_for_width_deg, distance_m=distance_m, wanted_width_m=wanted.width_m)
         )
         return
     focal = say.unit(wanted.focal_mm, "mm")
@@ -101,8 +109,8 @@ def _wanted(case: FramingCase, asked: Asked, reply: Answer) -> None:
     reply.working.append(
         work(
             framing.focal_for_width_mm,
-            sensor_width_mm=case.optics.area.width_mm,
-            distance_m=case.distance_m,
+            sensor_width_mm=need(view.area).width_mm,
+            distance_m=distance_m,
             wanted_width_m=wanted.width_m,
         )
     )
@@ -114,106 +122,109 @@ def _wanted(case: FramingCase, asked: Asked, reply: Answer) -> None:
         reply.add(Text("", href=href, link_words=f"Look at {focal}"))
 
 
-def _crops(case: FramingCase, say: Say, reply: Answer) -> None:
+def _crops(asked: Asked, found: FramingResults, reply: Answer) -> None:
     """Draw the crops, say what each keeps, and list their sizes."""
-    if not case.crops:
+    say, crops = asked.say, or_none(asked.shoot.view.crops)
+    if not crops:
         return
-    picture = crops_picture(*case.shape, case.crops)
+    picture = crops_picture(*need(asked.shoot.view.size_px), crops)
     reply.add(Picture("Crops in the frame", picture, "Each keeps the middle, as in the table."))
-    covers = [case.crop_covers_m(crop) for crop in case.crops]
+    in_metres = found.crops[0].width_m is not None
     rows = [
         Row(
             (
                 crop.ratio,
                 f"{crop.width_px}×{crop.height_px}",
                 _kept_words(crop, say),
-                *([f"{say.metres_number(size[0], 2)}×{say.metres_number(size[1], 2)}"] if size else []),
+                *([f"{say.metres_number(crop.width_m, 2)}×{say.metres_number(crop.height_m, 2)}"] if in_metres else []),
             )
         )
-        for crop, size in zip(case.crops, covers, strict=True)
+        for crop in found.crops
     ]
-    head = ("Crop", "Pixels", "Kept", *([say.metres_name] if covers[0] else []))
+    head = ("Crop", "Pixels", "Kept", *([say.metres_name] if in_metres else []))
     reply.add(Table("What each crop leaves", head, rows))
 
 
-def _kept_words(crop: framing.Crop, say: Say) -> str:
+def _kept_words(crop: CropResults, say: Say) -> str:
     """Tell how much of which side a crop keeps; of the other one it keeps all, but for a pixel."""
-    if crop.picture_share == 1:
+    if crop.width_share == crop.height_share == 1:
         return "all"
     across = crop.width_share < crop.height_share
     return f"{say.percent(min(crop.width_share, crop.height_share))} {'wide' if across else 'high'}"
 
 
-def _sharp(case: FramingCase, say: Say, reply: Answer) -> None:
+def _sharp(asked: Asked, reply: Answer) -> None:
     """Tell hyperfocal distance and limits of sharp focus, with the circle of confusion they rest on."""
-    values = case.sharpness_values
+    say, shoot, view = asked.say, asked.shoot, asked.shoot.view
+    values = or_none(view.lens)
     if values is None:
-        if case.inputs.has("aperture") and case.view is not None:
+        if given(shoot.aperture) and known(view.view):
             reply.notes.append("What is sharp needs the sensor too.")
         return
-    typed = case.inputs.has("coc_mm")
-    circle = say.unit(values["coc_mm"], "mm", 2)
-    rows = []
-    if case.sharpness is not None:
-        sharp = case.sharpness
-        limits = {"distance_m": case.distance_m, **values}
-        focused = f"Focused at {say.metres(case.distance_m)}"
+    rows, sharp, distance_m = [], view.sharpness, or_none(view.distance_m)
+    if known(sharp) and sharp is not None and distance_m is not None:
+        limits = {"distance_m": distance_m, **values}
+        focused = f"Focused at {say.metres(distance_m)}"
         rows.append(Fact(focused, f"{say.metres(sharp.near_m)} to {say.reach(sharp.far_m)}"))
         reply.working.append(work(framing.near_limit_m, **limits))
         if sharp.far_m is not None:
             reply.working.append(work(framing.far_limit_m, **limits))
-    elif case.distance_m is not None:
+    elif distance_m is not None:
         reply.notes.append("This lens can't be focused nearer than its focal length.")
-    hyperfocal = say.metres(case.hyperfocal_m)
-    rows.append(Fact(f"Focused at {hyperfocal}", f"{say.metres(case.hyperfocal_m / 2)} to ∞", "hyperfocal distance"))
-    convention = "as typed" if typed else "diagonal / 1500, a convention"
-    rows.append(Fact("Circle of confusion", circle, convention))
+    hyperfocal_m = need(view.hyperfocal_m)
+    sharp_from = f"{say.metres(hyperfocal_m / 2)} to ∞"
+    rows.append(Fact(f"Focused at {say.metres(hyperfocal_m)}", sharp_from, "hyperfocal distance"))
+    convention = "as typed" if given(shoot.coc_mm) else "diagonal / 1500, a convention"
+    rows.append(Fact("Circle of confusion", say.unit(values["coc_mm"], "mm", 2), convention))
     reply.working.append(work(framing.hyperfocal_m, **values))
     reply.add(Facts(rows, "What is sharp"))
 
 
-def _ground(case: FramingCase, say: Say, reply: Answer) -> None:
+def _ground(asked: Asked, reply: Answer) -> None:
     """Tell what of level ground is in the picture."""
-    if not case.asks_ground:
+    say, view, found = asked.say, asked.shoot.view, asked.shoot.view.ground
+    if not known(found):
         return
-    found = case.ground
     if found is None:
         reply.add(Text("No level ground is in the picture: it looks above it.", LOOK))
         return
     near = say.metres(abs(found.near_m)) + (" behind" if found.near_m < 0 else "")
     rows = [Fact("Near edge", near, f"{say.metres(found.near_width_m)} wide there")]
-    if case.axis_ground_m is not None:
-        rows.append(Fact("Middle of the picture", say.metres(case.axis_ground_m)))
+    middle_m = need(view.ground_middle_m)
+    if middle_m is not None:
+        rows.append(Fact("Middle of the picture", say.metres(middle_m)))
     if found.far_m is None:
         rows.append(Fact("Far edge", "∞", "the horizon is in the picture"))
     else:
         rows.append(Fact("Far edge", say.metres(found.far_m), f"{say.metres(found.far_width_m)} wide there"))
     reply.add(Facts(rows, "Level ground, from the foot"))
-    height_m, depression_deg = float(case.inputs.get("camera_m")), case.view.vfov_deg / 2 - case.tilt_deg
+    height_m, tilt_deg, seen = need(view.camera_height_m, view.tilt_deg, view.view)
+    depression_deg = seen.vfov_deg / 2 - tilt_deg
     reply.working.append(work(framing.ground_distance_m, camera_height_m=height_m, depression_deg=depression_deg))
 
 
-def _angles(case: FramingCase, say: Say, reply: Answer) -> None:
+def _angles(asked: Asked, reply: Answer) -> None:
     """Tell the three angles, and the lens in both ways of naming it."""
-    if case.view is None:
+    say, optics = asked.say, asked.shoot.view
+    view, area = or_none(optics.view), or_none(optics.area)
+    if view is None:
         return
-    view, optics = case.view, case.optics
     angles = f"{say.degrees(view.hfov_deg)} × {say.degrees(view.vfov_deg)}"
     rows = [Fact("Angles of view", angles, f"{say.degrees(view.dfov_deg)} corner to corner")]
-    equivalent = f"35 mm equivalent {say.unit(optics.focal_eq_mm, 'mm')}"
-    rows.append(Fact("Focal length", say.unit(optics.focal_mm, "mm"), equivalent))
-    if optics.area is not None:
-        area = f"{say.figures(optics.area.width_mm)} × {say.unit(optics.area.height_mm, 'mm')}"
-        rows.append(Fact("Sensor", area, "as used, nominal"))
+    equivalent = f"35 mm equivalent {say.unit(need(optics.focal_eq_mm), 'mm')}"
+    rows.append(Fact("Focal length", say.unit(or_none(optics.focal_mm), "mm"), equivalent))
+    if area is not None:
+        sides = f"{say.figures(area.width_mm)} × {say.unit(area.height_mm, 'mm')}"
+        rows.append(Fact("Sensor", sides, "as used, nominal"))
     reply.add(Facts(rows))
     reply.notes.append("For a lens without distortion; most wide ones see a little more.")
 
 
-def _cautions(case: FramingCase, say: Say) -> Points | None:
+def _cautions(asked: Asked) -> Points | None:
     """Return what to mind where a camera hangs high and looks at people."""
-    if case.view is None:
+    if not known(asked.shoot.view.view):
         return None
-    high = [ladder(say), falling_objects()] if case.inputs.has("camera_m") else []
+    high = [ladder(asked.say), falling_objects()] if given(asked.shoot.camera_m) else []
     return Points("Cautions", [*high, people_in_the_picture(), LOCAL_CODES], folded=True)
 
 
@@ -232,4 +243,5 @@ FRAMING = Page(
     without_usual=frozenset({"size"}),
     moment="mast",
     parts=(),
+    results=FramingResults,
 )

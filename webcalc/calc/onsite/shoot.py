@@ -1,0 +1,269 @@
+"""The shoot at the moment when somebody stands at the camera: what was found, beside what should be there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from webcalc.calc.card import space
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.onsite.causes import Explanation, LikelyInterval, explanations, likely_interval
+from webcalc.calc.onsite.compare import Comparison, compare
+from webcalc.calc.onsite.doubts import READING_SPREAD
+from webcalc.calc.onsite.drain import left_at_rest, scaled
+from webcalc.calc.onsite.outlook import Outlook, outlook
+from webcalc.calc.onsite.seen import Doubt, Found, Running
+from webcalc.calc.power.cells import CELLS
+from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
+from webcalc.calc.unknown import ask, figure, given, known, need, or_none, unless_wrong
+from webcalc.calc.visits.rules import Reason
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+Instant = TypeVar("Instant", datetime, None)
+
+#: What is read at the camera.
+READINGS = (
+    *("found_frames", "found_gb", "found_gib", "found_battery", "found_volts", "found_clock"),
+    *("found_first", "found_last"),
+)
+#: A lead-acid battery of 12 V blocks in series is read as one block.
+BLOCK_V = 12
+#: Two readings of one battery that differ by more than this share contradict each other. Own choice.
+READINGS_APART_SHARE = 0.15
+#: A measured rate that differs from the plan by more than this factor is asked about. Own choice.
+FAR_OFF = 2
+#: Draws that a measured drain is carried into, with the load's own name and what makes its unit of watts or joules.
+_DRAWS = (
+    ("standby_mw", "standby_w", 1000),
+    ("record_mw", "recording_w", 1000),
+    ("frame_j", "frame_j", 1),
+    ("burst_mw", "burst_w", 1000),
+    ("motion_j", "motion_frame_j", 1),
+    ("other_mw", "other_w", 1000),
+)
+
+
+def read_to(typed: Decimal, unit: int) -> Estimate[Decimal]:
+    """Return a reading with the room that its last digit leaves, in units of one ``unit``-th; never below 0."""
+    exponent = typed.normalize().as_tuple().exponent
+    half = Decimal(5).scaleb(min(int(exponent), 0) - 1)
+    return Estimate(max(Decimal(0), typed - half), typed, typed + half).map(lambda value: value * unit)
+
+
+@dataclass(frozen=True, eq=False)
+class ShootLook:
+    """One look at the camera; ``instant`` (aware) is when it is made where no time was typed.
+
+    At a visit the clock is set, if visits renew it; else it runs as set at the shoot's start, or by the typed offset.
+    """
+
+    shoot: Shoot
+    instant: datetime
+
+    # -- the clocks -----------------------------------------------------------------------------------------
+
+    @property
+    def _without_zone(self) -> bool:
+        return not given(self.shoot.tz) and not given(self.shoot.place)
+
+    @figure
+    def clock_set(self) -> datetime:
+        """When the camera clock was set, site time."""
+        typed, rules, schedule = need(self.shoot.since, self.shoot.visits.rules, self.shoot.schedule)
+        return typed if typed is not None and Reason.CLOCK in rules.renews else schedule.starts_at
+
+    @figure
+    def offset(self) -> timedelta:
+        """The offset from UTC that the camera clock keeps."""
+        if given(self.shoot.clock):
+            return need(self.shoot.daylight.camera_offset)
+        zone, clock_set = need(self.shoot.daylight.zone, self.clock_set)
+        return camera_offset(zone, clock_set)
+
+    def _on_camera(self, local: datetime) -> datetime:
+        """Return what the camera clock reads at a time of the site; without a zone the two are taken as one."""
+        if self._without_zone:
+            return local
+        zone, offset = need(self.shoot.daylight.zone, self.offset)
+        return local - camera_offset(zone, local) + offset
+
+    @figure
+    def since(self) -> datetime:
+        """From when it runs, on the camera clock."""
+        typed = need(self.shoot.since)
+        return need(self.shoot.schedule).starts_at if typed is None else self._on_camera(typed)
+
+    @figure
+    def at(self) -> datetime:
+        """When somebody looks, on the camera clock: typed, else now."""
+        if given(self.shoot.at):
+            return self._on_camera(need(self.shoot.at))
+        offset = self.offset
+        if not known(offset) and not offset.wrong:
+            raise ask("at")
+        return utc_to_camera(self.instant, need(offset)).replace(second=0, microsecond=0)
+
+    @figure
+    def shift_s(self) -> int:
+        """Camera clock minus wall clock at the look."""
+        if self._without_zone:
+            return 0
+        zone, offset, at = need(self.shoot.daylight.zone, self.offset, self.at)
+        return 60 * camera_minus_wall_min(zone, offset, camera_to_utc(at, offset))
+
+    def site_time(self, camera: datetime) -> datetime:
+        """Return the site's wall clock when the camera clock reads ``camera``."""
+        zone, offset = self.shoot.daylight.zone, self.offset
+        if not known(zone) or not known(offset):
+            return camera
+        return camera_to_utc(camera, offset).astimezone(zone).replace(tzinfo=None)
+
+    def dated(self, camera: Instant) -> Instant:
+        """Return a camera-clock instant with the camera's offset, where that is known."""
+        offset = self.offset
+        return camera if camera is None or not known(offset) else camera.replace(tzinfo=timezone(offset))
+
+    @property
+    def _keeps_offset(self) -> bool:
+        return given(self.shoot.clock) or self._without_zone
+
+    # -- what was found -------------------------------------------------------------------------------------
+
+    @figure
+    def running(self) -> Running:
+        """The shoot from when it runs to the look; what nobody filled in is left out of it."""
+        shoot, card = self.shoot, self.shoot.card
+        planner, since, at, shift_s, settable = need(
+            shoot.visits.planner, self.since, self.at, self.shift_s, shoot.settable
+        )
+        frame = unless_wrong(card.frame_recorded) if unless_wrong(card.recording) is not None else None
+        files = unless_wrong(card.file_system)
+        return Running(
+            planner,
+            since,
+            at,
+            frame=frame if files is not None else None,
+            cluster_bytes=files.cluster_bytes if files is not None else 1,
+            card_bytes=unless_wrong(card.card_bytes),
+            used_before_bytes=need(card.used_bytes),
+            clock_shift_s=shift_s,
+            shift_wanted=given(shoot.clock),
+            settable_s=settable,
+        )
+
+    @property
+    def has_found(self) -> bool:
+        """Whether anything was typed of what was found."""
+        return any(given(getattr(self.shoot, name)) for name in READINGS)
+
+    @figure
+    def found(self) -> Found:
+        """What was read off the camera."""
+        shoot, doubts = self.shoot, []
+        frames, clock, first, last = need(
+            shoot.found_frames, shoot.found_clock, shoot.found_first, shoot.found_last
+        )
+        return Found(
+            files=frames,
+            used_bytes=self._used(doubts),
+            battery_left_share=self._battery_left(doubts),
+            clock_fast_s=None if clock is None else Fraction(clock),
+            first_number=first,
+            last_number=last,
+            doubts=tuple(doubts),
+        )
+
+    def _used(self, doubts: list[Doubt]) -> Estimate[int] | None:
+        gigabytes, gibibytes = need(self.shoot.found_gb, self.shoot.found_gib)
+        readings = [
+            read_to(typed, unit).map(int)
+            for typed, unit in ((gigabytes, space.GB), (gibibytes, space.GIB))
+            if typed is not None
+        ]
+        if len(readings) == 2:
+            apart = abs(readings[0].expected - readings[1].expected)
+            room = (readings[0].high - readings[0].low + readings[1].high - readings[1].low) // 2
+            if apart > room + readings[0].expected * READING_SPREAD:
+                doubts.append(Doubt.USED_TWICE)
+        return readings[0] if readings else None
+
+    def _battery_left(self, doubts: list[Doubt]) -> Estimate[float] | None:
+        percent, volts = need(self.shoot.found_battery, self.shoot.found_volts)
+        read = None
+        if percent is not None:
+            read = read_to(percent, 1).map(lambda value: min(1.0, float(value) / 100))
+        if volts is None:
+            return read
+        cell = CELLS.get(need(self.shoot.cell))
+        if cell is None or cell.name != "agm":
+            # A percentage is then all there is to go by.
+            if read is None:
+                doubts.append(Doubt.VOLTAGE_TELLS_NOTHING)
+            return read
+        rested = left_at_rest(need(self.block_v), cell.usable_share)
+        if rested is None:
+            doubts.append(Doubt.NOT_AT_REST)
+            return None
+        if read is None:
+            return rested
+        if not rested.low - READINGS_APART_SHARE <= read.expected <= rested.high + READINGS_APART_SHARE:
+            doubts.append(Doubt.READINGS_DISAGREE)
+        return read
+
+    @figure
+    def block_v(self) -> float:
+        """The voltage found at one 12 V block of the battery."""
+        nominal, volts = need(self.shoot.battery_v, self.shoot.found_volts)
+        if volts is None:
+            raise ask("found_volts")
+        return float(volts) / max(1, round(float(nominal or BLOCK_V) / BLOCK_V))
+
+    # -- the answer -----------------------------------------------------------------------------------------
+
+    @figure
+    def comparison(self) -> Comparison:
+        """What was found beside what was expected."""
+        return compare(*need(self.running, self.found))
+
+    @figure
+    def likely(self) -> LikelyInterval | None:
+        """The interval that explains the count."""
+        return likely_interval(need(self.comparison))
+
+    @figure
+    def causes(self) -> tuple[Explanation, ...]:
+        """What may explain the count."""
+        return explanations(need(self.comparison))
+
+    @figure
+    def outlook(self) -> Outlook:
+        """Dates, and what is to be done."""
+        comparison, likely, clock_set, at = need(self.comparison, self.likely, self.clock_set, self.at)
+        if self._keeps_offset:
+            return outlook(comparison, likely, clock_since=self._on_camera(clock_set), looked_at=at)
+        return outlook(comparison, likely, clock_since=clock_set, looked_at=self.site_time(at))
+
+    @figure
+    def measured(self) -> dict[str, Any]:
+        """Quantities as they were measured, to go on with; empty where nothing can be carried."""
+        found, changes = need(self.comparison), {}
+        if found.frame_bytes:
+            # Rounded up to the next kilobyte, on the card's clusters: never a later date than was measured.
+            changes["frame_mb"] = -(-found.frame_bytes.expected // 1000) / 1000
+        factor, battery = found.drain_factor.expected, need(self.running).planner.battery
+        # A draw with frames missing, or far below the plan, isn't that of a camera that records as planned.
+        if factor is not None and battery is not None and found.agrees is not False and factor * FAR_OFF >= 1:
+            load = scaled(battery.load.expected, factor)
+            for name, part, unit in _DRAWS:
+                value = getattr(load, part)
+                # Without these two the load isn't known; 0 is a value.
+                if value or name in ("standby_mw", "frame_j"):
+                    changes[name] = value * unit
+            others = ("draw_ma", "draw_v", "charge_frames", "lasted_days", "lasted_interval")
+            changes |= {name: None for name in others if or_none(getattr(self.shoot, name)) is not None}
+        return changes

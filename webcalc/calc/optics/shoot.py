@@ -1,0 +1,279 @@
+"""The shoot seen through its lens: sensor, angles of view, what the picture covers, what is sharp, crops."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from webcalc.calc.formula import Working, work
+from webcalc.calc.optics import framing
+from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, View
+from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
+from webcalc.calc.unknown import ask, figure, given, known, need
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+#: What the angle of view can be known by.
+BY_ANGLE, BY_FOCAL, BY_EQUIVALENT = "hfov", "focal_mm", "focal_eq_mm"
+
+
+@dataclass(frozen=True)
+class WantedLens:
+    """What covers a wanted width at the distance; ``focal_mm`` is None where the sensor wasn't said."""
+
+    width_m: float
+    hfov_deg: float
+    focal_mm: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class ShootView:
+    """What the camera sees.
+
+    A typed angle of view goes before a focal length behind a known sensor, and that before a 35 mm equivalent.
+    Typed sides of the sensor go before its format. A picture taller than wide is taken with the camera turned upright.
+    """
+
+    shoot: Shoot
+
+    # -- sensor and picture ---------------------------------------------------------------------------------
+
+    @property
+    def sensor_said(self) -> bool:
+        """Whether a sensor was named, be it wrongly."""
+        sensor = self.shoot.sensor
+        return given(self.shoot.sensor_mm) or not known(sensor) or sensor in SENSORS
+
+    @property
+    def stands_upright(self) -> bool:
+        """Whether the picture is taller than wide, as far as is known."""
+        size = self.shoot.size
+        return known(size) and size is not None and size[1] > size[0]
+
+    @figure
+    def sensor(self) -> Sensor:
+        """The sensor as the camera holds it."""
+        if given(self.shoot.sensor_mm):
+            width, height = need(self.shoot.sensor_mm)
+            return Sensor(float(width), float(height))
+        if not self.sensor_said:
+            raise ask("sensor")
+        chosen, _size = SENSORS[need(self.shoot.sensor)], need(self.shoot.size)
+        return Sensor(chosen.height_mm, chosen.width_mm, chosen.source) if self.stands_upright else chosen
+
+    @figure
+    def area(self) -> Sensor:
+        """The part of the sensor that the picture uses: all of it while there is no picture size."""
+        sensor, size = need(self.sensor, self.shoot.size)
+        return sensor if size is None else sensor.used_by(*size)
+
+    @figure
+    def size_px(self) -> tuple[int, int]:
+        """Width and height of the picture."""
+        size = need(self.shoot.size)
+        if size is None:
+            raise ask("size")
+        return size
+
+    @figure
+    def _shape(self) -> tuple[float, float]:
+        """Two lengths in the picture's aspect ratio."""
+        if given(self.shoot.size):
+            return need(self.size_px)
+        if not self.sensor_said:
+            raise ask("size")
+        area = need(self.area)
+        return area.width_mm, area.height_mm
+
+    # -- the view -------------------------------------------------------------------------------------------
+
+    @figure
+    def known_by(self) -> str:
+        """The name that the angle of view comes from."""
+        shoot = self.shoot
+        if given(shoot.hfov):
+            need(shoot.hfov, self._shape)
+            return BY_ANGLE
+        if given(shoot.focal_mm) and (self.sensor_said or not given(shoot.focal_eq_mm)):
+            need(shoot.focal_mm, self.area)
+            return BY_FOCAL
+        if given(shoot.focal_eq_mm):
+            need(shoot.focal_eq_mm, self._shape)
+            return BY_EQUIVALENT
+        if not self.sensor_said:
+            raise ask("sensor", "focal_mm")
+        need(self.area)
+        raise ask("focal_mm")
+
+    @property
+    def told_twice(self) -> bool:
+        """Whether the angle of view, or the sensor, was given in more than one way."""
+        shoot = self.shoot
+        views = given(shoot.hfov) + (given(shoot.focal_mm) and self.sensor_said) + given(shoot.focal_eq_mm)
+        return views > 1 or (given(shoot.sensor_mm) and known(shoot.sensor) and shoot.sensor in SENSORS)
+
+    @figure
+    def view(self) -> View:
+        """The angles of view."""
+        shoot, by = self.shoot, need(self.known_by)
+        if by == BY_ANGLE:
+            return framing.view_from_hfov(float(need(shoot.hfov)), *need(self._shape))
+        if by == BY_FOCAL:
+            area, focal_mm = need(self.area, shoot.focal_mm)
+            return framing.view_from_focal(area.width_mm, area.height_mm, float(focal_mm))
+        return framing.view_from_equivalent(float(need(shoot.focal_eq_mm)), *need(self._shape))
+
+    @figure
+    def hfov_deg(self) -> float:
+        """Angle of view across."""
+        return need(self.view).hfov_deg
+
+    @figure
+    def vfov_deg(self) -> float:
+        """Angle of view up and down."""
+        return need(self.view).vfov_deg
+
+    @figure
+    def dfov_deg(self) -> float:
+        """Angle of view corner to corner."""
+        return need(self.view).dfov_deg
+
+    @figure
+    def focal_mm(self) -> float:
+        """The real focal length: typed, else from the angle of view and the sensor."""
+        by = self.known_by
+        if given(self.shoot.focal_mm) and (not known(by) or by == BY_FOCAL):
+            return float(need(self.shoot.focal_mm))
+        area, view = need(self.area, self.view)
+        return framing.focal_from_angle_mm(area.width_mm, view.hfov_deg)
+
+    @figure
+    def focal_eq_mm(self) -> float:
+        """The focal length on 36 × 24 mm with this picture's diagonal angle of view."""
+        return framing.equivalent_from_angle_mm(need(self.view).dfov_deg)
+
+    @figure
+    def coc_mm(self) -> float:
+        """The circle of confusion: typed, else a share of the diagonal of the used area."""
+        if given(self.shoot.coc_mm):
+            return float(need(self.shoot.coc_mm))
+        return framing.circle_of_confusion_mm(need(self.area).diagonal_mm)
+
+    def workings(self) -> list[Working]:
+        """Return the arithmetic from what was typed to the horizontal angle of view."""
+        by, area, focal_mm = self.known_by, self.area, self.focal_mm
+        if not known(by) or not known(area) or not known(focal_mm) or by == BY_ANGLE:
+            return []
+        angle = work(framing.angle_of_view_deg, side_mm=area.width_mm, focal_mm=focal_mm)
+        if by == BY_FOCAL:
+            return [angle]
+        factor = work(crop_factor, diagonal_mm=area.diagonal_mm)
+        focal_eq_mm = float(need(self.shoot.focal_eq_mm))
+        return [factor, work(focal_from_equivalent_mm, focal_eq_mm=focal_eq_mm, crop_factor=factor.result), angle]
+
+    # -- what it covers -------------------------------------------------------------------------------------
+
+    @figure
+    def distance_m(self) -> float:
+        """The distance to the subject."""
+        return float(need(self.shoot.distance_m))
+
+    @figure
+    def width_m(self) -> float:
+        """Width covered at the distance."""
+        view, distance_m = need(self.view, self.distance_m)
+        return framing.covered_m(distance_m, view.hfov_deg)
+
+    @figure
+    def height_m(self) -> float:
+        """Height covered at the distance."""
+        view, distance_m = need(self.view, self.distance_m)
+        return framing.covered_m(distance_m, view.vfov_deg)
+
+    @figure
+    def px_per_m(self) -> float:
+        """Detail at the distance."""
+        (width_px, _height), width_m = need(self.size_px, self.width_m)
+        return framing.px_per_m(width_px, width_m)
+
+    @figure
+    def subject_px(self) -> float | None:
+        """Height of the subject in the picture; None where no subject was named."""
+        if not given(self.shoot.subject_m):
+            return None
+        subject_m, px_per_m = need(self.shoot.subject_m, self.px_per_m)
+        return float(subject_m) * px_per_m
+
+    @figure
+    def subject_share(self) -> float | None:
+        """That as a share of the picture's height, above 1 where it doesn't fit; needs no size in pixels."""
+        if not given(self.shoot.subject_m):
+            return None
+        if given(self.shoot.size):
+            px, (_width, height_px) = need(self.subject_px, self.size_px)
+            return None if px is None else px / height_px
+        subject_m, height_m = need(self.shoot.subject_m, self.height_m)
+        return float(subject_m) / height_m
+
+    @figure
+    def crops(self) -> tuple[Crop, ...]:
+        """The crops that keep the middle."""
+        view, size = need(self.view, self.size_px)
+        return framing.crops(view, *size)
+
+    @figure
+    def wanted(self) -> WantedLens | None:
+        """What covers the wanted width at the distance; None where none is wanted."""
+        if not given(self.shoot.width_m):
+            return None
+        width, distance_m = need(self.shoot.width_m, self.distance_m)
+        area, width_m = self.area, float(width)
+        focal_mm = framing.focal_for_width_mm(area.width_mm, distance_m, width_m) if known(area) else None
+        return WantedLens(width_m, framing.hfov_for_width_deg(distance_m, width_m), focal_mm)
+
+    # -- what is sharp --------------------------------------------------------------------------------------
+
+    @figure
+    def lens(self) -> dict[str, float]:
+        """What the limits of sharp focus are worked out from, the distance left out."""
+        if not given(self.shoot.aperture):
+            raise ask("aperture")
+        focal_mm, aperture, coc_mm = need(self.focal_mm, self.shoot.aperture, self.coc_mm)
+        return {"focal_mm": focal_mm, "aperture": float(aperture), "coc_mm": coc_mm}
+
+    @figure
+    def hyperfocal_m(self) -> float:
+        """The hyperfocal distance."""
+        return framing.hyperfocal_m(**need(self.lens))
+
+    @figure
+    def sharpness(self) -> Sharpness | None:
+        """The limits with the lens focused at the distance; None where it can't be focused so near."""
+        lens, distance_m = need(self.lens, self.distance_m)
+        return None if distance_m * 1000 <= lens["focal_mm"] else framing.sharpness(distance_m, **lens)
+
+    # -- the ground -----------------------------------------------------------------------------------------
+
+    @figure
+    def tilt_deg(self) -> float:
+        """The tilt: level where nothing is typed."""
+        return float(need(self.shoot.tilt) or 0)
+
+    @figure
+    def camera_height_m(self) -> float:
+        """Height above ground."""
+        if not given(self.shoot.camera_m):
+            raise ask("camera_m")
+        return float(need(self.shoot.camera_m))
+
+    @figure
+    def ground(self) -> GroundCover | None:
+        """The level ground in the picture; None where there is none."""
+        return framing.ground_cover(*need(self.camera_height_m, self.tilt_deg, self.view))
+
+    @figure
+    def ground_middle_m(self) -> float | None:
+        """Where the middle of the picture meets level ground; None where it doesn't."""
+        height_m, tilt_deg, _view = need(self.camera_height_m, self.tilt_deg, self.view)
+        return framing.ground_distance_m(height_m, -tilt_deg) if tilt_deg < 0 else None

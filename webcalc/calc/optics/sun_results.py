@@ -1,0 +1,189 @@
+"""What the page on the sun in the picture answers as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from webcalc.calc.optics.bearing import Turn
+from webcalc.calc.optics.sun_in_frame import Spell
+from webcalc.calc.optics.sunlit import Run
+from webcalc.calc.results import Results
+from webcalc.calc.unknown import or_none
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+
+@dataclass(frozen=True)
+class SpanResults(Results):
+    """A stretch of one date, on the camera clock.
+
+    from_ : its start
+    until : its end
+    """
+
+    from_: datetime
+    until: datetime
+
+
+@dataclass(frozen=True)
+class HitResults(Results):
+    """The sun in the picture on one date.
+
+    date : the window's date
+    from_ : when it comes in, camera clock
+    until : when it leaves
+    frames : frames taken meanwhile
+    """
+
+    date: date
+    from_: datetime
+    until: datetime
+    frames: int | None
+
+
+@dataclass(frozen=True)
+class StretchResults(Results):
+    """Hits on recorded days in a row.
+
+    first : first date
+    last : last date
+    days : recorded days
+    from_ : earliest time of day, camera clock
+    until : latest time of day
+    longest_s : the longest hit, seconds
+    frames : frames in all of them
+    """
+
+    first: date
+    last: date
+    days: int
+    from_: time
+    until: time
+    longest_s: int
+    frames: int | None
+
+
+@dataclass(frozen=True)
+class TurnResults(Results):
+    """A turn that avoids most hits.
+
+    change_deg : to the right, degrees
+    bearing_deg : where it then looks, degrees
+    frames_touched_about : frames still hit, estimated
+    """
+
+    change_deg: float
+    bearing_deg: float
+    frames_touched_about: int
+
+
+@dataclass(frozen=True)
+class LitResults(Results):
+    """The direction of the light on one date.
+
+    date : the date
+    backlit : with the sun ahead
+    front_lit : with the sun behind
+    """
+
+    date: date
+    backlit: tuple[SpanResults, ...]
+    front_lit: tuple[SpanResults, ...]
+
+
+@dataclass(frozen=True)
+class SunResults(Results):
+    """Does the sun stand in the picture?
+
+    bearing_deg : where the camera looks, degrees from true north
+    bearing_known_by : what it comes from
+    landmark_bearing_deg : bearing of the landmark, degrees
+    tilt_deg : degrees, up positive
+    hfov_deg : angle of view across, degrees
+    vfov_deg : angle of view up and down, degrees
+    margin_deg : how far outside the picture the sun still counts, degrees
+    camera_offset_min : offset of the camera clock from UTC, minutes
+    frames_touched : frames with the sun in them
+    frames_total : frames of the shoot
+    touched_s : time with the sun in the picture, seconds
+    days_touched : recorded days with it
+    recorded_days : recorded days
+    hits : each of them
+    stretches : the same by days in a row
+    turn_left : turn to the left that avoids most
+    turn_right : turn to the right that does
+    turn_days_judged : days that these are estimated by
+    backlit_share : of the recorded time, 0 to 1
+    front_lit_share : of the recorded time, 0 to 1
+    lit_days_judged : days that these are worked out on
+    lit : the direction of the light on a few dates
+    """
+
+    bearing_deg: float | None = None
+    bearing_known_by: str | None = None
+    landmark_bearing_deg: float | None = None
+    tilt_deg: float | None = None
+    hfov_deg: float | None = None
+    vfov_deg: float | None = None
+    margin_deg: float | None = None
+    camera_offset_min: int | None = None
+    frames_touched: int | None = None
+    frames_total: int | None = None
+    touched_s: float | None = None
+    days_touched: int | None = None
+    recorded_days: int | None = None
+    hits: tuple[HitResults, ...] | None = None
+    stretches: tuple[StretchResults, ...] | None = None
+    turn_left: TurnResults | None = None
+    turn_right: TurnResults | None = None
+    turn_days_judged: int | None = None
+    backlit_share: float | None = None
+    front_lit_share: float | None = None
+    lit_days_judged: int | None = None
+    lit: tuple[LitResults, ...] | None = None
+
+
+def sun_results(shoot: Shoot) -> SunResults:
+    """Return the answer to ``/sun`` as data."""
+    room, dated = shoot.sunlight, shoot.daylight.dated
+    hits, found, offset = or_none(room.hits), or_none(room.turns), or_none(shoot.daylight.camera_offset)
+    shares, judged, schedule = or_none(room.lit_shares), or_none(room.judged), or_none(shoot.schedule)
+
+    def spans(spells: tuple[Spell, ...]) -> tuple[SpanResults, ...]:
+        return tuple(SpanResults(dated(spell.start), dated(spell.end)) for spell in spells)
+
+    return SunResults.of(
+        room,
+        shoot.view,
+        landmark_bearing_deg=or_none(room.landmark_deg),
+        camera_offset_min=None if offset is None else int(offset.total_seconds() // 60),
+        frames_touched=hits.frames_touched if hits else None,
+        frames_total=hits.frames_total if hits else None,
+        touched_s=hits.total_s if hits else None,
+        days_touched=hits.days if hits else None,
+        recorded_days=schedule.recorded_days if schedule else None,
+        hits=tuple(HitResults(s.day, dated(s.start), dated(s.end), s.frames) for s in hits.spells) if hits else None,
+        stretches=tuple(_stretch(run) for run in or_none(room.runs) or ()) if hits else None,
+        turn_left=_turn(found.left) if found else None,
+        turn_right=_turn(found.right) if found else None,
+        turn_days_judged=found.days_judged if found else None,
+        backlit_share=shares[0] if shares else None,
+        front_lit_share=shares[1] if shares else None,
+        lit_days_judged=judged.schedule.recorded_days if shares and judged else None,
+        lit=tuple(LitResults(lit.day, spans(lit.ahead), spans(lit.behind)) for lit in or_none(room.lit_days) or ())
+        if shares
+        else None,
+    )
+
+
+def _stretch(run: Run) -> StretchResults:
+    midnight = datetime.combine(run.first, time.min)
+    start, end = ((midnight + timedelta(seconds=seconds)).time() for seconds in (run.start_s, run.end_s))
+    return StretchResults(run.first, run.last, run.days, start, end, run.longest_s, run.frames)
+
+
+def _turn(turn: Turn | None) -> TurnResults | None:
+    return None if turn is None else TurnResults(turn.change_deg, turn.bearing_deg, turn.frames_touched)

@@ -1,0 +1,221 @@
+"""Does the motion read as smooth?"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from webcalc.calc.formula import COMMON_PRACTICE, work
+from webcalc.calc.optics import motion
+from webcalc.calc.optics.motion import Fit, NeutralDensity
+from webcalc.calc.optics.moving import MotionResults, motion_results
+from webcalc.calc.unknown import given, known, need, or_none
+from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.framing import optics_notes
+from webcalc.web.words.answer import (
+    FAILS,
+    HOLDS,
+    LOOK,
+    Answer,
+    Fact,
+    Facts,
+    Points,
+    Row,
+    Table,
+    Text,
+    span,
+    unknown_names,
+)
+from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
+from webcalc.web.words.say import Say
+from webcalc.web.words.solved import solved_notes
+
+#: Above this share of the interval a camera may not be done writing before the next frame; common practice.
+_FULL_SHARE = 0.8
+
+
+def answer(asked: Asked) -> Answer:
+    """Say how far it moves between frames, which interval still reads as movement, and what to expose."""
+    shoot, found = asked.shoot, motion_results(asked.shoot)
+    by_speed = () if shoot.moving.by_stars is True else (shoot.moving.speed_m_s, shoot.view.distance_m)
+    needs = unknown_names(*by_speed, shoot.view.view, shoot.view.size_px, shoot.moving.px_per_s, shoot.interval_s)
+    reply = Answer(found, needs=needs, working=shoot.moving.workings())
+    if known(shoot.moving.largest_interval_s):
+        _smooth(asked, reply)
+        _steps(asked, found, reply)
+    reply.notes.extend([*solved_notes(shoot, asked.say), *optics_notes(shoot.view)])
+    _conflict(asked, reply)
+    reply.add(_intervals(asked))
+    _exposure(asked, reply)
+    reply.add(_cautions(asked))
+    return reply
+
+
+def _smooth(asked: Asked, reply: Answer) -> None:
+    """Say whether it reads as movement at the fast end of the speeds, and the longest interval at which it does."""
+    say, room = asked.say, asked.shoot.moving
+    largest, interval_s = need(room.largest_interval_s), or_none(asked.shoot.interval_s)
+    rule = f"{say.number(need(room.frames_across), 1)} frames to cross the picture"
+    if not given(asked.shoot.across):
+        rule += ", this project’s choice"
+    if largest.low is None:
+        reply.figure, reply.tone = "No limit", HOLDS
+        reply.sentence = "Nothing moves across the picture."
+        return
+    longest = say.brief(largest.low)
+    if interval_s is None:
+        reply.figure, reply.tone = longest, LOOK
+        reply.sentence = f"is the longest interval that still reads as movement: {rule}."
+        return
+    interval = say.length(interval_s)
+    if need(room.reads(largest.low)):
+        reply.figure, reply.tone = "It flows", HOLDS
+        reply.sentence = f"Every {interval} reads as movement; up to {longest} does, by the rule of {rule}."
+    elif need(room.reads(largest.high)):
+        reply.figure, reply.tone = "Perhaps", LOOK
+        slow = say.brief(largest.high)
+        reply.sentence = f"Every {interval} reads as movement only if slow: at most {longest} if fast, {slow} if slow."
+    else:
+        reply.figure, reply.tone = "It jumps", FAILS
+        reply.sentence = f"Every {interval} is too long to read as movement: at most {longest}, for {rule}."
+
+
+def _steps(asked: Asked, found: MotionResults, reply: Answer) -> None:
+    """Tell steps and crossing, and the speed they come from."""
+    say, rows, frames = asked.say, [], found.crossing_frames_range
+    if found.px_per_interval_range is not None and frames is not None:
+        rows.append(Fact("Between frames", *span(lambda px: say.unit(px, "px", 2), found.px_per_interval_range)))
+        if frames.high is not None and frames.high < 1:
+            rows.append(Fact("Crosses in", "less than a frame"))
+        elif frames.expected is not None:
+            rows.append(Fact("Crosses in", *span(lambda n: f"{say.figures(n, 2)} frames", frames)))
+            if found.crossing_clip_s_range is not None:
+                rows.append(Fact("On screen for", *span(say.brief, found.crossing_clip_s_range)))
+    if found.largest_interval_s is not None:
+        rows.append(Fact("Longest interval", *span(say.brief, found.largest_interval_s_range)))
+    if need(asked.shoot.moving.by_stars):
+        rows.append(Fact("Speed", "15°/h", "a star on the celestial equator: the fastest"))
+    else:
+        value, more = span(lambda speed: say.unit(speed, "m/s"), found.speed_m_s_range)
+        # How the source is known stands in the data.
+        source = (found.speed_source or "").partition(" (")[0]
+        rows.append(Fact("Speed", value, "; ".join(filter(None, (more, source)))))
+    reply.add(Facts(rows))
+
+
+def _conflict(asked: Asked, reply: Answer) -> None:
+    """Say plainly where the clip and the kind ask for different intervals."""
+    fit, say = or_none(asked.shoot.moving.fit), asked.say
+    if fit is None:
+        return
+    kind = dict(QUANTITIES["kind"].kind.options)[asked.inputs.get("kind")]
+    usual = f"{say.length(fit.usual_s.low)} to {say.length(fit.usual_s.high)} is usual for {kind} ({COMMON_PRACTICE})"
+    clip = f"The clip asks for {say.length(fit.clip_interval_s)}"
+    times = f"{say.figures(fit.factor, 2)} times"
+    if fit.fit is Fit.WITHIN:
+        reply.add(Text(f"{clip}; {usual}: they agree.", HOLDS))
+    elif fit.fit is Fit.LONGER:
+        reply.add(
+            Text(f"{clip}, {times} longer than fits: {usual}. Shorter means a longer clip, or fewer hours.", LOOK)
+        )
+    else:
+        reply.add(Text(f"{clip}, {times} shorter than needed: {usual}. It will look slow.", LOOK))
+
+
+def _intervals(asked: Asked) -> Table | None:
+    """Put the intervals to choose from side by side, each a step to it."""
+    say, shoot, room = asked.say, asked.shoot, asked.shoot.moving
+    kind, for_clip, still_flows = or_none(room.kind), or_none(room.clip_interval_s), or_none(room.rule_interval_s)
+    usual = Fraction(kind.interval_s.expected) if kind else None
+    offers: dict[Fraction, list[str]] = {}
+    for interval_s, why in ((usual, "usual"), (for_clip, "for the clip"), (still_flows, "still flows")):
+        if interval_s is not None:
+            offers.setdefault(interval_s, []).append(why)
+    if not offers:
+        return None
+    rows, here_s = [], or_none(shoot.interval_s)
+    for interval_s, reasons in sorted(offers.items()):
+        step_px, made = or_none(room.step_px(interval_s)), or_none(shoot.clip_at(interval_s))
+        chosen = interval_s == here_s
+        cells = (
+            say.length(interval_s),
+            ", ".join(reasons),
+            _step_cell(asked, step_px.expected) if step_px else "–",
+            say.clip(made.clip_s) if made else "–",
+        )
+        rows.append(Row(cells, chosen, "" if chosen else asked.url("motion", interval=interval_s)))
+    note = f"Usual for the kind: {COMMON_PRACTICE}." if kind and not or_none(room.fit) else ""
+    return Table("Use one of these", ("Interval", "Why", "Step", "Clip"), rows, note)
+
+
+def _step_cell(asked: Asked, step_px: float) -> str:
+    """Write a step; one that leaves the picture as more than its width."""
+    width_px = need(asked.shoot.view.size_px)[0]
+    return f"> {asked.say.unit(width_px, 'px')}" if step_px > width_px else asked.say.unit(step_px, "px", 2)
+
+
+def _exposure(asked: Asked, reply: Answer) -> None:
+    """Tell blur, the exposure for the wanted share, and the filter for it."""
+    say, shoot, room, rows = asked.say, asked.shoot, asked.shoot.moving, []
+    blur, shutter_s, wanted_s = or_none(room.blur_px), or_none(room.shutter_s), or_none(room.exposure_wanted_s)
+    density, interval_s = or_none(room.density), or_none(shoot.interval_s)
+    if blur is not None:
+        rows.append(Fact(f"Blur at {say.exposure(need(shoot.shutter))}", *span(lambda px: say.unit(px, "px", 2), blur)))
+        step = or_none(room.px_per_interval) or need(room.px_per_s)
+        values = {"px_per_interval": step.expected, "interval_s": interval_s or 1, "exposure_s": shutter_s}
+        reply.working.append(work(motion.blur_px, **values))
+    if wanted_s is not None:
+        share = say.percent(need(room.exposed_share))
+        more = f"180° of shutter; {COMMON_PRACTICE}" if not given(shoot.exposed) else ""
+        rows.append(Fact(f"{share} of the interval", say.brief(wanted_s), more))
+    if density is not None:
+        rows.extend(_filter_rows(density, say))
+        reply.working.append(work(motion.nd_stops, metered_s=shutter_s, wanted_s=wanted_s))
+        reply.working.append(work(motion.nd_density, stops=density.stops))
+    if rows and (known(room.px_per_s) or density is not None):
+        reply.add(Facts(rows, "Exposure"))
+    if shutter_s is not None and interval_s is not None and shutter_s >= interval_s:
+        reply.add(Text("The exposure is as long as the interval or longer: frames will be missing.", FAILS))
+    elif density is not None and need(room.exposed_share) > _FULL_SHARE:
+        reply.add(Text("Leave the camera time to write a frame before the next one.", LOOK))
+
+
+def _filter_rows(found: NeutralDensity, say: Say) -> list[Fact]:
+    """Tell the exact need in stops and density, and the filter as sold."""
+    if found.stops <= 0:
+        return [Fact("Neutral density", "none", f"light is short of it by {say.number(-found.stops, 1)} stops")]
+    exact = f"density {say.number(found.density, 2)} exactly, {say.number(found.nominal_density, 2)} at 0.3 a stop"
+    rows = [Fact("Neutral density", f"{say.number(found.stops, 1)} stops", exact)]
+    if found.whole_stops:
+        sold = f"{say.count(found.whole_stops, 'stop')} (density {say.number(found.whole_density, 1)})"
+        rows.append(Fact("Filter", sold, f"then expose {say.exposure(found.exposure_s)}"))
+    return rows
+
+
+def _cautions(asked: Asked) -> Points | None:
+    """Return what to mind with filters and with people in the picture."""
+    items, density = [], or_none(asked.shoot.moving.density)
+    if density is not None and density.whole_stops:
+        items.append(f"{sun()} Such a filter doesn’t change that.")
+    if asked.inputs.get("kind") in ("people", "traffic", "site_machines"):
+        items.append(people_in_the_picture())
+    if not items:
+        return None
+    return Points("Cautions", [*items, LOCAL_CODES], folded=True)
+
+
+MOTION = Page(
+    "motion",
+    "Motion",
+    "Does the motion read as smooth?",
+    ("kind", "distance_m", "interval", "shutter"),
+    answer,
+    (
+        Group("Speed and direction", ("speed", "direction", "across")),
+        Group("Lens and picture", ("sensor", "focal_mm", "focal_eq_mm", "hfov", "size")),
+        Group("Exposure and clip", ("exposed", "clip")),
+    ),
+    moment="mast",
+    parts=(),
+    results=MotionResults,
+)
