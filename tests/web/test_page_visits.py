@@ -70,7 +70,8 @@ def test_the_visits_of_a_working_june_by_hand(ask):
     used = 2_640 * FRAME_BYTES
     assert first["card_used_bytes"] == {"low": used, "expected": used, "high": used}
     assert first["battery_left_share"] == {"low": None, "expected": None, "high": None}
-    assert first["bring"] == {"cards": 1, "card_gb": 4, "batteries": None, "battery_wh": None, "cells": None, "cell": None}
+    unknown = dict.fromkeys(("batteries", "battery_wh", "cells", "cell"))
+    assert first["bring"] == {"cards": 1, "card_gb": 4, **unknown}
     assert last["reasons"] == ["last_day"]
     assert last["bring"]["cards"] == 0
     assert results["totals"] == {"visits": 5, "cards": 5, "batteries": None, "km": None}
