@@ -67,4 +67,4 @@ def test_the_command_that_compares_speed_runs() -> None:
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "sunrise and sunset" in done.stdout
+    assert "bare page of 20 fields" in done.stdout

@@ -206,7 +206,7 @@ def test_what_is_missing_is_asked_for(ask, read):
 
 def test_what_is_not_counted_is_said(read):
     text = read(**MADRID, **HALF_YEAR)
-    assert "Not known: battery (needs Standby draw" in text
+    assert "Not known: battery (needs Battery energy" in text
     assert "somebody may be needed sooner" in text
     assert "The wall clock changes on Sun 28 Mar 2027" in text
     assert "Light isn't known" not in text.replace("&#39;", "'")
@@ -296,3 +296,18 @@ def test_more_visits_than_anybody_makes(ask, read):
     assert "more than 400 visits" in results["impossible"]
     assert [change["words"] for change in results["changes"]] == ["Up to 2\u00a0days between visits"]
     assert "Impossible" in read(last="2028-06-26", card_gb="64", clean="1", visit_days="1234567")
+
+
+def test_rhythms_look_at_summer_time_as_the_list_does(ask):
+    """Two years in London, ten minutes of error accepted, no drift: only changes of summer time call for visits."""
+    query = {
+        **{"first": "2026-06-01", "last": "2028-05-31", "battery_wh": "20000", "standby_mw": "10", "frame_j": "1"},
+        **{"temp_c": "20", "card_gb": "512", "drift": "0", "drift_max": "10min", "margin": None, "interval": "1h"},
+        **{"lat": "51.5", "lon": "-0.1", "tz": "Europe/London", "light": "sun", "visit_days": None},
+    }
+    found = ask(**query)
+    assert [visit["reasons"] for visit in found["visits"]] == [["clock"]] * 4 + [["last_day"]]
+    by = {row["rhythm"]: row["holds"] for row in found["rhythms"] if row["interval_s"] == 3600}
+    # A change is on a Sunday and corrected on that day or the next; rhythms that begin on a Monday come six days late.
+    assert by["none"] is False
+    assert by["two-monthly"] is False
