@@ -167,7 +167,7 @@ def test_answers_that_nobody_reads_are_dropped(monkeypatch: pytest.MonkeyPatch, 
         until = time.monotonic() + 10
         held = []
         while not held and time.monotonic() < until:
-            held = [channel for channel in server.active_channels.values() if channel.total_outbufs_len]
+            held = [channel for channel in list(server.active_channels.values()) if channel.total_outbufs_len]
         assert held, "something must be left unread"
         while held[0].connected and time.monotonic() < until:
             time.sleep(0.05)
