@@ -93,6 +93,8 @@ class _Channel(HTTPChannel):
     def __init__(self, server: Any, sock: socket.socket, addr: Any, adj: Any, map: Any = None) -> None:
         #: Since when it has been its turn: since it came, or since its last answer was ready.
         self.waiting_since = self.begun_at = time.monotonic()
+        #: Since when there is something to read on the other side, and when a piece of it was last taken.
+        self.unread_since = self.sent_at = self.waiting_since
         self.client = client_of(addr[0])
         self.local_address = ""
         with contextlib.suppress(OSError):
@@ -103,6 +105,18 @@ class _Channel(HTTPChannel):
         if self.request is None:
             self.begun_at = time.monotonic()
         return bool(super().received(data))
+
+    def write_soon(self, data: Any) -> int:
+        # Not by waitress's own clock of activity: after a long question, that stands at the moment it was asked.
+        if not self.total_outbufs_len:
+            self.unread_since = time.monotonic()
+        return int(super().write_soon(data))
+
+    def _flush_some(self, do_close: bool = True) -> bool:
+        sent = bool(super()._flush_some(do_close))
+        if sent:
+            self.sent_at = time.monotonic()
+        return sent
 
     def service(self) -> None:
         try:
@@ -140,8 +154,8 @@ class _Channel(HTTPChannel):
     def is_overdue(self, now: float) -> bool:
         """Whether it has had its time."""
         if self.total_outbufs_len:
-            stalled = bool(self.requests) and time.time() - self.last_activity > STALLED_S
-            return stalled or now - self.waiting_since > READING_S
+            stalled = bool(self.requests) and now - max(self.unread_since, self.sent_at) > STALLED_S
+            return stalled or now - self.unread_since > READING_S
         if self.requests:
             return False
         request = self.request
