@@ -14,10 +14,10 @@ from webcalc.web.questions.clip import clip_working
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import part_facts
-from webcalc.web.words.answer import Answer, Facts, Text, unknown_names
+from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import TONES, open_points
+from webcalc.web.words.verdict import TONES, due_words, open_points
 
 _FIGURES = {
     State.FAILS: "Not yet",
@@ -52,6 +52,7 @@ def answer(asked: Asked) -> Answer:
     reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact in facts[:3])
     reply.add(Facts(facts), solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
+    reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
         reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
     reply.add(*now_blocks(asked, now))
