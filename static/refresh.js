@@ -28,8 +28,8 @@
     if (!all('#wrong li', page)[0]) page.getElementById('wrong').replaceChildren();
     for (const id of ['wrong', 'answer', 'sheet', 'more', 'menu']) {
       const next = page.getElementById(id);
-      // The same alert isn't said twice.
-      if (id !== 'wrong' || next.textContent !== one(id).textContent) one(id)?.replaceChildren(...next.childNodes);
+      // What is the same stays: an alert isn't said twice, and a button that is being pressed isn't pulled away.
+      if (next && !next.isEqualNode(one(id))) one(id).replaceChildren(...next.childNodes);
     }
     const folds = all('#fields summary', page), fields = all('.fields>*', page);
     all('#fields summary').forEach((summary, n) => summary.replaceChildren(...folds[n].childNodes));
@@ -74,7 +74,7 @@
   form.addEventListener('focusout', ({target}) => {
     if (target !== typing && !target.validity?.badInput && !target.ariaInvalid) return;
     typing = null;
-    soon(0);
+    soon(300);
   });
   // Half a date is sent as a wrong one: the browser itself would send it as blank.
   form.addEventListener('formdata', ({formData}) => {

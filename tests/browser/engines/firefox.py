@@ -85,6 +85,8 @@ class Firefox(WebDriver):
         self._count += 1
         if element:
             parameters["id"] = element
+        if command == "Execute Script":
+            parameters["sandbox"] = None  # The page's own objects, not guarded copies.
         name = "WebDriver:" + NAMES.get(command, command.replace(" ", ""))
         frame = json.dumps([0, self._count, name, parameters]).encode()
         self._socket.sendall(f"{len(frame)}:".encode() + frame)
