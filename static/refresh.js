@@ -86,6 +86,6 @@
   addEventListener('online', again);
   addEventListener('pageshow', again);
   // What was typed before this script came has no answer yet.
-  const typed = [...all('input,textarea', form)].some(field => field.value !== field.defaultValue || field.checked !== field.defaultChecked);
+  const typed = [...all('input,textarea', form)].some(field => field.value !== field.defaultValue || field.checked !== field.defaultChecked || field.validity.badInput);
   typed ? soon(0) : keep();
 })();

@@ -39,7 +39,7 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Say which engines the tests ran in."""
     for name in ALSO:
         lacks = engines.missing(name)
-        terminalreporter.write_line(f"{name}: " + (f"NOT run. {lacks}" if lacks else "found, its tests were run."))
+        terminalreporter.write_line(f"{name}: " + (f"NOT run. {lacks}" if lacks else "found; the tests of engines chosen here ran in it."))
 
 
 @pytest.fixture(scope="session")
