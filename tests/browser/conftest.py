@@ -36,10 +36,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say which engines the tests ran in."""
+    """Say which engines the tests could run in."""
     for name in ALSO:
         lacks = engines.missing(name)
-        terminalreporter.write_line(f"{name}: " + (f"NOT run. {lacks}" if lacks else "found; the tests of engines chosen here ran in it."))
+        terminalreporter.write_line(f"{name}: " + (f"NOT run. {lacks}" if lacks else "found."))
 
 
 @pytest.fixture(scope="session")
