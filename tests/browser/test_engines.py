@@ -14,7 +14,7 @@ import pytest
 from engines import Engine, missing, start
 from engines.chromium_page import Chromium
 from examples import FULL
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 PLAN = urlencode(FULL, quote_via=quote)
 VALUE = "return document.querySelector(arguments[0]).value"
@@ -176,3 +176,15 @@ def test_the_form_is_sent_without_scripts(plain: Engine, at: Callable[..., str])
         time.sleep(0.05)
     assert urlsplit(plain.url()).path == "/clip" and "interval=7min" in plain.url()
     assert plain.text(".figure")
+
+
+def test_a_hung_server_is_said_and_the_answer_comes_by_itself(page: Page) -> None:
+    page.goto(f"/clip?{PLAN}")
+    page.wait_for_load_state("load")
+    page.context.route("**/clip?*", lambda _route: None)
+    page.locator("#interval").fill("7min")
+    expect(page.locator("main")).to_have_class("working")
+    expect(page.locator("main")).to_have_class("late")
+    page.context.unroute("**/clip?*")
+    expect(page.locator("main")).to_have_class("", timeout=12_000)
+    assert "interval=7min" in page.url
