@@ -21,7 +21,7 @@ from webcalc.calc.optics.framing import (
     angle_of_view_deg,
     central_crop,
     circle_of_confusion_mm,
-    coverage,
+    covered_m,
     crops,
     equivalent_from_angle_mm,
     far_limit_m,
@@ -31,6 +31,7 @@ from webcalc.calc.optics.framing import (
     hfov_for_width_deg,
     hyperfocal_m,
     near_limit_m,
+    px_per_m,
     sharpness,
     view_from_equivalent,
     view_from_focal,
@@ -95,17 +96,10 @@ def test_coverage(check: dict) -> None:
         view, width_px = view_from_hfov(inputs["hfov"], inputs["px"], inputs["px"]), inputs["px"]
     else:
         view, width_px = view_from_focal(inputs["w_mm"], inputs["h_mm"], inputs["f_mm"]), inputs["width_px"]
-    found = coverage(view, inputs["D_m"], width_px, 1000)
-    computed = [found.width_m, found.px_per_m] if "hfov" in inputs else [found.width_m, found.height_m, found.px_per_m]
+    width_m, height_m = (covered_m(inputs["D_m"], angle_deg) for angle_deg in (view.hfov_deg, view.vfov_deg))
+    density = px_per_m(width_px, width_m)
+    computed = [width_m, density] if "hfov" in inputs else [width_m, height_m, density]
     assert computed == pytest.approx(check["expected"], abs=check["tol"])
-
-
-def test_subject_in_the_picture() -> None:
-    """A person of 1.7 m at 50 m before 24 mm on 36 × 24, 6000 px wide: 80 px a metre (stored check), 136 px."""
-    view = view_from_focal(36, 24, 24)
-    found = coverage(view, 50, 6000, 4000, subject_height_m=1.7)
-    assert (found.subject_px, found.subject_share) == pytest.approx((136, 0.034))
-    assert coverage(view, 50, 6000, 4000).subject_px is None
 
 
 @having("army_H75", "army_H50", "navy_H", "sinclair_H", "barnet_H")
@@ -217,7 +211,6 @@ def test_unused_sensor_parts() -> None:
         lambda: view_from_equivalent(0, 16, 9),
         lambda: view_from_hfov(180, 1920, 1080),
         lambda: view_from_hfov(float("nan"), 1920, 1080),
-        lambda: coverage(view_from_hfov(60, 16, 9), 0, 16, 9),
         lambda: sharpness(0.02, 24, 8, 0.03),
         lambda: sharpness(3, 24, 0, 0.03),
         lambda: ground_cover(0, -10, view_from_hfov(60, 16, 9)),
@@ -240,7 +233,7 @@ sides = st.integers(2, 10_000)
 def test_focal_for_width_covers_that_width(sensor_mm: float, distance_m: float, width_m: float) -> None:
     focal_mm = focal_for_width_mm(sensor_mm, distance_m, width_m)
     view = view_from_focal(sensor_mm, sensor_mm, focal_mm)
-    assert coverage(view, distance_m, 100, 100).width_m == pytest.approx(width_m)
+    assert covered_m(distance_m, view.hfov_deg) == pytest.approx(width_m)
     assert view.hfov_deg == pytest.approx(hfov_for_width_deg(distance_m, width_m))
 
 

@@ -276,8 +276,12 @@ def test_a_wrong_input_gives_no_number(client: FlaskClient, wrong: str) -> None:
     reply = client.get("/battery.json", query_string={**good, name: text})
     assert reply.status_code == 422
     assert name in reply.json["errors"]
-    assert reply.json["results"]["usable_wh"]["expected"] is None
+    # What doesn't rest on it stays.
+    of_battery = name in ("battery_wh", "ageing", "temp_c")
+    assert (reply.json["results"]["usable_wh"]["expected"] is None) == of_battery
     assert reply.json["results"]["runtime_days"]["expected"] is None
+    assert reply.json["results"]["lasts"] is None
+    assert name in reply.json["needs"]
 
 
 # -- warnings -------------------------------------------------------------------------------------------------
@@ -319,6 +323,71 @@ def test_a_pack_that_gives_nothing_at_worst(client: FlaskClient) -> None:
     assert found["runtime_days"]["shortest"] == 0
     assert found["batteries_needed"]["most"] is None
     assert "no number is enough" in page(client, asked)
+
+
+# -- one verdict ----------------------------------------------------------------------------------------------
+
+
+def test_nothing_lasts_beside_a_contradiction(client: FlaskClient) -> None:
+    """45 mW typed against a mean current of 6 W: whichever is right, nothing may say that it lasts."""
+    query = SHOOT + WARM + "&standby_mw=45&frame_j=1&cell=li-ion&battery_wh=500"
+    assert results(client, query)["lasts"] is True
+    found, shown = ask(client, query + "&draw_ma=1200&draw_v=5"), page(client, query + "&draw_ma=1200&draw_v=5")
+    assert found["verdict"]["parts"]["battery"] == "unknown"
+    assert found["results"]["lasts"] is None
+    assert "It lasts" not in shown
+    assert "contradicts itself" in shown
+    assert "Contradiction: 6000 mW by the mean current" in shown
+    plan = client.get(f"/plan.json?{query}&draw_ma=1200&draw_v=5").json
+    assert plan["verdict"]["parts"]["battery"] == "unknown"
+    assert plan["results"]["battery"]["lasts"] is None
+
+
+def test_a_second_way_that_is_wrong_leaves_the_dates_and_no_promise(client: FlaskClient) -> None:
+    query = SHOOT + WARM + DRAWS + "&cell=li-ion&battery_wh=200"
+    found = client.get(f"/battery.json?{query}&lasted_days=many").json
+    assert found["results"]["runtime_days"] == results(client, query)["runtime_days"]
+    assert found["results"]["lasts"] is None
+    assert found["verdict"]["parts"]["battery"] == "unknown"
+    assert found["needs"] == ["lasted_days"]
+    assert "It lasts" not in page(client, query + "&lasted_days=many")
+
+
+@pytest.mark.parametrize("name", ["battery", "solar"])
+def test_on_mains_there_is_no_battery_question(client: FlaskClient, name: str) -> None:
+    query = SHOOT + WARM + DRAWS + "&battery_wh=50&power=mains"
+    found = client.get(f"/{name}.json?{query}").json
+    assert "battery" not in found["verdict"]["parts"]
+    assert found["needs"] == []
+    assert found["results"].get("lasts") is found["results"].get("carries") is None
+    assert "there is no battery to run down" in client.get(f"/{name}?{query}").get_data(as_text=True)
+
+
+def test_a_shoot_without_a_day_does_not_last(client: FlaskClient) -> None:
+    query = SHOOT.replace("last=2027-03-28", "last=2027-03-01") + "&skip=2027-03-01" + WARM + DRAWS + "&battery_wh=50"
+    found, shown = ask(client, query), page(client, query)
+    assert found["results"]["lasts"] is None
+    assert found["results"]["usable_wh"]["expected"] == 40
+    assert "Nothing is recorded: every day is left out." in shown
+    assert "It lasts" not in shown
+    assert "lasts to the end" not in shown
+
+
+def test_an_unknown_battery_says_so_first(client: FlaskClient) -> None:
+    found = page(client, SHOOT + WARM + "&battery_wh=50")
+    assert "Not known yet" in found
+    assert "Standby draw" in found
+    assert "It lasts" not in found
+
+
+@pytest.mark.parametrize("name", ["battery", "solar", "sheet"])
+def test_cautions_are_in_the_reader_s_unit(client: FlaskClient, name: str) -> None:
+    """0 °C and 45 °C are 32 °F and 113 °F, by definition of the scale."""
+    query = SHOOT + WARM + DRAWS + "&cell=li-ion&battery_wh=50&lat=47&panel_tilt=60&sky=mixed"
+    for units, cold, hot in (("metric", "0 °C", "45 °C"), ("imperial", "32 °F", "113 °F")):
+        shown = client.get(f"/{name}?{query}&units={units}").get_data(as_text=True)
+        shown = unescape(shown).replace("\xa0", " ")
+        assert f"below {cold} or above {hot}" in shown
 
 
 # -- what makes it hold ---------------------------------------------------------------------------------------

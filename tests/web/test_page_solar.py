@@ -342,3 +342,8 @@ def test_picture_shows_each_day_and_stays_small(client: FlaskClient) -> None:
         assert len(paths) == 4
         assert all(len(path) < MOST_STEPS * 8 for path in paths)
     assert "Each day's lowest. At worst (thick): " in text(client, FULL)
+
+
+def test_a_panel_needs_no_longitude(client: FlaskClient) -> None:
+    data = client.get(f"/solar.json?{FULL.replace('&lat=47.5', '')}").json
+    assert data["needs"] == ["lat"]

@@ -116,15 +116,16 @@ def test_what_the_dates_dont_count_is_said(ask, page):
         (3, "battery"),
     ]
     shown = page(*lines)
-    assert "Not counted, because not known: the card of Bridge; the battery of South gate, Bridge." in shown
-    assert "Not counted" not in page(link(**BATTERY))
+    assert "Not known: card of Bridge; battery of South gate, Bridge." in shown
+    assert "They may need somebody sooner" in shown
+    assert "Not known" not in page(link(**BATTERY))
 
 
 def test_batteries_are_packed_where_they_are_known(ask, page):
     bodies = ask(link(**BATTERY), link(**{**BATTERY, "battery_wh": "100"}, **SOUTH))
     assert bodies["results"]["totals"]["batteries"] == 6
     shown = page(link(**BATTERY), link(**{**BATTERY, "battery_wh": "100"}, **SOUTH))
-    assert "1 full battery of 200 Wh, 1 full battery of 100 Wh" in shown
+    assert "1 full battery of 200 Wh Li-ion, 1 full battery of 100 Wh Li-ion" in shown
 
 
 def test_a_bad_line_is_told_by_its_number_and_the_rest_works(ask, page):
@@ -154,7 +155,7 @@ def test_a_bad_line_is_told_by_its_number_and_the_rest_works(ask, page):
     shown = page(*lines)
     assert "<li>Line 2: There is no plan in this line." in shown
     assert "<title>Error: Several cameras: 18 Mar 2027" in shown
-    assert "is the next drive (Thu): North mast (clean and look)." in shown
+    assert "is the next drive (Thu): North mast (clean and look, battery not known: maybe sooner)." in shown
 
 
 def test_no_good_line_at_all(ask, page):
@@ -202,8 +203,10 @@ def test_a_shoot_that_is_over_is_named(ask, page):
 
 def test_no_drive_soon(page):
     shown = page(link(), ahead="14")
-    assert "No drive</p>" in shown
-    assert "is needed to Mon 15 Mar 2027." in shown
+    # The battery isn't known, so nobody says that no drive is needed.
+    assert "Not known yet</p>" in shown
+    assert "whether a drive is needed to Mon 15 Mar 2027." in shown
+    assert "No drive</p>" in page(link(power="mains"), ahead="14")
     assert "North mast<dd>Thu 18 Mar 2027" in shown
 
 
@@ -245,7 +248,7 @@ def test_a_short_list_gets_an_address(client, page):
     query = parse_qs(urlsplit(sent.location).query)
     assert query == {"plan": [link(), link(**SOUTH)], "ahead": ["14"]}
     shown = client.get(sent.location)
-    assert "No drive" in shown.get_data(as_text=True)
+    assert "Not known yet" in shown.get_data(as_text=True)
     assert link(**SOUTH) in unescape(shown.get_data(as_text=True))
 
 
@@ -253,7 +256,7 @@ def test_a_long_list_stays_in_its_form(client):
     lines = "\n".join(link(name=f"Camera {n}") for n in range(40))
     sent = client.post("/run", data={"plan": lines})
     assert sent.status_code == 200
-    assert "Camera 39 (clean and look)" in sent.get_data(as_text=True)
+    assert "Camera 39 (clean and look, battery not known: maybe sooner)" in sent.get_data(as_text=True)
 
 
 def test_one_camera_is_opened(client):

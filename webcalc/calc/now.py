@@ -34,7 +34,7 @@ class ShootNow:
     """A shoot and the instant (aware) at which somebody asks."""
 
     shoot: Shoot
-    now: datetime
+    instant: datetime
 
     @figure
     def at(self) -> datetime:
@@ -47,7 +47,7 @@ class ShootNow:
             return need(daylight.camera_time(typed))
         if typed is not None:
             return need(self.shoot.schedule).window_on(typed)[1]
-        return utc_to_camera(self.now, need(daylight.camera_offset)).replace(second=0, microsecond=0)
+        return utc_to_camera(self.instant, need(daylight.camera_offset)).replace(second=0, microsecond=0)
 
     @figure
     def here(self) -> Moment:

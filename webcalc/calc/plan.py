@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
 
 from webcalc.calc.card.results import CardResults, card_results
 from webcalc.calc.clip.results import ClipResults, IntervalResults, clip_results, interval_results
 from webcalc.calc.light.results import DaylightResults, daylight_results
 from webcalc.calc.now import NowResults, ShootNow, now_results
+from webcalc.calc.power.results import BatteryResults, PanelSummary, battery_results
 from webcalc.calc.results import Results
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.verdict import Judged, Part, Verdict
@@ -44,9 +44,9 @@ class PlanResults(Results):
     interval: IntervalResults = field(default_factory=IntervalResults)
     clip: ClipResults = field(default_factory=ClipResults)
     storage: CardResults = field(default_factory=CardResults)
-    battery: Any = None
+    battery: BatteryResults = field(default_factory=BatteryResults)
     daylight: DaylightResults = field(default_factory=DaylightResults)
-    solar: Any = None
+    solar: PanelSummary | None = None
     first_to_run_out: FirstResults = FirstResults()
     today: NowResults | None = None
 
@@ -57,16 +57,16 @@ def first_to_run_out(verdict: Verdict) -> Judged | None:
     return min(reached, key=lambda one: one.at or datetime.max, default=None)
 
 
-def plan_results(shoot: Shoot, verdict: Verdict, now: ShootNow, battery: Any = None) -> PlanResults:
+def plan_results(shoot: Shoot, verdict: Verdict, now: ShootNow) -> PlanResults:
     """Return the answer to ``/plan`` as data."""
-    first = first_to_run_out(verdict)
+    first, battery = first_to_run_out(verdict), battery_results(shoot)
     return PlanResults(
         interval=interval_results(shoot),
         clip=clip_results(shoot),
         storage=card_results(shoot),
         battery=battery,
-        daylight=daylight_results(shoot, now.now),
-        solar=battery["solar"],
+        daylight=daylight_results(shoot, now.instant),
+        solar=battery.solar,
         first_to_run_out=FirstResults(first.part.value, shoot.daylight.dated(first.at)) if first else FirstResults(),
         today=now_results(now),
     )

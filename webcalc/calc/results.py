@@ -6,6 +6,7 @@ Every field is a data key; its meaning and unit stand in the class's docstring, 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, fields
 from typing import Any, Self
 
@@ -36,3 +37,11 @@ class Results:
             if key.name not in found and room is not None:
                 found[key.name] = getattr(room, key.name)
         return cls(**{name: value for name, value in found.items() if not isinstance(value, NotKnown)})
+
+    @classmethod
+    def meanings(cls) -> dict[str, str]:
+        """Return every data key with its meaning and unit, as the docstrings have them."""
+        found: dict[str, str] = {}
+        for each in reversed(cls.__mro__):
+            found |= dict(re.findall(r"^    (\w+) : (.+)$", each.__doc__ or "", re.MULTILINE))
+        return {key.name.rstrip("_"): found.get(key.name, "") for key in fields(cls)}

@@ -60,7 +60,7 @@ class Shoot(Typed):
     >>> shoot.interval_s, shoot.clip_made.frames
     (Fraction(1200, 1), 1980)
     >>> shoot.card.forecast.lasts, shoot.battery.runtime
-    (True, NotKnown(blank=('standby_mw', 'frame_j', 'temp_c', 'battery_wh'), wrong=()))
+    (True, NotKnown(blank=('battery_wh', 'temp_c', 'standby_mw', 'frame_j'), wrong=()))
     """
 
     # -- when -----------------------------------------------------------------------------------------------

@@ -128,8 +128,13 @@ class ShootCard:
     @figure
     def smallest_gb(self) -> int | None:
         """The smallest card sold, empty, that lasts at the pessimistic end; None where none does."""
+        return need(self.smallest_gb_at(need(self.recording).interval_s))
+
+    @figure_for
+    def smallest_gb_at(self, interval_s: Fraction | None) -> int | None:
+        """The same at an interval."""
         schedule, recording, frame, reserve = need(
-            self.shoot.schedule, self.recording, self.frame_recorded, self.reserve_share
+            self.shoot.schedule, self.recording_at(interval_s), self.frame_recorded, self.reserve_share
         )
         return space.smallest_card_gb(
             lambda cluster: filling.shoot_bytes(schedule, recording, frame, cluster).high, reserve
@@ -281,6 +286,14 @@ class ShootCard:
         return next_interval_that_holds(
             recording.interval_s, settable, lambda interval_s: need(self.needed_at(interval_s)).high <= free
         )
+
+    @figure_for
+    def taken(self, since: datetime, until: datetime) -> Estimate[int]:
+        """What is put on the card in [since, until), camera clock, as if there were always room."""
+        schedule, recording, frame, files = need(
+            self.shoot.schedule, self.recording, self.frame_recorded, self.file_system
+        )
+        return filling.used_at(schedule, recording, frame, files.cluster_bytes, until, since=since).used_bytes
 
     @figure
     def lower_pictures(self) -> tuple[LowerPicture, ...]:

@@ -107,7 +107,7 @@ class FileSizes:
     @classmethod
     def of(cls, recording: Recording, frame_bytes: int, cluster_bytes: int) -> FileSizes:
         """Return the sizes on a card with this cluster for a frame of ``frame_bytes``."""
-        burst = burst_bytes(recording.burst_bits_per_s, recording.burst_s)
+        burst = burst_bytes(recording.burst_bits_per_s, recording.burst_s) if recording.burst_s else 0
         return cls(on_card_bytes(frame_bytes, cluster_bytes), on_card_bytes(burst, cluster_bytes))
 
     def total_bytes(self, counts: Counts) -> int:
@@ -121,9 +121,16 @@ def smallest_card_gb(bytes_needed: int | Callable[[int], int], reserve_share: Fr
     ``bytes_needed`` is a number, or a function from the cluster size of the card looked at to the
     bytes needed on it: the same files take more on exFAT's larger clusters.
     """
+    needed_by_cluster: dict[int, int] = {}
     for size_gb in CARD_SIZES_GB:
         card_bytes = size_gb * GB
-        needed = bytes_needed(file_system_for(card_bytes).cluster_bytes) if callable(bytes_needed) else bytes_needed
+        if callable(bytes_needed):
+            cluster_bytes = file_system_for(card_bytes).cluster_bytes
+            if cluster_bytes not in needed_by_cluster:
+                needed_by_cluster[cluster_bytes] = bytes_needed(cluster_bytes)
+            needed = needed_by_cluster[cluster_bytes]
+        else:
+            needed = bytes_needed
         if needed <= usable_bytes(card_bytes, reserve_share):
             return size_gb
     return None

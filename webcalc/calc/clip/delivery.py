@@ -10,9 +10,6 @@ from fractions import Fraction
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.schedule.schedule import Schedule
 
-#: Mean length of a month in days: 365.25 / 12.
-MEAN_MONTH_DAYS = Fraction(36_525, 1_200)
-
 
 @dataclass(frozen=True)
 class CopyRule:

@@ -72,9 +72,12 @@ class ShootDaylight:
     @figure
     def latitude_deg(self) -> float:
         """The latitude; the longitude may be missing."""
-        if given(self.shoot.lat) and not given(self.shoot.lon) and not given(self.shoot.geo):
-            return float(need(self.shoot.lat))
-        return need(self.coordinates)[0]
+        shoot = self.shoot
+        if given(shoot.geo) or given(shoot.place) or (given(shoot.lat) and given(shoot.lon)):
+            return need(self.coordinates)[0]
+        if not given(shoot.lat):
+            raise ask("lat")
+        return float(need(shoot.lat))
 
     @figure
     def site(self) -> Site:

@@ -1,4 +1,4 @@
-"""Where the sun stands and when it crosses an altitude: the one adapter around astral.
+"""Where the sun stands and when it crosses an altitude: with ``ephemeris.py`` the adapter around astral.
 
 Taken from astral: the sun's declination, the equation of time and the refraction (the formulas of
 the NOAA solar calculator, after Meeus, Astronomical Algorithms). Not taken: its event functions, which
@@ -17,13 +17,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
-from math import atan2, ceil, cos, degrees, floor, hypot, pi, radians, sin
+from math import acos, atan2, ceil, cos, degrees, floor, hypot, pi, radians, sin
 from typing import Literal
 
 from astral import refraction_at_zenith
-from astral.julian import julianday_to_juliancentury
-from astral.sun import eq_of_time, sun_declination
 
+from webcalc.calc.light.ephemeris import declination_and_hour, through_day
 from webcalc.calc.light.place import Site
 
 # Altitudes of the sun's centre, degrees. US Naval Observatory, "Rise, Set, and Twilight Definitions".
@@ -35,14 +34,14 @@ PARALLAX_DEG = 8.794 / 3600
 
 State = Literal["normal", "always_above", "always_below"]
 
-# Instants are floats inside this module: days since the proleptic Gregorian ordinal 0, UTC. At today's
-# dates a float resolves 10 microseconds.
-_ORDINAL_0_JD = 1_721_424.5
+# Instants are floats inside this module, as in ``ephemeris.py``.
+_DAY = timedelta(1)
 _ORDINAL_1 = datetime(1, 1, 1, tzinfo=UTC)
-_CACHED_DAYS = 16_384
+#: Dates of one table: ten years and a little.
+_CACHED_DAYS = 4_096
 #: Tables of one site and altitude each: as many as one request asks for, and a few more.
 _KEPT_TABLES = 16
-# When a day may be taken to be like the one before: its events are this far, in days, from the date's ends and from the
+# When a day is an ordinary one: its events are this far, in days, from the date's ends and from the
 # neighbouring days' events, and the sun's height changes by more than this, as sine in radians of hour angle. Then the
 # events move by less than a quarter of an hour a day, and none can come or go.
 _CLEAR = 0.02
@@ -52,6 +51,7 @@ _SMALL_STEP = 1e-5
 # The sun's highest and lowest point aren't exactly on the meridian, as the declination changes meanwhile. Up to this
 # latitude they differ from it by less than 0.0005 degrees; beyond it they are searched for.
 _NEAR_POLE_DEG = 85.0
+_COS_NEAR_POLE = cos(radians(_NEAR_POLE_DEG))
 _STEP = 1 / 24
 _CLOSE_ENOUGH = 1e-10  # sine of altitude; well below 0.1 s except when grazing
 _CLOSE_ENOUGH_DAYS = 1e-8
@@ -124,8 +124,9 @@ def sun_days(site: Site, zone: tzinfo, threshold_deg: float) -> SunDays:
 class SunDays:
     """The crossings of one altitude at one site, found day by day as they are asked for.
 
-    Where the sun simply rises and sets once a day, the time moves on by nearly as much as the day before, so that one
-    step of Newton's from there finds it. Any other day is searched from its own shape; both agree within a millisecond.
+    Where the sun plainly rises and sets once a day, its times move on by nearly as much as the day before, so that one
+    step of Newton's from there finds them. Any other day is searched between the sun's highest and lowest points; both
+    ways agree within two milliseconds.
     """
 
     def __init__(self, site: Site, zone: tzinfo, threshold_deg: float) -> None:
@@ -150,30 +151,45 @@ class SunDays:
 
     def _find(self, day: date, ordinal: int) -> DayEvents:
         before = self._found.get(ordinal - 1)
-        start_utc = before.end_utc if before else datetime.combine(day, time.min, self._zone).astimezone(UTC)
-        end_utc = datetime.combine(day + timedelta(1), time.min, self._zone).astimezone(UTC)
-        times = self._times.get(ordinal - 1)
-        return (times and self._next(day, start_utc, end_utc, times)) or self._search(day, start_utc, end_utc)
-
-    def _next(
-        self, day: date, start_utc: datetime, end_utc: datetime, times: tuple[float, float, float, float]
-    ) -> DayEvents | None:
-        """Return the crossings of a day like the one before; None where it may be unlike."""
-        rise_before, set_before, later_rise, later_set = times
-        rise = self._refined(rise_before + 1 + later_rise, -1)
-        sets = self._refined(set_before + 1 + later_set, 1)
-        if rise is None or sets is None:
-            return None
-        first, last = (rise, sets) if rise < sets else (sets, rise)
+        start_utc = before.end_utc if before else _midnight_utc(self._zone, day)
+        end_utc = _midnight_utc(self._zone, day + _DAY)
         start, end = _to_days(start_utc), _to_days(end_utc)
+        return self._ordinary(day, start_utc, end_utc, start, end) or self._search(day, start_utc, end_utc, start, end)
+
+    def _ordinary(
+        self, day: date, start_utc: datetime, end_utc: datetime, start: float, end: float
+    ) -> DayEvents | None:
+        """Return the crossings of a day on which the sun plainly rises once and sets once; None on any other."""
+        ordinal = day.toordinal()
+        before = self._times.get(ordinal - 1)
+        guess = (before[0] + 1 + before[2], before[1] + 1 + before[3]) if before else self._guess(start, end)
+        if guess is None:
+            return None
+        rises, sets = self._refined(guess[0], -1), self._refined(guess[1], 1)
+        if rises is None or sets is None:
+            return None
+        first, last = (rises, sets) if rises < sets else (sets, rises)
         # Clear of the date's ends, and no neighbour day's event within it.
         if first - start < _CLEAR or end - last < _CLEAR or last - 1 + _CLEAR > start or first + 1 - _CLEAR < end:
             return None
-        self._times[day.toordinal()] = rise, sets, rise - rise_before - 1, sets - set_before - 1
-        above_at_start = sets < rise
+        later = (rises - before[0] - 1, sets - before[1] - 1) if before else (0.0, 0.0)
+        self._times[ordinal] = rises, sets, *later
         return DayEvents(
-            day, self._threshold_deg, start_utc, end_utc, above_at_start, (_to_utc(rise),), (_to_utc(sets),)
+            day, self._threshold_deg, start_utc, end_utc, sets < rises, (_to_utc(rises),), (_to_utc(sets),)
         )
+
+    def _guess(self, start: float, end: float) -> tuple[float, float] | None:
+        """Return rise and set to some minutes, by the declination of the middle of the date; None where it has none."""
+        if self._cos < _COS_NEAR_POLE:
+            return None
+        middle = (start + end) / 2
+        declination, hour = declination_and_hour(self._longitude, middle)
+        cos_hour = (self._sin_threshold - self._sin * sin(declination)) / (self._cos * cos(declination))
+        if abs(cos_hour) >= 1:
+            return None
+        noon, half_day = middle - hour / (2 * pi), acos(cos_hour) / (2 * pi)
+        rises, sets = noon - half_day, noon + half_day
+        return rises - floor(rises - start), sets - floor(sets - start)
 
     def _refined(self, days: float, side: int) -> float | None:
         """Return the crossing near an instant, in the morning (``side`` -1) or the evening (1); None if it isn't clear.
@@ -183,7 +199,7 @@ class SunDays:
         for _ in range(4):
             ordinal = int(days)
             u = days - ordinal
-            d0, d1, d2, d3, e0, e1, e2, e3 = _through_day(ordinal)
+            d0, d1, d2, d3, e0, e1, e2, e3 = through_day(ordinal)
             declination = d0 + u * (d1 + u * (d2 + u * d3))
             hour = 2 * pi * u - pi + self._longitude + e0 + u * (e1 + u * (e2 + u * e3))
             sin_declination, cos_declination = sin(declination), cos(declination)
@@ -204,12 +220,11 @@ class SunDays:
 
     def _height(self, days: float) -> float:
         """Return sine of altitude - sine of threshold at an instant."""
-        declination, hour = _declination_and_hour(self._longitude, days)
+        declination, hour = declination_and_hour(self._longitude, days)
         return self._sin * sin(declination) + self._cos * cos(declination) * cos(hour) - self._sin_threshold
 
-    def _search(self, day: date, start_utc: datetime, end_utc: datetime) -> DayEvents:
+    def _search(self, day: date, start_utc: datetime, end_utc: datetime, start: float, end: float) -> DayEvents:
         """Return the crossings of any day: between the sun's highest and lowest points, wherever they are."""
-        start, end = _to_days(start_utc), _to_days(end_utc)
         rises: list[float] = []
         sets: list[float] = []
         before, height_before = start, self._height(start)
@@ -220,8 +235,6 @@ class SunDays:
                 instant = _root(self._height, before, height_before, knot, height_here)
                 (rises if height_before < 0 else sets).append(instant)
             before, height_before = knot, height_here
-        if len(rises) == len(sets) == 1 and abs(self._site.latitude_deg) <= _NEAR_POLE_DEG:
-            self._times[day.toordinal()] = rises[0], sets[0], 0.0, 0.0
         return DayEvents(
             day,
             self._threshold_deg,
@@ -231,6 +244,10 @@ class SunDays:
             tuple(max(start_utc, _to_utc(instant)) for instant in rises),
             tuple(max(start_utc, _to_utc(instant)) for instant in sets),
         )
+
+
+def _midnight_utc(zone: tzinfo, day: date) -> datetime:
+    return datetime.combine(day, time.min, zone).astimezone(UTC)
 
 
 def _to_days(utc: datetime) -> float:
@@ -244,39 +261,9 @@ def _to_utc(days: float) -> datetime:
     return _ORDINAL_1 + timedelta(ordinal - 1, 0, 0, milliseconds)
 
 
-@lru_cache(_CACHED_DAYS)
-def _at_midnight(ordinal: int) -> tuple[float, float]:
-    """Return declination and (true solar time - UTC at Greenwich), radians, at 0 h UTC."""
-    century = julianday_to_juliancentury(ordinal + _ORDINAL_0_JD)
-    return radians(sun_declination(century)), radians(eq_of_time(century) / 4)
-
-
-@lru_cache(_CACHED_DAYS)
-def _through_day(ordinal: int) -> tuple[float, ...]:
-    """Return two cubics in the fraction of the UTC day, through the values at four midnights (Catmull-Rom).
-
-    They differ from the daily values' own formula by less than 1e-5 degrees, and save most of the work.
-    """
-    nodes = [_at_midnight(ordinal + n) for n in (-1, 0, 1, 2)]
-    coefficients: list[float] = []
-    for p0, p1, p2, p3 in zip(*nodes, strict=True):
-        square = p0 - 2.5 * p1 + 2 * p2 - 0.5 * p3
-        coefficients += (p1, (p2 - p0) / 2, square, (p3 - p0) / 2 + 1.5 * (p1 - p2))
-    return tuple(coefficients)
-
-
-def _declination_and_hour(longitude: float, days: float) -> tuple[float, float]:
-    """Return declination and hour angle (0 at local solar noon, west positive), radians."""
-    ordinal = int(days)
-    u = days - ordinal
-    d0, d1, d2, d3, e0, e1, e2, e3 = _through_day(ordinal)
-    declination = d0 + u * (d1 + u * (d2 + u * d3))
-    return declination, 2 * pi * u - pi + longitude + e0 + u * (e1 + u * (e2 + u * e3))
-
-
 def _direction(site: Site, utc: datetime) -> tuple[float, float, float]:
     """Return the unit vector to the sun: east, north, up."""
-    declination, hour = _declination_and_hour(radians(site.longitude_deg), _to_days(utc.astimezone(UTC)))
+    declination, hour = declination_and_hour(radians(site.longitude_deg), _to_days(utc.astimezone(UTC)))
     latitude = radians(site.latitude_deg)
     towards_equator = cos(declination) * cos(hour)
     return (
@@ -289,9 +276,9 @@ def _direction(site: Site, utc: datetime) -> tuple[float, float, float]:
 def _meridian_passages(site: Site, start: float, end: float) -> Iterator[float]:
     """Yield the instants in (start, end) at which the sun is due south or due north, to some seconds."""
     longitude = radians(site.longitude_deg)
-    half_turns = ceil(_declination_and_hour(longitude, start)[1] / pi + 2 * int(start)) - 2
+    half_turns = ceil(declination_and_hour(longitude, start)[1] / pi + 2 * int(start)) - 2
     while True:
-        equation = _through_day(int(start))[4]
+        equation = through_day(int(start))[4]
         passage = (pi * (half_turns + 1) - longitude - equation) / (2 * pi)
         if passage >= end:
             return

@@ -145,11 +145,15 @@ def shoot_light(
     if not days:
         return None
     spans = _spans_around(days, site, zone, rule)
+    frames, step_us = None, Fraction(0)
+    if recording is not None and recording.interval_s is not None and recording.stills:
+        frames = recording.stills_in(schedule.window.length_s)
+        step_us = Fraction(recording.interval_s) * _SECOND_US
     windows = []
     for day in days:
         start, end = (camera_to_utc(camera, camera_offset) for camera in schedule.window_on(day))
         light = spans.within(start, end)
-        frames, light_frames = _count_frames(recording, schedule.window.length_s, start, light)
+        light_frames = None if frames is None else _frames_in_light(frames, step_us, start, light)
         windows.append(WindowLight(day, start, end, light, frames, light_frames, light_on(day, spans)))
     return ShootLight(tuple(windows), _always_light(days, camera_offset, spans))
 
@@ -170,19 +174,13 @@ def _spans_around(dates: Sequence[date], site: Site, zone: ZoneInfo, rule: Light
     return LightSpans(site, zone, rule, dates[0] - _DATES_APART, dates[-1] + _DATES_APART + timedelta(1))
 
 
-def _count_frames(
-    recording: Recording | None, window_s: int, start: datetime, light: Iterable[Span]
-) -> tuple[int | None, int | None]:
-    """Return the stills of a window and those in the light; a frame at instant t is light if a span [a, b) holds t."""
-    if recording is None or recording.interval_s is None or not recording.stills:
-        return None, None
-    frames = recording.stills_in(window_s)
-    step = Fraction(recording.interval_s) * _SECOND_US
-    before = [
-        (_frames_before(span_start - start, step), _frames_before(span_end - start, step))
+def _frames_in_light(frames: int, step_us: Fraction, start: datetime, light: Iterable[Span]) -> int:
+    """Return how many of a window's frames are in the light; one at instant t is if a span [a, b) holds t."""
+    return sum(
+        min(frames, _frames_before(span_end - start, step_us))
+        - min(frames, _frames_before(span_start - start, step_us))
         for span_start, span_end in light
-    ]
-    return frames, sum(min(frames, to) - min(frames, since) for since, to in before)
+    )
 
 
 def _frames_before(elapsed: timedelta, step_us: Fraction) -> int:

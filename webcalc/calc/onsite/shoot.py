@@ -16,6 +16,7 @@ from webcalc.calc.onsite.doubts import READING_SPREAD
 from webcalc.calc.onsite.drain import left_at_rest, scaled
 from webcalc.calc.onsite.outlook import Outlook, outlook
 from webcalc.calc.onsite.seen import Doubt, Found, Running
+from webcalc.calc.power.cells import CELLS
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
 from webcalc.calc.unknown import ask, figure, given, known, need, or_none, unless_wrong
 from webcalc.calc.visits.rules import Reason
@@ -56,13 +57,13 @@ def read_to(typed: Decimal, unit: int) -> Estimate[Decimal]:
 
 @dataclass(frozen=True, eq=False)
 class ShootLook:
-    """One look at the camera; ``now`` (aware) is when it is made where no time was typed.
+    """One look at the camera; ``instant`` (aware) is when it is made where no time was typed.
 
     At a visit the clock is set, if visits renew it; else it runs as set at the shoot's start, or by the typed offset.
     """
 
     shoot: Shoot
-    now: datetime
+    instant: datetime
 
     # -- the clocks -----------------------------------------------------------------------------------------
 
@@ -105,7 +106,7 @@ class ShootLook:
         offset = self.offset
         if not known(offset) and not offset.wrong:
             raise ask("at")
-        return utc_to_camera(self.now, need(offset)).replace(second=0, microsecond=0)
+        return utc_to_camera(self.instant, need(offset)).replace(second=0, microsecond=0)
 
     @figure
     def shift_s(self) -> int:
@@ -199,7 +200,7 @@ class ShootLook:
             read = read_to(percent, 1).map(lambda value: min(1.0, float(value) / 100))
         if volts is None:
             return read
-        cell = need(self.shoot.battery.pack).cell
+        cell = CELLS.get(need(self.shoot.cell))
         if cell is None or cell.name != "agm":
             # A percentage is then all there is to go by.
             if read is None:
@@ -218,10 +219,10 @@ class ShootLook:
     @figure
     def block_v(self) -> float:
         """The voltage found at one 12 V block of the battery."""
-        pack, volts = need(self.shoot.battery.pack, self.shoot.found_volts)
+        nominal, volts = need(self.shoot.battery_v, self.shoot.found_volts)
         if volts is None:
             raise ask("found_volts")
-        return float(volts) / max(1, round((pack.volts or BLOCK_V) / BLOCK_V))
+        return float(volts) / max(1, round(float(nominal or BLOCK_V) / BLOCK_V))
 
     # -- the answer -----------------------------------------------------------------------------------------
 

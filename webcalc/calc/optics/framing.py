@@ -119,34 +119,6 @@ def hfov_for_width_deg(distance_m: float, wanted_width_m: float) -> float:
     return math.degrees(2 * math.atan(wanted_width_m / (2 * distance_m)))
 
 
-@dataclass(frozen=True)
-class Coverage:
-    """What the picture shows at the subject's distance.
-
-    ``subject_px`` and ``subject_share`` (of the picture's height; above 1 where it doesn't
-    fit) are None where no size of the subject is known.
-    """
-
-    width_m: float
-    height_m: float
-    px_per_m: float
-    subject_px: float | None
-    subject_share: float | None
-
-
-def coverage(
-    view: View, distance_m: float, width_px: int, height_px: int, subject_height_m: float | None = None
-) -> Coverage:
-    """Return width, height and resolution in the plane at ``distance_m`` > 0."""
-    if not distance_m > 0:
-        raise ValueError("a distance is above 0")
-    width_m = covered_m(distance_m, view.hfov_deg)
-    density = px_per_m(width_px, width_m)
-    subject_px = None if subject_height_m is None else subject_height_m * density
-    subject_share = None if subject_px is None else subject_px / height_px
-    return Coverage(width_m, covered_m(distance_m, view.vfov_deg), density, subject_px, subject_share)
-
-
 @formula("coc_mm", "diagonal_mm / 1500", "convention, not a standard; " + COMMON_PRACTICE)
 def circle_of_confusion_mm(diagonal_mm: float) -> float:
     """Return the default circle of confusion: the largest blur that still counts as sharp."""

@@ -239,6 +239,12 @@ AGM = Cell(
 #: Every type, by the name it has in a link.
 CELLS = MappingProxyType({cell.name: cell for cell in (LR6, LR14, LR20, FR6, HR6, LI_ION, LIFEPO4, AGM)})
 
+#: Limits for charging any lithium battery, °C: the narrowest of the kinds here.
+LITHIUM_CHARGE_LIMITS_C = (
+    max(cell.charge_limits_c[0] for cell in CELLS.values() if cell.lithium and cell.charge_limits_c),
+    min(cell.charge_limits_c[1] for cell in CELLS.values() if cell.lithium and cell.charge_limits_c),
+)
+
 
 def _factor_at(rows: Curve, temp_c: float) -> float:
     """Return the factor at one end of the range; colder than the table the last slope goes on, down to 0.

@@ -23,12 +23,6 @@ class Clash:
     way: str
 
 
-def apart(a: float, b: float) -> bool:
-    """Return whether two values >= 0 of one quantity differ by more than ``CONTRADICTION_RATIO``."""
-    smaller, larger = sorted((a, b))
-    return larger > smaller * CONTRADICTION_RATIO
-
-
 def pack_clashes(pack: Pack, rated: Estimate[float]) -> Iterator[Clash]:
     """Yield where what goes after the energy in use tells another energy."""
     others = {}

@@ -182,7 +182,8 @@ class FoundLoad:
     missing: tuple[str, ...] = ()
 
 
-def _differ(one: float, other: float) -> bool:
+def differ(one: float, other: float) -> bool:
+    """Whether two values >= 0 of one quantity differ by more than ``CONTRADICTION_RATIO``."""
     smaller, larger = sorted((one, other))
     return larger > smaller * CONTRADICTION_RATIO
 
@@ -194,12 +195,14 @@ def _watts(
     by_current = None if current_ma is None or volts is None else power_w(current_ma, volts)
     if watts is None:
         return by_current
-    if by_current is not None and _differ(watts, by_current):
+    if by_current is not None and differ(watts, by_current):
         found.append(Contradiction(name, watts, by_current, Way.DRAWS))
     return watts
 
 
-def _missing(known: KnownLoad, standby_w: float | None, recording_w: float | None, recording: Recording) -> list[str]:
+def missing_draws(
+    known: KnownLoad, standby_w: float | None, recording_w: float | None, recording: Recording
+) -> list[str]:
     """Return which draws must still be known for the sum to be whole."""
     missing = [] if standby_w is not None else ["standby_w"]
     if recording_w is not None:
@@ -232,19 +235,19 @@ def mean_day_wh(load: Load, recording: Recording, schedule: Schedule) -> float:
     return share * recorded_day_wh(load, recording, schedule.window.length_s) + (1 - share) * idle_day_wh(load)
 
 
-def find_load(known: KnownLoad, schedule: Schedule, recording: Recording) -> FoundLoad:
+def find_load(known: KnownLoad, schedule: Schedule | None, recording: Recording) -> FoundLoad:
     """Turn what is known into one load, and report what contradicts it.
 
     Precedence: draws, if they are complete (they are the most specific); else "it lasted so many days", which was
     measured under a like schedule; else frames per charge. Of a run, the part that a known draw explains is taken
     out; where none is known every share for standby is possible, and the range holds the lightest and the
-    heaviest for this schedule: at the interval of the run they are the same.
+    heaviest for this schedule: at the interval of the run they are the same. Complete draws need no schedule.
     """
     found: list[Contradiction] = []
     standby_w = _watts("standby_w", known.standby_w, known.standby_ma, known.volts, found)
     recording_w = _watts("recording_w", known.recording_w, known.recording_ma, known.volts, found)
     runs = [(way, run) for way, run in ((Way.LASTED, known.lasted), (Way.CHARGE, known.charge)) if run is not None]
-    missing = _missing(known, standby_w, recording_w, recording)
+    missing = missing_draws(known, standby_w, recording_w, recording)
     if not missing:
         way, loads = Way.DRAWS, (Load(standby_w, recording_w or 0.0, known.frame_j or 0.0),)
     elif runs and not (runs[0][0] is Way.CHARGE and "burst_w" in missing):
@@ -257,12 +260,14 @@ def find_load(known: KnownLoad, schedule: Schedule, recording: Recording) -> Fou
         "motion_frame_j": known.motion_frame_j,
         "other_w": known.other_w or 0.0,
     }
-    loads = sorted((replace(load, **on_top) for load in loads), key=lambda load: mean_day_wh(load, recording, schedule))
+    loads = [replace(load, **on_top) for load in loads]
+    if len(loads) > 1 and schedule is not None:
+        loads.sort(key=lambda load: mean_day_wh(load, recording, schedule))
     load = Estimate(loads[0], loads[len(loads) // 2], loads[-1])
     for other_way, run in runs:
         used = load.expected
         predicted = run_energy_wh(used.standby_w, run.run_h, used.recording_w, run.recorded_h, used.frame_j, run.frames)
-        if _differ(predicted, run.energy_wh):
+        if differ(predicted, run.energy_wh):
             found.append(Contradiction("run_energy_wh", predicted, run.energy_wh, other_way))
     # A known draw that the run in use can't contain was set aside: say so.
     if way is not Way.DRAWS:

@@ -15,6 +15,7 @@ from functools import lru_cache
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, COMMON_PRACTICE, formula
+from webcalc.calc.power.cells import LITHIUM_CHARGE_LIMITS_C
 from webcalc.calc.power.irradiation import (
     GROUND_REFLECTANCE,
     MJ_PER_KWH,
@@ -25,8 +26,8 @@ from webcalc.calc.power.irradiation import (
 
 #: Of the rated power times sun hours, this much is lost to heat, dirt, wires, controller and charging. Common practice.
 DEFAULT_LOSS_SHARE = 0.25
-#: Lithium-ion cells, LFP among them, are not charged at or below this. Lead-acid has no such limit: None.
-LITHIUM_COLDEST_CHARGE_C = 0.0
+#: Lithium-ion cells, LFP among them, are not charged at or below this. None: no such limit.
+LITHIUM_COLDEST_CHARGE_C = LITHIUM_CHARGE_LIMITS_C[0]
 
 
 class Facing(Enum):

@@ -13,13 +13,12 @@ from webcalc.calc.power.energy import Pack, rated_wh, usable_wh
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.walk import HARVEST_S, JOULES_PER_WH, Walk, WindowDrain, datetime_of, seconds_of
 from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.schedule.schedule import DAY_S, Schedule
+from webcalc.calc.schedule.schedule import DAY_S, MEAN_MONTH_DAYS, Schedule
 
 DEFAULT_RESERVE_SHARE = 0.2
 #: Longest runtime that is told; beyond it the answer is None. As far as ``count.window_dates`` goes on.
 LONGEST_RUNTIME_DAYS = 7_305
-#: Mean month of the Gregorian calendar.
-MONTH_H = 365.2425 * 24 / 12
+MONTH_H = float(MEAN_MONTH_DAYS * 24)
 NOTHING = Estimate.exact(0.0)
 
 Harvest = Callable[[date], float] | Mapping[date, float]

@@ -6,6 +6,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.power.energy import Pack, rated_wh, usable_wh
 from webcalc.calc.power.load import Load, idle_day_wh, recorded_day_wh
+from webcalc.calc.power.runtime import MONTH_H
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 
@@ -29,7 +30,7 @@ def given_share(usable_share: float, reserve_share: float, discharge_share: floa
     ``usable_share`` is the part that the camera gets at all (cold, age and converter in it), ``discharge_share``
     the part lost in a month. Zero or less where self-discharge alone takes it all.
     """
-    return usable_share * (1 - reserve_share) - discharge_share * span_h / 730.485
+    return usable_share * (1 - reserve_share) - discharge_share * span_h / MONTH_H
 
 
 @formula("rated_wh", "energy_needed_wh / given_share", ARITHMETIC)

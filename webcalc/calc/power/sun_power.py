@@ -1,21 +1,28 @@
-"""The solar panel of a shoot, its sky and its temperatures, and what the battery takes from it."""
+"""The solar panel of a shoot: its sky and temperatures, what the battery takes from it, and whether that carries it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.power.panel import ChargeRule, Facing, Panel, Sky, TopUp
-from webcalc.calc.unknown import figure, figure_for, given, need
+from webcalc.calc.power import runtime
+from webcalc.calc.power.panel import ChargeRule, Facing, Panel, Sky, TopUp, monthly_harvest_wh
+from webcalc.calc.power.panel_balance import Balance, PanelMonth, Store, balance_range, smallest_rated_w
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, united
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
 #: Seasons in the order of ``ChargeRule.seasonal``.
 SEASON_NAMES = ("temp_winter", "temp_spring", "temp_summer", "temp_autumn")
+#: How far the months of a shoot without an end are looked at: once round the year.
+OPEN_END_DAYS = 364
+DAY_H = 24
+#: A date and the share of the usable energy left on it.
+Left = tuple[date, Estimate[float]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,7 +30,8 @@ class ShootPanel:
     """What the typed quantities say of a panel that charges the battery.
 
     A panel is there once its watts are typed. Everything else may be known without it, so that the smallest panel can
-    be looked for.
+    be looked for. What is told by date comes from the walk to the minute that the battery is judged by, so that the two
+    can't differ; only the months are summed day by day.
     """
 
     shoot: Shoot
@@ -32,6 +40,13 @@ class ShootPanel:
     def typed(self) -> bool:
         """Whether there is a panel, be it one that can't be read."""
         return given(self.shoot.panel_w)
+
+    @property
+    def asked_for(self) -> tuple[str, ...]:
+        """The names to fill in before there is a balance; watts may stay blank: the smallest are looked for."""
+        found = self.top_up if self.typed else self.top_up_of(0.0)
+        lacking = united(found, self.shoot.battery.runtime, self.shoot.last_day)
+        return lacking.names if lacking is not None else ()
 
     @figure
     def rated_w(self) -> float | None:
@@ -50,29 +65,45 @@ class ShootPanel:
         return float(need(self.shoot.panel_loss)) / 100
 
     @figure
-    def rule(self) -> ChargeRule | None:
-        """When the battery may be charged, by its type's limits; None where the type has none or isn't charged."""
+    def refused(self) -> bool:
+        """Whether no panel may charge cells of this type."""
+        return not need(self.shoot.battery.cell_used).charge_limits_c
+
+    @figure
+    def rule(self) -> ChargeRule:
+        """When the battery may be charged, by its type's limits; not known for a type that isn't charged."""
         seasons = [getattr(self.shoot, name) for name in SEASON_NAMES]
         seasons = [season if given(season) else self.shoot.temp_c for season in seasons]
-        winter, spring, summer, autumn, latitude = need(*seasons, self.shoot.daylight.latitude_deg)
-        limits = need(self.shoot.battery.pack).type_used.charge_limits_c
-        if not limits:
-            return None
-        return ChargeRule.seasonal(latitude, *(float(c) for c in (winter, spring, summer, autumn)), *limits)
+        winter, spring, summer, autumn, latitude, cell = need(
+            *seasons, self.shoot.daylight.latitude_deg, self.shoot.battery.cell_used
+        )
+        if not cell.charge_limits_c:
+            raise ask("cell")
+        return ChargeRule.seasonal(
+            latitude, *(float(c) for c in (winter, spring, summer, autumn)), *cell.charge_limits_c
+        )
+
+    @figure
+    def mounted(self) -> tuple[Panel, Sky]:
+        """How it is mounted, whatever its watts, and under which sky."""
+        tilt = self.shoot.panel_tilt
+        flat = known(tilt) and not tilt  # and so faces nowhere
+        tilt, sky, facing, loss = need(tilt, self.shoot.sky, Facing.EQUATOR if flat else self.facing, self.loss_share)
+        return Panel(0.0, float(tilt), facing, loss), Sky(sky)
 
     @figure_for
     def top_up_of(self, rated_w: float) -> TopUp | None:
         """What a panel of so many watts would add, mounted as typed; None where the battery can't be charged."""
-        rule, latitude, tilt, facing, loss = need(
-            self.rule, self.shoot.daylight.latitude_deg, self.shoot.panel_tilt, self.facing, self.loss_share
-        )
-        sky = need(self.shoot.sky)
-        return None if rule is None else TopUp(latitude, Panel(rated_w, float(tilt), facing, loss), Sky(sky), rule)
+        if self.refused is True:
+            return None
+        mounted, latitude, rule = need(self.mounted, self.shoot.daylight.latitude_deg, self.rule)
+        panel, sky = mounted
+        return TopUp(latitude, replace(panel, rated_w=rated_w), sky, rule)
 
     @figure
     def top_up(self) -> TopUp | None:
-        """What the panel adds; None without a panel."""
-        watts = need(self.rated_w)
+        """What the panel adds; None without one."""
+        watts, _mounted = need(self.rated_w, self.top_up_of(0.0) if self.typed else None)
         return None if watts is None else need(self.top_up_of(watts))
 
     @figure
@@ -80,3 +111,125 @@ class ShootPanel:
         """The watt-hours that the battery takes on a date, each end as a function; None without a panel."""
         top_up = need(self.top_up)
         return None if top_up is None else top_up.harvests()
+
+    @figure
+    def by_month(self) -> tuple[Estimate[float], ...]:
+        """What it offers on the mean day of each month in Wh, January first, temperature aside; empty without one."""
+        if not self.typed or self.refused is True:
+            return ()
+        watts, latitude, mounted, _cell = need(
+            self.rated_w, self.shoot.daylight.latitude_deg, self.mounted, self.refused
+        )
+        panel, sky = mounted
+        return monthly_harvest_wh(latitude, replace(panel, rated_w=watts), sky)
+
+    # -- the months -----------------------------------------------------------------------------------------
+
+    @figure
+    def balances(self) -> Estimate[Balance] | None:
+        """Load and harvest summed by month; a shoot without an end is taken for a year; None without a panel."""
+        top_up = need(self.top_up)
+        if top_up is None:
+            return None
+        battery = self.shoot.battery
+        usable, supply, schedule, reserve, recorded, idle = need(
+            *(battery.usable_wh, battery.supply_alone, battery.schedule, battery.reserve_share),
+            *(battery.draws.recorded_day, battery.draws.idle_day),
+        )
+        if usable.low <= 0:
+            return None
+        last = schedule.last
+        if battery.open_end:
+            last = min(last, schedule.first + timedelta(OPEN_END_DAYS))
+        lost_w = [
+            runtime.self_discharge_w(getattr(supply.rated_wh, end), getattr(supply.self_discharge_per_month, end))
+            for end in ("low", "expected", "high")
+        ]
+        recorded, idle = (
+            Estimate(*(wh + DAY_H * w for wh, w in zip((day.low, day.expected, day.high), lost_w, strict=True)))
+            for day in (recorded, idle)
+        )
+        stores = usable.map(lambda wh: Store(wh, reserve))
+        return balance_range(
+            schedule.first, last, stores, lambda day: recorded if schedule.records_on(day) else idle, top_up
+        )
+
+    @figure
+    def worst_month(self) -> Estimate[PanelMonth] | None:
+        """The month with the least gain at the pessimistic end, as each end has it; None without a panel."""
+        balances = need(self.balances)
+        if balances is None:
+            return None
+        at = balances.low.months.index(balances.low.worst_month)
+        return balances.map(lambda balance: balance.months[at])
+
+    @figure
+    def worst_month_harvest_wh_per_day(self) -> Estimate[float] | None:
+        """What the battery can take on a mean day of the worst month."""
+        months = need(self.worst_month)
+        return months.map(lambda month: (month.gross_wh - month.frozen_wh) / month.days) if months else None
+
+    @figure
+    def worst_month_load_wh_per_day(self) -> float | None:
+        """What is drawn on a mean day of the worst month, self-discharge too, at the pessimistic end."""
+        months = need(self.worst_month)
+        return months.low.load_wh / months.low.days if months else None
+
+    @figure
+    def autonomy_days(self) -> Estimate[float] | None:
+        """The days without sun from full to empty, with the heaviest load; None where nothing is drawn."""
+        balances = need(self.balances)
+        if balances is None or not balances.low.heaviest_wh:
+            return None
+        return balances.map(lambda balance: balance.autonomy_days or 0.0)
+
+    # -- the walk -------------------------------------------------------------------------------------------
+
+    @figure
+    def carries(self) -> bool | None:
+        """Whether the battery stays above its reserve to the last day, at the pessimistic end; None without a panel."""
+        found, _last = need(self.shoot.battery.runtime_to_end if self.typed else None, self.shoot.last_day)
+        return found.lasts if found else None
+
+    @figure
+    def lows(self) -> tuple[Left, ...]:
+        """The lowest state of each day: before noon's harvest, and at the shoot's end; empty without a panel."""
+        if not self.typed:
+            return ()
+        battery = self.shoot.battery
+        supply, drawn, schedule, recording, left = need(
+            *(battery.supply, battery.draws.load, self.shoot.schedule, self.shoot.recording),
+            battery.left_at_end_share,
+        )
+        rows = runtime.energy_left_by_noon(schedule, recording, drawn, supply)
+        return (*rows, (schedule.ends_at.date(), left))
+
+    @figure_for
+    def lowest(self, end: str) -> tuple[date, float] | None:
+        """The first date of the lowest state at an end of the range, and that state; None without a panel."""
+        lows = need(self.lows)
+        if not lows:
+            return None
+        day, left = min(lows, key=lambda row: float(getattr(row[1], end)))
+        return day, getattr(left, end)
+
+    @figure
+    def smallest_panel_w(self) -> float | None:
+        """The smallest panel, mounted as typed, that carries at the pessimistic end; 0 if none is needed.
+
+        None where no panel does, or may.
+        """
+        battery = self.shoot.battery
+        top_up, supply, drawn, schedule, recording, reserve = need(
+            *(self.top_up_of(0.0), battery.supply_alone, battery.draws.load, self.shoot.schedule),
+            *(self.shoot.recording, battery.reserve_share),
+        )
+        if top_up is None:
+            return None
+
+        def carried_by(rated_w: float) -> bool:
+            harvests = replace(top_up, panel=replace(top_up.panel, rated_w=rated_w)).harvests()
+            with_sun = replace(supply, harvest_wh=harvests)
+            return runtime.lasts_at_worst(schedule, recording, drawn, with_sun, reserve_share=reserve)
+
+        return smallest_rated_w(carried_by)

@@ -131,7 +131,12 @@ def counts_between(
     whole = counts_in(recording, window_s)
     before_since = counts_in(recording, window_s, elapsed_in_window(schedule, dates[begin], since))
     in_last = counts_in(recording, window_s, elapsed_in_window(schedule, dates[end - 1], until))
-    return whole.times(end - begin - 1) + in_last - before_since
+    windows = end - begin - 1
+    return Counts(
+        whole.stills * windows + in_last.stills - before_since.stills,
+        whole.bursts * windows + in_last.bursts - before_since.bursts,
+        whole.motion_frames * windows + in_last.motion_frames - before_since.motion_frames,
+    )
 
 
 def recorded_time_between(

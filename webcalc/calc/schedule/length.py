@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from webcalc.calc.clip.delivery import MEAN_MONTH_DAYS
 from webcalc.calc.formula import ARITHMETIC, formula
-from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
+from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS, MEAN_MONTH_DAYS
 from webcalc.calc.visits.rhythms import add_months
 
 _LONGEST_MONTH_DAYS = 31
@@ -42,7 +41,7 @@ def last_day(first: date, length: ShootLength) -> date:
     return add_months(first, length.months) + timedelta(length.days - 1)
 
 
-@formula("clip_s_per_month", "clip_s * 36525 / 1200 / calendar_days", "a month of 365.25 / 12 days; " + ARITHMETIC)
+@formula("clip_s_per_month", "clip_s * 146097 / 4800 / calendar_days", "a month of 30.436875 days; " + ARITHMETIC)
 def clip_s_per_month(clip_s: Fraction, calendar_days: int) -> Fraction:
     """Return the seconds of clip that a mean month of the shoot gives; ``calendar_days`` >= 1.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from webcalc.calc.formula import ARITHMETIC, formula
 
@@ -45,6 +46,15 @@ class Recording:
     burst_s: Fraction = Fraction(0)
     burst_bits_per_s: Fraction = Fraction(0)
     motion_frames_per_day: int = 0
+
+    @cached_property
+    def _hash(self) -> int:
+        parts = (self.interval_s, self.stills, self.burst_s, self.burst_bits_per_s, self.motion_frames_per_day)
+        return hash(parts)
+
+    def __hash__(self) -> int:
+        """Return the hash of the fields, worked out once: that of a ``Fraction`` is slow."""
+        return self._hash
 
     def stills_in(self, window_s: int | float | Fraction) -> int:
         """Return the stills in the first ``window_s`` seconds of a window."""

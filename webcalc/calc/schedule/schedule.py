@@ -6,13 +6,17 @@ All times here are on the camera clock, which is a fixed offset from UTC and kno
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from fractions import Fraction
 from functools import cached_property
 
 ALL_WEEKDAYS = frozenset(range(1, 8))
 DAY_S = 86_400
+#: Mean month of the Gregorian calendar: 146,097 days in 400 years (ISO 8601).
+MEAN_MONTH_DAYS = Fraction(146_097, 400 * 12)
 #: Longest shoot that is computed; longer ones are refused at the form.
 LONGEST_SHOOT_DAYS = 3_660
 #: How far a pattern is carried on from the first date, to date what lasts longer than the shoot.
@@ -69,6 +73,14 @@ class Schedule:
         if (self.last - self.first).days >= LONGEST_SHOOT_DAYS:
             raise ValueError("the shoot is longer than ten years")
 
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.first, self.last, self.window, self.weekdays, self.skipped))
+
+    def __hash__(self) -> int:
+        """Return the hash of the fields, worked out once: searches look schedules up thousands of times."""
+        return self._hash
+
     @property
     def calendar_days(self) -> int:
         """Days from first to last, both included."""
@@ -97,9 +109,11 @@ class Schedule:
         first = self.first.toordinal()
         if self.weekdays == ALL_WEEKDAYS and not self.skipped:
             return range(first, last + 1)
-        # An ordinal and its ISO weekday leave the same rest by 7.
-        weekdays, skipped = {day % 7 for day in self.weekdays}, {day.toordinal() for day in self.skipped}
-        return [n for n in range(first, last + 1) if n % 7 in weekdays and n not in skipped]
+        offsets = [n - first for n in range(first, first + 7) if (n - 1) % 7 + 1 in self.weekdays]
+        allowed = [week + offset for week in range(first, last + 1, 7) for offset in offsets]
+        skipped = {day.toordinal() for day in self.skipped}
+        stop = bisect_right(allowed, last)
+        return [n for n in allowed[:stop] if n not in skipped] if skipped else allowed[:stop]
 
     @property
     def recorded_days(self) -> int:

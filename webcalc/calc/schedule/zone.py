@@ -12,7 +12,7 @@ import zoneinfo
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 from math import asin, cos, radians, sin, sqrt
@@ -30,6 +30,7 @@ from webcalc.calc.schedule.schedule import Schedule
 NOON_GAP_ASK_H = 2.5
 EARTH_RADIUS_KM = 6371.0
 _SCAN_STEP = timedelta(days=1)
+_KEPT_YEARS = 256
 _SECOND = timedelta(seconds=1)
 _RELEASE = re.compile(r"(\d{4})([a-z]+)")
 
@@ -150,11 +151,21 @@ def offset_changes(zone: ZoneInfo, start_utc: datetime, end_utc: datetime) -> tu
     Both are aware and in UTC. Looks at every day, so that two changes in a month are seen, and dates each to
     the second.
     """
+    years = range(start_utc.year, end_utc.year + 1)
+    return tuple(
+        change for year in years for change in _changes_of_year(zone, year) if start_utc <= change.at_utc < end_utc
+    )
+
+
+@lru_cache(maxsize=_KEPT_YEARS)
+def _changes_of_year(zone: ZoneInfo, year: int) -> tuple[OffsetChange, ...]:
+    """Return the changes of offset in one year in UTC; the calendar's first and last days aside."""
+    low = datetime(year, 1, 1, tzinfo=UTC) - _SECOND if year > 1 else datetime(1, 1, 2, tzinfo=UTC)
+    end = datetime(year, 12, 31, 23, 59, 59, tzinfo=UTC) if year < 9999 else datetime(year, 12, 30, tzinfo=UTC)
     changes = []
-    low = start_utc - _SECOND
     before = _offset_at(zone, low)
-    while low < end_utc - _SECOND:
-        high = min(low + _SCAN_STEP, end_utc - _SECOND)
+    while low < end:
+        high = min(low + _SCAN_STEP, end)
         after = _offset_at(zone, high)
         if after != before:
             at = _change_between(zone, low, high, before)

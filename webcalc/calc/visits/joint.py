@@ -7,7 +7,7 @@ counts from then on, so each camera's next date follows from when it really was 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -101,9 +101,13 @@ class TooManyVisits(Exception):
 
 
 def joint_visits(
-    cameras: Iterable[tuple[VisitPlanner, Standing | None]], since: date, until: date, most: int | None = None
+    cameras: Iterable[tuple[VisitPlanner, Standing | None]],
+    since: date,
+    until: date,
+    most: int | None = None,
+    near: Callable[[int, int], bool] = lambda one, other: True,
 ) -> JointVisits:
-    """Return the drives from ``since`` to ``until``, both included.
+    """Return the drives from ``since`` to ``until``, both included; ``near``: whether one drive reaches both cameras.
 
     Raises TooManyVisits where the cameras together take more than ``most`` visits, earlier ones included.
 
@@ -113,11 +117,12 @@ def joint_visits(
     found, number, made = JointVisits(), 0, 0
     waiting = [_Camera(n, planner, standing) for n, (planner, standing) in enumerate(cameras)]
     while waiting := [camera for camera in waiting if _is_due(camera, found)]:
-        day = min(camera.day for camera in waiting if camera.day)
-        if day > until:
+        first = min(waiting, key=lambda camera: camera.day or date.max)
+        day = first.day
+        if day is None or day > until:
             break
         number += 1
-        coming = [camera for camera in waiting if camera.may_come_along(day)]
+        coming = [one for one in waiting if one.may_come_along(day) and near(first.number, one.number)]
         made += len(coming)
         if most is not None and made > most:
             raise TooManyVisits

@@ -124,14 +124,15 @@ class VisitPlanner:
         """Return the standing after a visit that renews what the rules say."""
         at, renews = self.arrival(day), self.rules.renews
         reads = at if Reason.CLOCK in renews else self.camera_reads(now, at)
-        after = replace(now, seen=day)
-        if Reason.CARD in renews:
-            after = replace(after, card_since=reads, card_used_bytes=0)
-        if Reason.BATTERY in renews:
-            after = replace(after, battery_since=reads)
-        if Reason.CLOCK in renews:
-            after = replace(after, clock_since=at)
-        return after
+        card = Reason.CARD in renews
+        return replace(
+            now,
+            seen=day,
+            card_since=reads if card else now.card_since,
+            card_used_bytes=0 if card else now.card_used_bytes,
+            battery_since=reads if Reason.BATTERY in renews else now.battery_since,
+            clock_since=at if Reason.CLOCK in renews else now.clock_since,
+        )
 
     # -- clocks ---------------------------------------------------------------------------------------------
 

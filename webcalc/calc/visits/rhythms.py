@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from functools import lru_cache
-from itertools import pairwise
 
 from webcalc.calc.card.space import EXFAT, FAT32, FileSizes
 from webcalc.calc.formula import ARITHMETIC, formula
@@ -107,14 +106,6 @@ def stretches(planner: VisitPlanner, dates: Iterable[date], renewed: Reason) -> 
         now = planner.after_visit(now, day)
     found.append(Stretch(now.card_since if renewed is Reason.CARD else now.battery_since, end))
     return tuple(found)
-
-
-def longest_gap_days(planner: VisitPlanner, dates: Iterable[date]) -> int:
-    """Return the days of the longest time without a visit, were each as late as the margin allows."""
-    margin = planner.rules.margin_days
-    days = [planner.schedule.first, *dates]
-    gaps = [(later - earlier).days + margin for earlier, later in pairwise(days)]
-    return max([*gaps, (planner.schedule.last - days[-1]).days])
 
 
 @formula(

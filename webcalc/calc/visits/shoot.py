@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none
+from webcalc.calc.typed import Real
+from webcalc.calc.unknown import figure, figure_for, given, known, need, or_none, unless_wrong
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
+from webcalc.calc.visits.rhythms import Stretch
 from webcalc.calc.visits.rules import (
     RENEWABLE,
     BatteryInUse,
@@ -19,6 +21,7 @@ from webcalc.calc.visits.rules import (
     ClockShift,
     Limit,
     Reason,
+    Visit,
     VisitPlan,
     VisitRules,
 )
@@ -31,6 +34,21 @@ if TYPE_CHECKING:
 RENEWS = {"card": Reason.CARD, "battery": Reason.BATTERY, "clock": Reason.CLOCK}
 #: How long after the last day the camera may still be fetched, for changes of summer time.
 _FETCHED_WITHIN = timedelta(400)
+
+
+@dataclass(frozen=True)
+class Bring:
+    """What to take along: numbers are 0 where nothing is renewed, None where it isn't known what is in use.
+
+    cell : the type of cells or of the battery, where it was said
+    """
+
+    cards: int | None
+    card_gb: Real | None
+    batteries: int | None
+    battery_wh: float | None
+    cells: int | None
+    cell: str | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,19 +151,16 @@ class ShootVisits:
     @figure_for
     def planner_at(self, interval_s: Fraction | None) -> VisitPlanner:
         """The planner for an interval, for all that is known; the verdict tells what isn't."""
-        recording = self.shoot.recording_at(interval_s)
-        card = self.card if self.shoot.card.kept else None
-        battery = self.battery_for(recording) if self.shoot.battery.needed and known(recording) else None
-        left_out_unless_wrong = (part for part in (card, battery, self.shifts) if is_wrong(part))
-        schedule, rules, recording, *_ = need(self.shoot.schedule, self.rules, recording, *left_out_unless_wrong)
+        schedule, rules = need(self.shoot.schedule, self.rules)
+        recording = need(self.shoot.recording_at(interval_s))
         card_recording = self.shoot.card.recording_at(interval_s)
         return VisitPlanner(
             schedule,
             card_recording if known(card_recording) else recording,
             rules,
-            or_none(card),
-            or_none(battery),
-            or_none(self.shifts) or (),
+            unless_wrong(self.card) if self.shoot.card.kept else None,
+            unless_wrong(self.battery_for(recording)) if self.shoot.battery.needed else None,
+            unless_wrong(self.shifts) or (),
             self.light_on,
         )
 
@@ -158,3 +173,74 @@ class ShootVisits:
     def plan(self) -> VisitPlan:
         """The visits, as far as what is known calls for them."""
         return need(self.planner).plan()
+
+    @figure
+    def nothing_to_plan_by(self) -> bool:
+        """Whether nothing is known that could run out or call for somebody."""
+        planner = need(self.planner)
+        if planner.rules.clean_days is not None or planner.rules.drift_max_s is not None:
+            return False
+        return planner.card is None and planner.battery is None
+
+    # -- one visit ------------------------------------------------------------------------------------------
+
+    @property
+    def light_known(self) -> bool:
+        """Whether the light of a date can be told."""
+        return known(self.site_light)
+
+    def slot(self, visit: Visit) -> tuple[datetime, datetime] | None:
+        """Return the light in which a visit can be made, ending where it would be too late; site time."""
+        light = self.light_on(visit.date)
+        if light is None:
+            return None
+        until = light[1] if visit.by is None else min(light[1], visit.by)
+        return self.site_time(visit.at), self.site_time(max(until, visit.at))
+
+    def bring(self, planner: VisitPlanner, visit: Visit) -> Bring:
+        """Return what to take along; nothing to fetch the camera."""
+        shoot = self.shoot
+        goes = 0 if Reason.LAST_DAY in visit.reasons else 1
+        cards = goes if Reason.CARD in planner.rules.renews and shoot.card.kept else 0
+        batteries = goes if Reason.BATTERY in planner.rules.renews and shoot.battery.needed else 0
+        by_cells = not given(shoot.battery_wh) and not given(shoot.battery_mah)
+        wh, size_gb = or_none(shoot.battery_wh), or_none(shoot.card_gb)
+        return Bring(
+            cards=None if planner.card is None and shoot.card.kept else cards,
+            card_gb=size_gb if cards else None,
+            batteries=None if planner.battery is None and shoot.battery.needed else batteries,
+            battery_wh=float(wh) if batteries and wh is not None else None,
+            cells=or_none(shoot.cells) or 1 if batteries and by_cells and planner.battery is not None else None,
+            cell=or_none(shoot.cell) or None if batteries else None,
+        )
+
+    # -- in all ---------------------------------------------------------------------------------------------
+
+    def in_all(self, reason: Reason) -> int | None:
+        """Return how many cards or batteries the shoot takes if none is used twice; None while that isn't known."""
+        planner, plan = self.planner, self.plan
+        if not known(planner) or not known(plan) or not plan.holds:
+            return None
+        in_use = planner.card if reason is Reason.CARD else planner.battery
+        return None if in_use is None else 1 + plan.renewals(reason, planner.rules)
+
+    @property
+    def km(self) -> Fraction | None:
+        """The driving of all visits, the last one too; None while it isn't known."""
+        km, plan = or_none(self.shoot.visit_km), self.plan
+        return Fraction(km) * len(plan.visits) if km is not None and known(plan) and plan.holds else None
+
+    def first_stretch(self, planner: VisitPlanner, plan: VisitPlan, reason: Reason) -> Stretch:
+        """Return the stretch up to the first visit, on the camera clock."""
+        now, visit = planner.start(), plan.visits[0]
+        since = now.card_since if reason is Reason.CARD else now.battery_since
+        return Stretch(since, planner.camera_reads(now, visit.at))
+
+    @property
+    def changes(self) -> tuple[ClockShift, ...]:
+        """The changes of summer time within the shoot, as far as they are known."""
+        shifts, planner = self.shifts, self.planner
+        if not known(shifts) or not known(planner):
+            return ()
+        end = planner.right_time(planner.start(), planner.schedule.ends_at)
+        return tuple(shift for shift in shifts if planner.schedule.starts_at < shift.at < end)

@@ -11,22 +11,30 @@ from itertools import pairwise
 from typing import Any
 from unicodedata import east_asian_width
 
-from webcalc.calc.card import forecast as card_forecast
-from webcalc.calc.estimate import Estimate
-from webcalc.calc.schedule.count import Counts, counts_between
+from webcalc.calc.light.days import SunDay
+from webcalc.calc.schedule.count import counts_between
 from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.verdict import records_nothing
+from webcalc.calc.visits.rules import Visit
 from webcalc.web.handover.visits_calendar import shoot_title
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.daylight.words import day_fact, picture, window_words
-from webcalc.web.questions.visits.case import VisitsCase
-from webcalc.web.questions.visits.words import bring_words, impossible_words, range_words, reason_words, when_words
-from webcalc.web.shoot.daylight_case import DaylightCase
+from webcalc.web.questions.visits.words import (
+    brought,
+    impossible_words,
+    may_come_sooner,
+    range_words,
+    reason_words,
+    when_words,
+)
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
+from webcalc.web.words.verdict import nothing_recorded, unknown_words
 
 #: After how much recording the crew may compare the camera with the plan.
 CHECKED_AFTER = {"10 min": timedelta(minutes=10), "1 hour": timedelta(hours=1), "1 day": timedelta(days=1)}
@@ -118,29 +126,20 @@ class _Maker:
 
     def __init__(self, asked: Asked) -> None:
         self.asked = asked
-        self.inputs, self.shoot, self.say = asked.inputs, asked.old, asked.say
-        self.visits_case = VisitsCase(asked)
-        self.daylight = DaylightCase(asked)
-
-    @property
-    def schedule(self) -> Schedule | None:
-        """Return when it records; None too while something is typed wrong."""
-        return None if self.inputs.errors else self.shoot.schedule
-
-    @property
-    def first_recorded(self) -> date | None:
+        self.inputs, self.shoot, self.say = asked.inputs, asked.shoot, asked.say
+        self.schedule: Schedule | None = None if asked.inputs.errors else or_none(asked.shoot.schedule)
+        self.interval_s = or_none(asked.shoot.interval_s)
         dates = self.schedule.recorded_dates if self.schedule else ()
-        return dates[0] if dates else None
+        self.first_recorded = dates[0] if dates else None
 
     def sheet(self) -> Sheet:
         figure, sentence, dates = self._head()
         place, geo = self._place()
-        light, drawn = self._light()
-        visits, warnings = self._visits()
-        expected = tuple(self._expected())
-        on_site = tuple(cautions.on_site(self.say).items)
+        visits, expected = self._visits(), tuple(self._expected())
+        warnings, on_site = tuple(self._warnings()), tuple(cautions.on_site(self.say).items)
+        day = or_none(self.shoot.daylight.day(self.first_recorded)) if self.first_recorded else None
         return Sheet(
-            title=shoot_title(self.visits_case),
+            title=shoot_title(self.inputs),
             figure=figure,
             sentence=sentence,
             dates=dates,
@@ -149,64 +148,64 @@ class _Maker:
             settings=tuple(self._settings()),
             bring=tuple(self._bring()),
             notes=self.inputs.get("mounting", ""),
-            light=light,
-            picture=drawn,
-            visits=visits,
+            light=(day_fact(self.asked, ["First day"], day),) if day else (),
+            picture=picture(self.asked) if day else None,
+            visits=tuple(self._visit_fact(visit) for visit in visits),
             expected=tuple(words for words, _data in expected),
             leaving=BEFORE_LEAVING,
             cautions=on_site,
             warnings=warnings,
             query=str(self.inputs.query()),
             query_without_notes=str(self.inputs.query(mounting=None)),
-            results=self._results(geo, [data for _words, data in expected], warnings, on_site),
+            results=self._results(geo, day, visits, [data for _words, data in expected], warnings, on_site),
         )
 
     # -- head and place -------------------------------------------------------------------------------------
 
     def _head(self) -> tuple[str, str, str]:
-        shoot, say = self.shoot, self.say
-        if self.schedule is None or shoot.interval_s is None:
+        say = self.say
+        if self.schedule is None or self.interval_s is None:
             return "", "", ""
-        days = say.weekdays(self.schedule.weekdays)
-        hours = window_words(say, self.schedule.window)
+        days, hours = say.weekdays(self.schedule.weekdays), window_words(say, self.schedule.window)
         dates = _stretch(say, self.schedule.first, self.schedule.last)
-        return say.length(shoot.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}.", dates
+        return say.length(self.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}.", dates
 
     def _place(self) -> tuple[str, str]:
-        site = self.shoot.place.site
-        if site is None:
+        where = self.shoot.daylight.coordinates
+        if not known(where):
             return "", ""
-        point = [Decimal(repr(degrees)) for degrees in (site.latitude_deg, site.longitude_deg)]
-        geo = QUANTITIES["geo"].write(tuple(point))
-        city = ", the middle of the city" if self.shoot.place.stands_by_city else ""
+        geo = QUANTITIES["geo"].write(tuple(Decimal(repr(degrees)) for degrees in where))
+        city = ", the middle of the city" if self.shoot.daylight.stands_by_city else ""
         return geo.removeprefix("geo:").replace(",", ", ") + city, geo
 
     # -- what to set ----------------------------------------------------------------------------------------
 
     def _settings(self) -> Iterator[Fact]:
         shoot, say, has = self.shoot, self.say, self.inputs.has
-        if shoot.interval_s is not None:
-            yield Fact("Interval", say.length(shoot.interval_s))
+        window, last, offset = or_none(shoot.window), or_none(shoot.last_day), or_none(shoot.daylight.camera_offset)
+        if self.interval_s is not None:
+            yield Fact("Interval", say.length(self.interval_s))
         for name in ("burst", "motion", "fps"):
             if has(name):
                 yield self._typed(name)
         if has("size") or has("picture"):
             words = [value_words(name, self.inputs.get(name), say) for name in ("size", "picture") if has(name)]
             yield Fact("Picture", ", ".join(words))
-        if shoot.window is not None:
-            yield Fact("Records", window_words(say, shoot.window), "on the camera clock")
+        if window is not None:
+            over = ", over midnight" if window.crosses_midnight else ""
+            yield Fact("Records", window_words(say, window), f"on the camera clock{over}")
         if has("days"):
             yield Fact("On", say.weekdays(self.inputs.get("days")))
         if has("first"):
             yield Fact("From", say.day(self.inputs.get("first")))
-        if shoot.last is not None:
-            yield Fact("To", say.day(shoot.last))
+        if last is not None:
+            yield Fact("To", say.day(last))
         if self.inputs.get("skip"):
             yield Fact("Not on", self._skipped())
-        if shoot.place.camera_offset is not None:
-            zone = shoot.place.zone_key
+        if offset is not None:
+            zone = or_none(shoot.daylight.zone_key)
             kept = f"{zone} on the first day" if zone and not has("clock") else "as planned"
-            yield Fact("Camera clock", say.offset(shoot.place.camera_offset), f"{kept}; no summer time")
+            yield Fact("Camera clock", say.offset(offset), f"{kept}; no summer time")
 
     def _typed(self, name: str) -> Fact:
         return Fact(QUANTITIES[name].label, value_words(name, self.inputs.get(name), self.say))
@@ -228,36 +227,44 @@ class _Maker:
 
     # -- what to expect -------------------------------------------------------------------------------------
 
-    def _light(self) -> tuple[tuple[Fact, ...], Picture | None]:
-        if not self.daylight.known or self.first_recorded is None:
-            return (), None
-        return (day_fact(self.asked, ["First day"], self.daylight.day(self.first_recorded)),), picture(self.asked)
-
-    def _visits(self) -> tuple[tuple[Fact, ...], tuple[str, ...]]:
-        """Return the first visits, and what keeps the shoot from running to its end without more of them."""
-        case = self.visits_case
+    def _warnings(self) -> Iterator[str]:
+        """Yield what keeps anybody from working by this sheet alone: the verdict's open points."""
         if self.inputs.errors:
-            return (), ("Something in the plan is typed wrong: don’t work by this sheet yet.",)
-        if case.needs or case.visits.nothing_to_plan_by:
-            return (), ()
-        if case.plan.holds:
-            return tuple(self._visit_facts(case)), ()
-        if case.plan.impossible is not None:
-            return (), (impossible_words(case, case.plan.impossible),)
-        return (), ("Impossible: more visits than can be planned.",)
+            yield "Something in the plan is typed wrong: don’t work by this sheet yet."
+            return
+        plan, verdict = self.shoot.visits.plan, self.asked.verdict
+        if known(plan) and plan.impossible is not None:
+            yield impossible_words(self.shoot, self.say, plan.impossible)
+        elif known(plan) and not plan.holds:
+            yield "Impossible: more visits than can be planned."
+        sooner = may_come_sooner(verdict)
+        # What visits make good is no warning on a sheet that lists them.
+        yield from filter(None, (nothing_recorded(records_nothing(self.shoot)), sooner))
+        if not sooner:
+            yield from filter(None, [unknown_words(verdict)])
 
-    def _visit_facts(self, case: VisitsCase) -> Iterator[Fact]:
-        for visit in case.plan.visits[:SHOWN_VISITS]:
-            bring = bring_words(case, case.bring(visit))
-            yield Fact(when_words(case, visit), reason_words(visit), f"bring {bring}" if bring else "")
+    def _visits(self) -> tuple[Visit, ...]:
+        """Return the first visits where there is a plan of them."""
+        room = self.shoot.visits
+        plan = room.plan
+        if self.inputs.errors or not known(plan) or not plan.holds or need(room.nothing_to_plan_by):
+            return ()
+        return plan.visits[:SHOWN_VISITS]
+
+    def _visit_fact(self, visit: Visit) -> Fact:
+        bring = brought(self.shoot, self.say, visit)
+        return Fact(
+            when_words(self.shoot, self.say, visit), reason_words(visit), f"bring {bring}" if bring else ""
+        )
 
     def _expected(self) -> Iterator[tuple[Expected, dict[str, Any]]]:
-        schedule, first = self.schedule, self.first_recorded
-        if schedule is None or first is None or self.shoot.interval_s is None:
+        recording, card = or_none(self.shoot.recording), self.shoot.card
+        if self.schedule is None or self.first_recorded is None or recording is None or self.interval_s is None:
             return
-        begin = schedule.window_on(first)[0]
+        begin = self.schedule.window_on(self.first_recorded)[0]
         for after, length in CHECKED_AFTER.items():
-            counts, size = self._taken(schedule, begin, length)
+            counts = counts_between(self.schedule, recording, begin, begin + length)
+            size = or_none(card.taken(begin, begin + length))
             frames = self.say.count(counts.frames, "frame")
             if counts.bursts:
                 frames += f", {self.say.count(counts.bursts, 'burst')}"
@@ -270,34 +277,29 @@ class _Maker:
             }
             yield Expected(after, frames, words), data
 
-    def _taken(self, schedule: Schedule, begin: Any, length: timedelta) -> tuple[Counts, Estimate[int] | None]:
-        shoot = self.shoot
-        if shoot.frame is None or not shoot.card_load_known:
-            return counts_between(schedule, shoot.recording, begin, begin + length), None
-        use = card_forecast.used_at(
-            schedule, shoot.recording, shoot.frame, shoot.cluster_bytes, begin + length, since=begin
-        )
-        return use.counts, use.used_bytes
-
     # -- data -----------------------------------------------------------------------------------------------
 
     def _results(
-        self, geo: str, expected: list[dict[str, Any]], warnings: tuple[str, ...], on_site: tuple[str, ...]
+        self,
+        geo: str,
+        day: SunDay | None,
+        visits: tuple[Visit, ...],
+        expected: list[dict[str, Any]],
+        warnings: tuple[str, ...],
+        on_site: tuple[str, ...],
     ) -> dict[str, Any]:
-        shoot, get, case = self.shoot, self.inputs.get, self.visits_case
-        site, size = shoot.place.site, get("size") or (None, None)
-        events = self.daylight.day(self.first_recorded) if self.daylight.known and self.first_recorded else None
-        planned = not (self.inputs.errors or case.needs or case.visits.nothing_to_plan_by) and case.plan.holds
+        shoot, get = self.shoot, self.inputs.get
+        where, size = or_none(shoot.daylight.coordinates) or (None, None), get("size") or (None, None)
         return {
             "name": get("name"),
             "place": {
-                "latitude_deg": site.latitude_deg if site else None,
-                "longitude_deg": site.longitude_deg if site else None,
+                "latitude_deg": where[0],
+                "longitude_deg": where[1],
                 "geo": geo or None,
-                "zone": shoot.place.zone_key,
+                "zone": or_none(shoot.daylight.zone_key),
             },
             "set": {
-                "interval_s": shoot.interval_s,
+                "interval_s": self.interval_s,
                 "fps": get("fps"),
                 "width_px": size[0],
                 "height_px": size[1],
@@ -306,24 +308,24 @@ class _Maker:
                 "until": get("until"),
                 "weekdays": sorted(get("days", ())),
                 "first": get("first"),
-                "last": shoot.last,
+                "last": or_none(shoot.last_day),
                 "skipped": sorted(get("skip", ())),
                 "burst_s": get("burst"),
                 "motion_frames_per_day": get("motion"),
-                "camera_utc_offset_s": shoot.place.camera_offset,
+                "camera_utc_offset_s": or_none(shoot.daylight.camera_offset),
             },
             "bring": [f"{fact.label}: {fact.value}" for fact in self._bring()],
             "notes": get("mounting"),
             "light": {
                 "date": self.first_recorded,
-                "sunrises": events.sun.sunrises if events else None,
-                "sunsets": events.sun.sunsets if events else None,
-                "civil_dawns": events.civil.rises if events else None,
-                "civil_dusks": events.civil.sets if events else None,
+                "sunrises": day.sun.sunrises if day else None,
+                "sunsets": day.sun.sunsets if day else None,
+                "civil_dawns": day.civil.rises if day else None,
+                "civil_dusks": day.civil.sets if day else None,
             },
             "visits": [
-                {"date": visit.date, "arrival": case.told(visit.at), "reasons": list(visit.reasons)}
-                for visit in (case.plan.visits[:SHOWN_VISITS] if planned else ())
+                {"date": visit.date, "arrival": shoot.visits.site_time(visit.at), "reasons": list(visit.reasons)}
+                for visit in visits
             ],
             "expected": expected,
             "before_leaving": BEFORE_LEAVING,

@@ -10,16 +10,16 @@ from dataclasses import replace
 from flask import Response, render_template
 from markupsafe import Markup
 
+from webcalc.calc.unknown import known, or_none
 from webcalc.paths import asset_dir
 from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_response
 from webcalc.web.handover.sheet import Sheet
 from webcalc.web.handover.sheet_link import SheetLink
 from webcalc.web.handover.sheet_text import sheet_text
-from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_entries
+from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_entries, shoot_title
 from webcalc.web.http.assets import content
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.page import Asked
-from webcalc.web.questions.visits.case import VisitsCase
 
 
 def html_file(sheet: Sheet, link: SheetLink) -> Response:
@@ -57,12 +57,13 @@ def sheet_calendar(asked: Asked, sheet: Sheet, link: str) -> Response:
 
     Answer with a sentence (422) where the days aren't known.
     """
-    case = VisitsCase(asked)
-    if asked.inputs.errors or case.needs:
-        words = "There are no days to put into a calendar yet; the page /sheet says what is missing."
+    shoot, zone = asked.shoot, or_none(asked.shoot.daylight.zone)
+    if asked.inputs.errors or not known(shoot.visits.plan):
+        words = "There is no shoot to put into a calendar yet; the page /sheet says what is missing."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
-    zone = asked.old.place.zone
-    entries = [(camera_key(case), _with_notes(entry, sheet, link)) for entry in shoot_entries(case)]
+    key = camera_key(asked.inputs, shoot)
+    made_of = shoot_entries(shoot, asked.say, asked.verdict, shoot_title(asked.inputs))
+    entries = [(key, _with_notes(entry, sheet, link)) for entry in made_of]
     made = calendar_file(entries, sheet.title, asked.now, [zone] if zone else [])
     return calendar_response(made, file_name(sheet.title, "sheet"))
 

@@ -7,25 +7,30 @@ from datetime import timedelta
 
 from flask import Response
 
+from webcalc.calc.shoot import Shoot
+from webcalc.calc.unknown import known, need
+from webcalc.calc.verdict import Verdict
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_response
 from webcalc.web.http.page import Asked
-from webcalc.web.questions.visits.case import VisitsCase
-from webcalc.web.questions.visits.words import bring_words, expected_words, reason_words
+from webcalc.web.link.inputs import Inputs
+from webcalc.web.questions.visits.words import brought, expected_words, in_short, may_come_sooner, reason_words
+from webcalc.web.words.say import Say
 
 _DAY = timedelta(1)
 
 
-def calendar_view(asked: Asked, *, ready: bool) -> Response:
+def calendar_view(asked: Asked) -> Response:
     """Answer with the calendar, or with a sentence (422) where there is no plan of visits to put into one."""
-    case = VisitsCase(asked)
-    if not ready or case.needs or case.visits.nothing_to_plan_by or not case.plan.holds:
+    shoot, room, zone = asked.shoot, asked.shoot.visits, asked.shoot.daylight.zone
+    plan = room.plan
+    if asked.records_nothing or not known(plan) or need(room.nothing_to_plan_by) or not plan.holds:
         words = "There is no plan of visits to put into a calendar; the page /visits says what is missing."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
-    zone = asked.old.place.zone
-    entries = [(camera_key(case), entry) for entry in shoot_entries(case)]
-    content = calendar_file(entries, shoot_title(case), asked.now, [zone] if zone else [])
-    return calendar_response(content, file_name(shoot_title(case), "visits"))
+    title, key = shoot_title(asked.inputs), camera_key(asked.inputs, shoot)
+    entries = [(key, entry) for entry in shoot_entries(shoot, asked.say, asked.verdict, title)]
+    content = calendar_file(entries, title, asked.now, [zone] if known(zone) else [])
+    return calendar_response(content, file_name(title, "visits"))
 
 
 def file_name(title: str, otherwise: str) -> str:
@@ -33,57 +38,48 @@ def file_name(title: str, otherwise: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:40].strip("-") or otherwise
 
 
-def camera_key(case: VisitsCase) -> str:
+def camera_key(inputs: Inputs, shoot: Shoot) -> str:
     """Return what tells this camera from others: its name, else where it stands. Two without either are one."""
-    get, site = case.inputs.get, case.shoot.place.site
-    if get("name"):
-        return get("name")
-    return f"{site.latitude_deg:.4f},{site.longitude_deg:.4f}" if site else ""
+    if inputs.get("name"):
+        return inputs.get("name")
+    place = shoot.daylight.coordinates
+    return f"{place[0]:.4f},{place[1]:.4f}" if known(place) else ""
 
 
-def shoot_title(case: VisitsCase) -> str:
+def shoot_title(inputs: Inputs) -> str:
     """Return the camera's name, or what stands for it."""
-    return case.inputs.get("name") or "Time-lapse camera"
+    return inputs.get("name") or "Time-lapse camera"
 
 
-def shoot_entries(case: VisitsCase) -> list[Entry]:
+def shoot_entries(shoot: Shoot, say: Say, verdict: Verdict, title: str) -> list[Entry]:
     """Return the entries of one shoot, in order of kind and date; visits only where there is a plan of them."""
-    title, schedule = shoot_title(case), case.planner.schedule
+    room = shoot.visits
+    planner, plan, nothing = need(room.planner, room.plan, room.nothing_to_plan_by)
+    schedule, unknown = planner.schedule, may_come_sooner(verdict)
     entries = [
         Entry("first", 1, f"{title}: first day", schedule.first, schedule.first + _DAY),
         Entry("last", 1, f"{title}: last day", schedule.last, schedule.last + _DAY),
     ]
-    planned = not case.visits.nothing_to_plan_by and case.plan.holds
-    services = len(case.plan.services)
-    for n, visit in enumerate(case.plan.visits if planned else (), start=1):
+    services = len(plan.services)
+    for n, visit in enumerate(plan.visits if plan.holds and not nothing else (), start=1):
         fetches = Reason.LAST_DAY in visit.reasons
-        slot = case.slot(visit)
-        begin, end = slot or (case.told(visit.at), None)
-        bring = bring_words(case, case.bring(visit))
-        lines = [f"Bring {bring}." if bring else "", f"Expected: {expected_words(case, visit)}."]
+        begin, end = room.slot(visit) or (room.site_time(visit.at), None)
+        bring = brought(shoot, say, visit)
+        lines = [f"Bring {bring}." if bring else "", f"Expected: {expected_words(say, visit)}.", unknown]
         what = reason_words(visit) if fetches else f"visit {n} of {services} ({reason_words(visit)})"
         entries.append(
             Entry(
                 kind="fetch" if fetches else "visit",
                 nth=1 if fetches else n,
-                summary=f"{title}: {what}",
+                summary=f"{title}: {what}" + (f"; {in_short(verdict)}" if unknown else ""),
                 begin=begin,
                 end=end if end and end > begin else None,
                 description=" ".join(filter(None, lines)),
                 alarm=_DAY,
             )
         )
-    entries.extend(_change_entries(case, title))
-    return entries
-
-
-def _change_entries(case: VisitsCase, title: str) -> list[Entry]:
-    """Return the changes of the clock that the camera is set by, each on its date."""
-    planner, found = case.planner, []
-    end = planner.right_time(planner.start(), planner.schedule.ends_at)
-    within = [shift for shift in case.visits.shifts if planner.schedule.starts_at < shift.at < end]
-    for n, shift in enumerate(within, start=1):
+    for n, shift in enumerate(room.changes, start=1):
         way = "forward" if shift.shift_s > 0 else "back"
-        words = f"{title}: wall clock goes {way} {case.say.length(abs(shift.shift_s))}; the camera clock doesn't"
-        found.append(Entry("clock", n, words, shift.at.date(), shift.at.date() + _DAY))
-    return found
+        words = f"{title}: wall clock goes {way} {say.length(abs(shift.shift_s))}; the camera clock doesn't"
+        entries.append(Entry("clock", n, words, shift.at.date(), shift.at.date() + _DAY))
+    return entries

@@ -13,6 +13,7 @@ from flask import Blueprint, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
+from webcalc.calc.results import Results
 from webcalc.calc.schedule.zone import UnknownZone, load_zone
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
@@ -22,7 +23,6 @@ from webcalc.web.http.forms import QuantityField, build_form
 from webcalc.web.link.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
-from webcalc.web.shoot.shoot import Shoot as OldShoot
 from webcalc.web.words.answer import ASK, Answer, Text
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.say import Say
@@ -80,11 +80,6 @@ class Asked:
         """Whether nothing is recorded: the page then says so first, and nothing else is worth telling."""
         return records_nothing(self.shoot) is not None
 
-    @cached_property
-    def old(self) -> OldShoot:
-        """Return the inputs as pages want them that aren't rewritten yet."""
-        return OldShoot(self.inputs)
-
     def url(self, page: str, **changes: Any) -> PlanLink:
         """Return the address of a page with this plan, with values changed (``from_`` stands for ``from``)."""
         link = PlanLink(Markup("/{}?{}").format(page, self.inputs.query(**changes)))
@@ -106,6 +101,8 @@ class Page:
     without_usual: frozenset[str] = frozenset()
     #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
     moment: str = ""
+    #: What its data holds.
+    results: type[Results] = Results
     #: What its verdict is about; nothing where it judges nothing.
     parts: Sequence[Part] = tuple(Part)
     template: str = "page.html"

@@ -10,6 +10,8 @@ from webcalc.web.http.example import example_query
 from webcalc.web.http.page import local_today
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
+from webcalc.web.questions.pages import PAGES
+from webcalc.web.words.keys import data_keys
 
 start = Blueprint("start", __name__)
 
@@ -43,4 +45,9 @@ def open_link() -> ResponseReturnValue:
 @start.get("/link")
 def names() -> str:
     """List every name that a link can carry, from the table."""
-    return render_template("link.html", quantities=QUANTITIES.values(), version=FORMAT_VERSION)
+    return render_template(
+        "link.html",
+        quantities=QUANTITIES.values(),
+        version=FORMAT_VERSION,
+        data=[(page.name, page.question, data_keys(page.results)) for page in PAGES],
+    )

@@ -137,4 +137,5 @@ CLIP = Page(
         Group("Clip", ("fps", "kept", "clip", "clip_mbps")),
     ),
     parts=(Part.CLIP,),
+    results=ClipResults,
 )

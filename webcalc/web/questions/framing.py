@@ -243,4 +243,5 @@ FRAMING = Page(
     without_usual=frozenset({"size"}),
     moment="mast",
     parts=(),
+    results=FramingResults,
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
-from webcalc.calc.clip.results import ChoiceResults, interval_results
+from webcalc.calc.clip.results import ChoiceResults, IntervalResults, interval_results
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.formula import work
 from webcalc.calc.unknown import known, need
@@ -108,4 +108,5 @@ INTERVAL = Page(
     ),
     frozenset({"interval"}),
     parts=(Part.CLIP,),
+    results=IntervalResults,
 )

@@ -217,4 +217,5 @@ MOTION = Page(
     ),
     moment="mast",
     parts=(),
+    results=MotionResults,
 )

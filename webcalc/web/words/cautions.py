@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from webcalc.calc.power.cells import CELLS
+from webcalc.calc.power.cells import LITHIUM_CHARGE_LIMITS_C, Cell
 from webcalc.calc.site_safety import (
     LADDER_ABOVE_LANDING_FT,
     LIGHTNING_WAIT_MIN,
@@ -51,13 +51,26 @@ def lightning() -> str:
     return f"Lightning: down at the first thunder; up again {LIGHTNING_WAIT_MIN} min after the last."
 
 
-def lithium() -> str:
-    """Say when a lithium battery must not be charged."""
-    coldest, warmest = CELLS["li-ion"].charge_limits_c
-    return (
-        f"Lithium: never charge below {coldest:.0f}{NBSP}°C or above {warmest:.0f}{NBSP}°C; "
-        "never recharge primary cells; fuse at the battery."
-    )
+def lithium(say: Say) -> str:
+    """Say when a lithium battery must not be charged, and what else holds of one."""
+    return f"Lithium: never charge {_charge_limits(say)}; never recharge primary cells; fuse at the battery."
+
+
+def _charge_limits(say: Say) -> str:
+    coldest, warmest = (say.temperature(end) for end in LITHIUM_CHARGE_LIMITS_C)
+    return f"below {coldest} or above {warmest}"
+
+
+def charging(say: Say, cell: Cell | None = None) -> list[str]:
+    """Say what not to do when charging cells of this type; of every type that is charged where none is said."""
+    if cell is not None and not cell.rechargeable:
+        return ["Never recharge these cells: they can leak or burst."]
+    found = []
+    if cell is None or cell.lithium:
+        found.append(f"Never charge lithium {_charge_limits(say)}.")
+    if cell is None or cell.name == "agm":
+        found.append("Never charge lead-acid in a sealed box: it gives off explosive gas.")
+    return [*found, "Fuse at the battery."]
 
 
 def sun() -> str:
@@ -77,5 +90,5 @@ def people_in_the_picture() -> str:
 
 def on_site(say: Say) -> Points:
     """Return the cautions for going up to a camera, folded."""
-    items = [ladder(say), falling_objects(), power_lines(say), lightning(), lithium(), sun(), LOCAL_CODES]
+    items = [ladder(say), falling_objects(), power_lines(say), lightning(), lithium(say), sun(), LOCAL_CODES]
     return Points("Before you go up", items, folded=True)

@@ -34,6 +34,9 @@ _NOTHING_RECORDED = {
     Why.TAKES_NOTHING: "Nothing is recorded: no stills, no bursts, no motion-triggered frames.",
 }
 
+CONTRADICTED = "What was typed of battery and draw contradicts itself: which is right?"
+MAINS = "The camera runs on mains power: there is no battery to run down."
+
 
 def labels(names: tuple[str, ...]) -> str:
     """Return quantities by their labels."""
@@ -75,7 +78,7 @@ def part_words(one: Judged, shoot: Shoot, say: Say) -> str:
     if one.part is Part.LIGHT:
         return _light_words(one, shoot, say)
     if one.why is Why.CONTRADICTION:
-        return "What was typed of battery and draw contradicts itself: which is right?"
+        return CONTRADICTED
     if one.at is None:
         return ""
     at = say.instant(one.at)

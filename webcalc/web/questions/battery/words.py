@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import math
 
-from webcalc.calc.power.cells import LI_ION, NO_CREDIT_ABOVE_C, temperature_factor
-from webcalc.calc.power.energy import AirClass, RatedFrom, pack_air_class
+from webcalc.calc.power.cells import NO_CREDIT_ABOVE_C
+from webcalc.calc.power.contradictions import Clash
+from webcalc.calc.power.draws import MEAN_CURRENT
+from webcalc.calc.power.energy import AirClass, RatedFrom
 from webcalc.calc.power.load import Way
+from webcalc.calc.power.results import clashes_seen
+from webcalc.calc.unknown import given, known, need, or_none
+from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.battery.case import MEAN_CURRENT, BatteryCase, Clash
 from webcalc.web.words.answer import LOOK, Points, Text
-from webcalc.web.words.cautions import LOCAL_CODES
+from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
 
 WAY_WORDS = {
@@ -28,8 +32,7 @@ _AIR_WORDS = {
     ),
     AirClass.NOT_IN_BAGGAGE: ("not in baggage", "Above 160 Wh: not in any baggage; it travels as declared cargo."),
 }
-#: Limits for charging any lithium battery, °C: the narrowest of the kinds here.
-LITHIUM_CHARGE_C = LI_ION.charge_limits_c
+_DRAW_QUANTITIES = {"standby_w": ("standby_mw", 1000, "mW"), "recording_w": ("record_mw", 1000, "mW")}
 #: Cell voltages on the labels of power banks.
 _POWER_BANK_V = (3.6, 3.7)
 
@@ -39,53 +42,58 @@ def rounded_up(wh: float) -> float:
     return math.ceil(wh) if wh >= 10 else math.ceil(wh * 100) / 100
 
 
-def clash_words(case: BatteryCase, clash: Clash) -> str:
+def looks(sentences: list[str]) -> list[Text]:
+    """Return sentences to look at as blocks."""
+    return [Text(sentence, LOOK) for sentence in sentences]
+
+
+def clash_texts(asked: Asked) -> list[Text]:
     """Say plainly what contradicts what, and which of them was used."""
-    say, typed = case.say, case.inputs
+    return looks([_clash_words(asked, clash) for clash in clashes_seen(asked.shoot)])
+
+
+def _clash_words(asked: Asked, clash: Clash) -> str:
+    say, shoot = asked.say, asked.shoot
     if clash.quantity == "rated_wh":
-        kept = "printed Wh" if case.pack.rated_from is RatedFrom.WH else "mAh"
+        kept = "printed Wh" if given(shoot.battery_wh) else "mAh"
         return (
             f"Contradiction: the battery has {say.unit(clash.used, 'Wh')} by its {kept}, "
             f"{say.unit(clash.other, 'Wh')} by {_RATED_WORDS[RatedFrom(clash.way)]}. Used: its {kept}."
         )
-    used_way = WAY_WORDS[case.way]
+    used_way = WAY_WORDS[need(shoot.battery.draws.way)]
     if clash.quantity == "mean_w":
         other, used = say.unit(clash.other * 1000, "mW"), say.unit(clash.used * 1000, "mW")
         return f"Contradiction: {other} by the mean current, {used} by {used_way}. Used: {used_way}."
     if clash.quantity == "run_energy_wh":
-        lasted = clash.way == Way.LASTED
-        name = "lasted_days" if lasted else "charge_frames"
-        run = value_words(name, typed.get(name), say) + ("" if lasted else " frames")
+        name, unit = ("lasted_days", "") if clash.way == Way.LASTED else ("charge_frames", " frames")
+        run = value_words(name, need(getattr(shoot, name)), say) + unit
         return (
             f"Contradiction: {run} take {say.unit(clash.used, 'Wh')} by {used_way}, but the battery gives about "
             f"{say.unit(clash.other, 'Wh')}. Used: {used_way}."
         )
-    names = {"standby_w": ("standby_mw", 1000, "mW"), "recording_w": ("record_mw", 1000, "mW")}
-    name, factor, unit = names.get(clash.quantity, ("frame_j", 1, "J"))
+    name, factor, unit = _DRAW_QUANTITIES.get(clash.quantity, ("frame_j", 1, "J"))
     other, used = say.unit(clash.other * factor, unit), say.unit(clash.used * factor, unit)
     return f"Contradiction: {QUANTITIES[name].label} {other} as typed, {used} by {used_way}. Used: {used_way}."
 
 
-def battery_warnings(case: BatteryCase) -> list[str]:
+def battery_warnings(asked: Asked) -> list[str]:
     """Return what to know before trusting the energy."""
-    say, pack, battery = case.say, case.pack, case.battery
-    found: list[str] = []
-    if case.rated is None:
+    say, battery, found = asked.say, asked.shoot.battery, []
+    pack, cold, temp_c = battery.pack, battery.temperature, asked.shoot.temp_c
+    if not known(battery.rated_wh) or not known(pack):
         return found
     if pack.cell_assumed:
         found.append("Cell type not said: taken as Li-ion, as is usual where Wh or mAh are printed.")
-    if battery.temp_c is not None:
-        cell, factor = pack.type_used, temperature_factor(pack.type_used, battery.temp_c)
-        if factor.outside_limits:
-            coldest, warmest = (say.temperature(end) for end in cell.discharge_limits_c)
-            found.append(
-                f"{say.temperature(battery.temp_c)} is outside the limits of this cell type ({coldest} to {warmest}): "
-                "it may not work at all."
-            )
-        elif factor.outside_table:
-            found.append("Colder than what is known of this cell type: the loss is drawn on from above.")
-        elif battery.temp_c > NO_CREDIT_ABOVE_C:
-            found.append("Heat earns no extra energy here, and ages a battery.")
+    if known(cold) and cold.outside_limits:
+        coldest, warmest = (say.temperature(end) for end in pack.type_used.discharge_limits_c)
+        found.append(
+            f"{say.temperature(temp_c)} is outside the limits of this cell type ({coldest} to {warmest}): "
+            "it may not work at all."
+        )
+    elif known(cold) and cold.outside_table:
+        found.append("Colder than what is known of this cell type: the loss is drawn on from above.")
+    elif known(temp_c) and temp_c > NO_CREDIT_ABOVE_C:
+        found.append("Heat earns no extra energy here, and ages a battery.")
     if pack.converter is not None:
         found.append(
             "Many power banks switch off at low load, as of a camera asleep between frames: try this one with this "
@@ -96,33 +104,35 @@ def battery_warnings(case: BatteryCase) -> list[str]:
     return found
 
 
-def load_warnings(case: BatteryCase) -> list[str]:
+def load_warnings(asked: Asked) -> list[str]:
     """Return what to know before trusting the load."""
-    typed, found = case.inputs, []
-    if case.way == MEAN_CURRENT:
-        on_top = [name for name in ("frame_j", "record_mw", "burst_mw", "other_mw") if typed.has(name)]
+    shoot, draws = asked.shoot, asked.shoot.battery.draws
+    load, found = or_none(draws.load), []
+    if or_none(draws.way) == MEAN_CURRENT:
+        on_top = [name for name in ("frame_j", "record_mw", "burst_mw", "other_mw") if given(getattr(shoot, name))]
         if on_top:
             labels = ", ".join(QUANTITIES[name].label for name in on_top)
             found.append(f"Added on top of the mean current: {labels}. Clear what the current holds already.")
         else:
             found.append("A mean current holds for the interval it was measured at, and for no other.")
-    elif case.load is None and case.mean_w is not None:
+    elif load is None and given(shoot.draw_ma) and given(shoot.draw_v):
         found.append("The mean current is used only while Standby draw is empty.")
-    if case.load is not None and case.load.low != case.load.high:
+    if load is not None and load.low != load.high:
         found.append("How much of it standby took isn't known: the range holds every share. A standby draw narrows it.")
     return found
 
 
-def air_points(case: BatteryCase) -> Points | None:
+def air_points(asked: Asked) -> Points | None:
     """Return how the pack travels by air."""
-    if case.rated is None:
+    battery = asked.shoot.battery
+    kind, cell = battery.air_class, battery.cell_used
+    if not known(kind) or not known(cell) or not known(battery.rated_wh):
         return None
-    lithium, kind = case.pack.type_used.lithium, pack_air_class(case.pack)
-    if lithium is None:
+    if kind is None:
         items = ["Not a lithium battery: the rules by watt-hours don't apply, others do. Cover the terminals."]
         return Points("By air: ask the airline", [*items, "Check your airline; rules change."], folded=True)
     short, rule = _AIR_WORDS[kind]
-    if lithium == "metal":
+    if cell.lithium == "metal":
         rule = "Lithium metal, up to 2 g of lithium each: in carry-on baggage."
     items = [
         rule,
@@ -132,24 +142,10 @@ def air_points(case: BatteryCase) -> Points | None:
     return Points(f"By air: {short}", items, folded=True)
 
 
-def cautions(case: BatteryCase) -> Points | None:
-    """Return the cautions for this kind of battery."""
-    if case.rated is None:
+def cautions(asked: Asked) -> Points | None:
+    """Return the cautions for this kind of battery; for every kind while the type can't be read."""
+    if not known(asked.shoot.battery.rated_wh):
         return None
-    cell, items = case.pack.type_used, []
-    if not cell.rechargeable:
-        items.append("Never recharge these cells: they can leak or burst.")
-    elif cell.lithium:
-        coldest, warmest = (case.say.temperature(end) for end in LITHIUM_CHARGE_C)
-        items.append(f"Never charge lithium below {coldest} or above {warmest}.")
-    if cell.name == "agm":
-        items.append("Never charge lead-acid in a sealed box: it gives off explosive gas.")
-    if cell.rechargeable:
-        items.append("Fuse at the battery.")
-    items.append("This is arithmetic on what was typed: leave a margin where a missed moment can't be repeated.")
-    return Points("Cautions", [*items, LOCAL_CODES], folded=True)
-
-
-def looks(sentences: list[str]) -> list[Text]:
-    """Return sentences to look at as blocks."""
-    return [Text(sentence, LOOK) for sentence in sentences]
+    items = charging(asked.say, or_none(asked.shoot.battery.cell_used))
+    margin = "This is arithmetic on what was typed: leave a margin where a missed moment can't be repeated."
+    return Points("Cautions", [*items, margin, LOCAL_CODES], folded=True)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from urllib.parse import quote
 
+from webcalc.calc.promise import Option, Promise
+from webcalc.calc.unknown import need, or_none
+from webcalc.calc.verdict import Part, State
 from webcalc.web.http.page import Asked
-from webcalc.web.questions.call.case import CallCase, Option
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.values import value_words
 
 NONE = "–"
-_BATTERY = "the battery (its energy and what the camera draws)"
 
 #: A text message with any other character takes half as many to a part (3GPP TS 23.038, from memory).
 _PLAIN = str.maketrans({NBSP: " ", "–": "-", "−": "-", "≈": "about "})
@@ -70,14 +71,12 @@ def _month(say: Say, way: Option) -> str:
     return NONE if way.clip_s_per_month is None else say.clip_brief(round(way.clip_s_per_month))
 
 
-def unknown(case: CallCase) -> str:
-    """Return what isn't known and what for; empty where all is."""
-    way = case.this
-    missing = []
-    if case.shoot.frame is None or (way and way.card_needed_gb is None and case.shoot.card_forecast is None):
-        missing.append("the card (the frame size, and a card that is sold)")
-    if way and way.batteries is None and way.possible:
-        missing.append(_BATTERY)
+def unknown(asked: Asked, promise: Promise) -> str:
+    """Return what isn't known and what would tell it; empty where all is."""
+    missing = ["the card (the frame size, and a card that is sold)"] if promise.card_lacking else []
+    battery = asked.verdict.of(Part.BATTERY)
+    if battery and battery.state is State.UNKNOWN:
+        missing.append("the battery (its energy and what the camera draws)")
     return f"Not known without {' and '.join(missing)}: what is left open here." if missing else ""
 
 
@@ -85,12 +84,10 @@ def _fps(fps: object, say: Say) -> str:
     return say.number(fps, 3)  # type: ignore[arg-type]
 
 
-def summary(asked: Asked, case: CallCase, link: str) -> str:
+def summary(asked: Asked, promise: Promise, way: Option, link: str) -> str:
     """Return the promise as a message, the link last."""
-    say, shoot, way = asked.say, asked.old, case.this
-    assert way is not None  # noqa: S101 - callers have looked
-    assert shoot.schedule is not None  # noqa: S101 - callers have looked
-    schedule = shoot.schedule
+    say, schedule = asked.say, need(asked.shoot.schedule)
+    cheaper, smoother = or_none(promise.cheaper), or_none(promise.smoother)
     hours = f"{say.clock(schedule.window.start)}–{say.clock_end(schedule.window.end)}"
     name = f"{asked.inputs.get('name')}: " if asked.inputs.get("name") else ""
     parts = [
@@ -102,12 +99,12 @@ def summary(asked: Asked, case: CallCase, link: str) -> str:
     if way.visits is not None:
         parts.append(f"Visits: {say.number(way.visits - 1)}, and one to fetch the camera.")
     parts.append(_takes(asked, way))
-    if case.cheaper:
-        title = "Fewer visits" if case.is_fewer(case.cheaper) else "Longer interval"
-        parts.append(_beside(say, title, case.cheaper))
-    if case.smoother:
-        parts.append(_beside(say, "Smoother", case.smoother))
-    parts.append(unknown(case))
+    if cheaper:
+        title = "Fewer visits" if promise.is_fewer(cheaper) else "Longer interval"
+        parts.append(_beside(say, title, cheaper))
+    if smoother:
+        parts.append(_beside(say, "Smoother", smoother))
+    parts.append(unknown(asked, promise))
     return " ".join(filter(None, [*parts, link])).translate(_PLAIN)
 
 
@@ -133,8 +130,11 @@ def _beside(say: Say, title: str, way: Option) -> str:
 
 
 def sms_link(text: str) -> str:
-    """Return a link that opens a message with this text (RFC 5724, section 2.2; no number, so that one is chosen)."""
-    return f"sms:?body={quote(text, safe='')}"
+    """Return a link that opens a message with this text without a number, so that one is chosen.
+
+    RFC 5724, section 2.2, has no ``&`` here; one kind of phone needs it and the other skips it (from memory).
+    """
+    return f"sms:?&body={quote(text, safe='')}"
 
 
 def mail_link(subject: str, text: str) -> str:

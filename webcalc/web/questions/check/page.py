@@ -8,7 +8,7 @@ from webcalc.calc.formula import work
 from webcalc.calc.onsite.compare import bytes_per_file, measured_drift, missed_frames, missed_time_s
 from webcalc.calc.onsite.drain import left_of_usable
 from webcalc.calc.onsite.outlook import Verdict
-from webcalc.calc.onsite.results import look_results
+from webcalc.calc.onsite.results import LookResults, look_results
 from webcalc.calc.onsite.seen import Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.power.energy import charge_share_at_rest
@@ -188,8 +188,8 @@ def _workings(asked: Asked, look: ShootLook, reply: Answer) -> None:
         used = {"used_bytes": found.used_bytes.expected, "used_before_bytes": running.used_before_bytes}
         reply.working.append(work(bytes_per_file, **used, files=found.files))
     if found.battery_left_share is not None and not asked.inputs.has("found_battery"):
-        pack = need(asked.shoot.battery.pack)
-        share, usable = charge_share_at_rest(need(look.block_v)), pack.type_used.usable_share
+        block_v, cell = need(look.block_v), need(asked.shoot.battery.cell_used)
+        share, usable = charge_share_at_rest(block_v), cell.usable_share
         reply.working.append(work(left_of_usable, charge_share=share, usable_share=usable.expected))
     if found.drift_s_per_day is not None:
         shift, days = running.clock_shift_s, running.elapsed_s / DAY_S
@@ -210,4 +210,5 @@ CHECK = Page(
         Group("The plan", ("first", "last", "interval")),
     ),
     moment="mast",
+    results=LookResults,
 )

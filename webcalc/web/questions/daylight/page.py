@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint
 
 from webcalc.calc.formula import work
-from webcalc.calc.light.results import daylight_results
+from webcalc.calc.light.results import DaylightResults, daylight_results
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part
@@ -131,4 +131,5 @@ DAYLIGHT = _DaylightPage(
     answer,
     _FOLDED,
     parts=(Part.LIGHT,),
+    results=DaylightResults,
 )

@@ -6,20 +6,18 @@ from fractions import Fraction
 
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.now import ShootNow
-from webcalc.calc.plan import plan_results
+from webcalc.calc.plan import PlanResults, plan_results
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.battery import page as battery
 from webcalc.web.questions.clip import clip_working
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import part_facts
-from webcalc.web.questions.solar.case import SolarCase
-from webcalc.web.questions.solar.words import solar_text
-from webcalc.web.words.answer import Answer, Facts, Text, unknown_names
+from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
+from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import TONES, open_points
+from webcalc.web.words.verdict import TONES, due_words, open_points
 
 _FIGURES = {
     State.FAILS: "Not yet",
@@ -35,7 +33,7 @@ def answer(asked: Asked) -> Answer:
     """Give the verdict on all parts and say what to change."""
     shoot, say, verdict = asked.shoot, asked.say, asked.verdict
     now = ShootNow(shoot, asked.now)
-    reply = Answer(plan_results(shoot, verdict, now, battery.answer(asked).results))
+    reply = Answer(plan_results(shoot, verdict, now))
     made, schedule = shoot.clip_made, shoot.schedule
     if known(made) and made.frames:
         reply.working = [one for one in clip_working(asked, made) if one.formula.result in _SHOWN]
@@ -52,8 +50,9 @@ def answer(asked: Asked) -> Answer:
     facts = part_facts(asked)
     # The light is left out: the line is short.
     reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact in facts[:3])
-    reply.add(Facts(facts), solar_text(SolarCase(asked)))
+    reply.add(Facts(facts), solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
+    reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
         reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
     reply.add(*now_blocks(asked, now))
@@ -117,4 +116,5 @@ PLAN = Page(
         Group("Power", ("power", "cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
         Group("Place and light", ("lat", "lon", "tz", "light")),
     ),
+    results=PlanResults,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from webcalc.calc.formula import work
 from webcalc.calc.optics import remount
 from webcalc.calc.optics.landmarks import LEAST_APART_SHARE
-from webcalc.calc.optics.putting_back import remount_results
+from webcalc.calc.optics.putting_back import RemountResults, remount_results
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.framing import optics_notes
@@ -115,4 +115,5 @@ REMOUNT = Page(
     ),
     moment="mast",
     parts=(),
+    results=RemountResults,
 )

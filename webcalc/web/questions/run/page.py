@@ -11,30 +11,35 @@ from flask import Blueprint, Response, current_app, jsonify, redirect, render_te
 from flask.typing import ResponseReturnValue
 
 from webcalc.calc.schedule.length import ShootLength
+from webcalc.calc.schedule.zone import load_zone
+from webcalc.calc.unknown import known
+from webcalc.calc.visits.fleet import Fleet
+from webcalc.calc.visits.joint import Drive, TooManyVisits
 from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_response
 from webcalc.web.http.data import plain_data
+from webcalc.web.http.errors import TooMuchWork
 from webcalc.web.http.page import local_today
 from webcalc.web.link.inputs import Inputs, read_inputs, write_query
 from webcalc.web.link.kinds.basics import BadInput
 from webcalc.web.link.kinds.times import WEEKDAYS
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.run.case import RunCase
+from webcalc.web.link.to_shoot import shoot_of
+from webcalc.web.questions.run.lines import MOST_VISITS, Wrong, read_lines
 from webcalc.web.questions.run.words import (
-    all_errors,
+    cameras_data,
     drive_data,
     drive_fact,
     later_facts,
-    not_counted,
-    not_counted_words,
-    over,
+    not_known_words,
     packed_data,
     packed_words,
+    stuck,
     whom,
 )
-from webcalc.web.shoot.shoot import Shoot
-from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Text
+from webcalc.web.words.answer import Block, Fact, Facts, Text
 from webcalc.web.words.habits import say_for
+from webcalc.web.words.say import Say
 
 #: Longest address that a pasted list is turned into; a longer list stays in the form that sent it.
 LONGEST_ADDRESS = 8_000
@@ -79,16 +84,36 @@ def _plan_that_came_along() -> list[str]:
     if not request.args:
         return []
     inputs = read_inputs(request.args.items(multi=True), local_today(current_app.config["NOW"]()))
-    return [f"{request.host_url}plan?{inputs.query()}"] if Shoot(inputs).schedule else []
+    return [f"{request.host_url}plan?{inputs.query()}"] if known(shoot_of(inputs).schedule) else []
 
 
-def _work_out(asked: _Asked) -> RunCase:
+@dataclass(frozen=True)
+class _Run:
+    """The cameras as one fleet, and everything that is wrong, by line."""
+
+    fleet: Fleet
+    say: Say
+    errors: list[Wrong]
+
+    @property
+    def drives(self) -> list[Drive]:
+        return self.fleet.visits.drives
+
+
+def _work_out(asked: _Asked) -> _Run:
     say = say_for(Inputs(), request.accept_languages)
     ahead = asked.ahead or QUANTITIES["shoot_days"].kind.read(_USUAL_AHEAD)
-    case = RunCase(asked.lines if not asked.wrong_ahead else [], ahead, current_app.config["NOW"](), say)
+    fleet, errors = read_lines(asked.lines if not asked.wrong_ahead else [], ahead, current_app.config["NOW"]())
     if asked.wrong_ahead:
-        case.errors.append((None, asked.wrong_ahead))
-    return case
+        errors.append((None, asked.wrong_ahead))
+    try:
+        errors += stuck(fleet, say)
+    except TooManyVisits:
+        raise TooMuchWork(
+            f"These cameras need more than {MOST_VISITS} visits to {say.day(fleet.until)}, which is more than "
+            "one list can hold. Look ahead less far, or take fewer cameras into one list."
+        ) from None
+    return _Run(fleet, say, sorted(errors, key=lambda error: error[0] or 0))
 
 
 @run.route("/run", methods=["GET", "POST"])
@@ -101,8 +126,9 @@ def view() -> ResponseReturnValue:
     address = f"/run?{asked.query()}"
     if request.method == "POST" and asked.lines and len(address) <= LONGEST_ADDRESS:
         return redirect(address, 303)
-    case = _work_out(asked)
-    return render_template("run.html", asked=asked, ahead=AHEAD, case=case, errors=all_errors(case), **_answer(case))
+    found = _work_out(asked)
+    shown = {"cameras": found.fleet.cameras, "drives": found.drives, "errors": found.errors, **_answer(found)}
+    return render_template("run.html", asked=asked, ahead=AHEAD, **shown)
 
 
 def _open(asked: _Asked, line: int) -> ResponseReturnValue:
@@ -112,81 +138,83 @@ def _open(asked: _Asked, line: int) -> ResponseReturnValue:
     return redirect(f"/visits?{plan.query}" if plan else "/run", 303)
 
 
-def _answer(case: RunCase) -> dict[str, Any]:
-    drives, say = case.visits.drives, case.say
+def _answer(found: _Run) -> dict[str, Any]:
+    fleet, say, drives = found.fleet, found.say, found.drives
     blocks: list[Block] = []
-    missing = not_counted_words(case)
-    if not case.cameras:
+    missing = not_known_words(fleet)
+    if not fleet.cameras:
         return {"figure": "", "sentence": "", "blocks": blocks}
-    if missing:
-        blocks.append(Text(missing, LOOK))
     if drives:
-        blocks.append(Facts([drive_fact(case, drive) for drive in drives], "Drives"))
-        packed = packed_words(say, case.bring(drives))
+        blocks.append(Facts([drive_fact(fleet, say, drive) for drive in drives], "Drives"))
+        packed = packed_words(say, fleet.bring(drives))
         rows = [Fact("Drives", say.number(len(drives))), *([Fact("To pack", packed)] if packed else [])]
-        blocks.append(Facts(rows, f"In all, to {say.day(case.until)}"))
+        blocks.append(Facts(rows, f"In all, to {say.day(fleet.until)}"))
         figure, first = say.day(drives[0].date, weekday=False), drives[0]
-        sentence = f"is the next drive ({WEEKDAYS[first.date.weekday()]}): {whom(case, first)}."
+        sentence = f"is the next drive ({WEEKDAYS[first.date.weekday()]}): {whom(fleet, first)}."
+    elif missing:
+        figure, sentence = "Not known yet", f"whether a drive is needed to {say.day(fleet.until)}."
     else:
-        figure, sentence = "No drive", f"is needed to {say.day(case.until)}."
-    later = later_facts(case)
+        figure, sentence = "No drive", f"is needed to {say.day(fleet.until)}."
+    later = later_facts(fleet, say)
     if later:
         blocks.append(Facts(later, "Due after that"))
-    fetched = over(case)
-    if fetched:
-        names = ", ".join(camera.name for camera in fetched)
+    if fleet.over:
+        names = ", ".join(camera.name for camera in fleet.over)
         blocks.append(Text(f"The shoot is over, and the camera taken as fetched: {names}."))
-    return {"figure": figure, "sentence": sentence, "blocks": blocks}
+    return {"figure": figure, "sentence": f"{sentence} {missing}".strip(), "blocks": blocks}
 
 
 @run.route("/run.json", methods=["GET", "POST"])
 def data() -> ResponseReturnValue:
     """Answer as data; 422 where there is no line to go by."""
     asked = _ask()
-    case = _work_out(asked)
-    errors, drives = all_errors(case), case.visits.drives
+    found = _work_out(asked)
+    fleet, drives = found.fleet, found.drives
     results = {
-        "since": case.since,
-        "until": case.until,
-        "stops": [drive_data(case, drive) for drive in drives],
-        "totals": {"stops": len(drives), **packed_data(case.bring(drives))},
+        "since": fleet.since,
+        "until": fleet.until,
+        "stops": [drive_data(fleet, drive) for drive in drives],
+        "totals": {"stops": len(drives), **packed_data(fleet.bring(drives))},
         "later": [
-            {"line": case.cameras[n].line, "name": case.cameras[n].name, "date": day}
-            for n, day in case.visits.later.items()
+            {"line": fleet.cameras[n].line, "name": fleet.cameras[n].name, "date": day}
+            for n, day in fleet.visits.later.items()
         ],
-        "over": [{"line": camera.line, "name": camera.name} for camera in over(case)],
+        "over": [{"line": camera.line, "name": camera.name} for camera in fleet.over],
         "not_counted": [
             {"line": camera.line, "name": camera.name, "what": what}
-            for what, cameras in not_counted(case).items()
+            for what, cameras in fleet.not_counted.items()
             for camera in cameras
         ],
-        "errors": [{"line": line, "sentence": sentence} for line, sentence in errors],
+        "cameras": cameras_data(fleet),
+        "errors": [{"line": line, "sentence": sentence} for line, sentence in found.errors],
     }
     body = {
         "inputs": {"plan": list(asked.lines), "ahead": asked.ahead_text},
         "results": plain_data(results),
-        "errors": {f"line {line}" if line else "": sentence for line, sentence in errors},
+        "errors": {f"line {line}" if line else "": sentence for line, sentence in found.errors},
         "notes": [],
         "needs": [] if asked.lines else ["plan"],
         "link": f"/run?{asked.query()}",
     }
-    return jsonify(body), 422 if errors and not case.cameras else 200
+    return jsonify(body), 422 if found.errors and not fleet.cameras else 200
 
 
 @run.route("/run.ics", methods=["GET", "POST"])
 def calendar() -> Response:
     """Answer as a calendar: one entry a drive."""
-    case = _work_out(_ask())
-    if not case.visits.drives:
+    found = _work_out(_ask())
+    fleet, say = found.fleet, found.say
+    if not found.drives:
         words = "There is no drive to put into a calendar; the page /run says why."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
     # The list of cameras is what tells one crew's drives from another's.
-    key = "\n".join(["run", *sorted(camera.name for camera in case.cameras)])
-    entries = []
-    for drive in case.visits.drives:
-        slot = case.slot(drive)
-        names = ", ".join(case.camera(seen).name for seen in drive.cameras)
-        packed = packed_words(case.say, case.bring([drive]))
+    key = "\n".join(["run", *sorted(camera.name for camera in fleet.cameras)])
+    entries, missing = [], not_known_words(fleet)
+    for drive in found.drives:
+        slot = fleet.slot(drive)
+        names = ", ".join(fleet.camera(seen).name for seen in drive.cameras)
+        packed = packed_words(say, fleet.bring([drive]))
+        lines = (f"{whom(fleet, drive)}.", f"Bring {packed}." if packed else "", missing)
         entries.append(
             Entry(
                 kind="drive",
@@ -194,9 +222,10 @@ def calendar() -> Response:
                 summary=f"Visit {names}",
                 begin=slot[0] if slot else drive.date,
                 end=slot[1] if slot else drive.date + timedelta(1),
-                description=f"{whom(case, drive)}." + (f" Bring {packed}." if packed else ""),
+                description=" ".join(filter(None, lines)),
                 alarm=timedelta(1),
             )
         )
-    content = calendar_file([(key, entry) for entry in entries], "Camera visits", case.now, case.zones)
+    zones = [load_zone(zone_key) for zone_key in fleet.zones()]
+    content = calendar_file([(key, entry) for entry in entries], "Camera visits", fleet.instant, zones)
     return calendar_response(content, "camera-visits")

@@ -1,26 +1,32 @@
-"""Drives to several cameras in words and as data: whom to see, what to bring, what is left out."""
+"""Drives to several cameras in words and as data: whom to see, what to bring, what isn't known."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from webcalc.calc.verdict import Verdict, judge
+from webcalc.calc.visits.fleet import Camera, Fleet, Packed
 from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
-from webcalc.web.questions.run.case import Camera, Packed, RunCase
-from webcalc.web.questions.visits.words import impossible_words, reason_words
+from webcalc.web.http.data import verdict_data
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.visits.words import impossible_words, in_short, reason_words
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
 
 
+def _type_words(cell: str | None) -> str:
+    """Return a type of cell as the field has it; empty where it wasn't said."""
+    return f" {dict(QUANTITIES['cell'].kind.options)[cell]}" if cell else ""
+
+
 def packed_words(say: Say, packed: Packed) -> str:
-    """Return what to take along."""
-    parts = [f"{say.count(n, 'card')} of {say.number(gb, 1)}{NBSP}GB" for gb, n in packed.cards.items()]  # type: ignore[arg-type]
-    for (wh, cells), n in packed.batteries.items():
-        if cells:
-            parts.append(say.count(n, "fresh cell"))
-        else:
-            energy = f" of {say.unit(wh, 'Wh')}" if wh else ""
-            parts.append(say.count(n, "full battery", "full batteries") + energy)
+    """Return what to take along, by type."""
+    parts = [f"{say.count(n, 'card')} of {say.number(gb, 1)}{NBSP}GB" for gb, n in packed.cards.items()]
+    parts += [f"{say.count(n, 'fresh cell')}{_type_words(cell)}" for cell, n in packed.cells.items()]
+    for (wh, cell), n in packed.batteries.items():
+        energy = f" of {say.unit(wh, 'Wh')}" if wh else ""
+        parts.append(say.count(n, "full battery", "full batteries") + energy + _type_words(cell))
     for what, n in (("cards", packed.cards_unknown), ("batteries", packed.batteries_unknown)):
         if n:
             parts.append(f"{what} of {say.count(n, 'camera')} not known")
@@ -29,93 +35,115 @@ def packed_words(say: Say, packed: Packed) -> str:
 
 def packed_data(packed: Packed) -> dict[str, Any]:
     """Return the same as data; a total that isn't known is None."""
-    items = [{"what": "card", "count": n, "card_gb": gb} for gb, n in packed.cards.items()]
-    for (wh, cells), n in packed.batteries.items():
-        items.append({"what": "cell" if cells else "battery", "count": n, "battery_wh": wh})
-    batteries = sum(n for (_wh, cells), n in packed.batteries.items() if not cells)
+    items: list[dict[str, Any]] = [{"what": "card", "count": n, "card_gb": gb} for gb, n in packed.cards.items()]
+    items += [{"what": "cell", "count": n, "battery_wh": None, "cell": cell} for cell, n in packed.cells.items()]
+    items += [
+        {"what": "battery", "count": n, "battery_wh": wh, "cell": cell} for (wh, cell), n in packed.batteries.items()
+    ]
     return {
         "cards": None if packed.cards_unknown else packed.cards.total(),
-        "batteries": None if packed.batteries_unknown else batteries,
+        "batteries": None if packed.batteries_unknown else packed.batteries.total(),
         "items": items,
     }
 
 
-def whom(run: RunCase, drive: Drive) -> str:
-    """Return the cameras of a drive and what each is seen for."""
-    return "; ".join(f"{run.camera(seen).name} ({reason_words(seen.visit)})" for seen in drive.cameras)
+def verdict_of(camera: Camera) -> Verdict:
+    """Return the verdict on one camera's shoot."""
+    return judge(camera.shoot)
 
 
-def drive_fact(run: RunCase, drive: Drive) -> Fact:
-    """Return a drive as a line: when, whom, what to bring."""
-    slot, say = run.slot(drive), run.say
-    hours = f", {say.clock(slot[0])}–{say.clock(slot[1])}" if slot else ""
-    brings = packed_words(say, run.bring([drive]))
-    return Fact(say.day(drive.date) + hours, whom(run, drive), f"bring {brings}" if brings else "")
+def whom(fleet: Fleet, drive: Drive) -> str:
+    """Return the cameras of a drive, what each is seen for, and what may bring somebody there sooner."""
+    words = []
+    for seen in drive.cameras:
+        camera = fleet.camera(seen)
+        words.append(f"{camera.name} ({', '.join(filter(None, (reason_words(seen.visit), unknown(camera))))})")
+    return "; ".join(words)
 
 
-def drive_data(run: RunCase, drive: Drive) -> dict[str, Any]:
+def unknown(camera: Camera) -> str:
+    """Return what of a camera may call for a visit and isn't known, in a few words."""
+    return in_short(verdict_of(camera))
+
+
+def drive_fact(fleet: Fleet, say: Say, drive: Drive) -> Fact:
+    """Return a drive as a line: when, by each zone's clock, whom, what to bring."""
+    slot, hours = fleet.slot(drive), ""
+    if slot:
+        zones = {seen.tzinfo: seen for seen in _clocks(fleet, drive)}
+        told = [
+            f"{say.clock(slot[0].astimezone(zone))}–{say.clock(slot[1].astimezone(zone))}"
+            + (f" {zone}" if len(zones) > 1 else "")
+            for zone in zones
+        ]
+        hours = ", " + ", ".join(told)
+    brings = packed_words(say, fleet.bring([drive]))
+    return Fact(say.day(drive.date) + hours, whom(fleet, drive), f"bring {brings}" if brings else "")
+
+
+def _clocks(fleet: Fleet, drive: Drive) -> list[Any]:
+    slots = [fleet.camera(seen).shoot.visits.slot(seen.visit) for seen in drive.cameras]
+    return [slot[0] for slot in slots if slot]
+
+
+def drive_data(fleet: Fleet, drive: Drive) -> dict[str, Any]:
     """Return a drive as data."""
-    slot = run.slot(drive)
+    slot = fleet.slot(drive)
     return {
         "date": drive.date,
         "slot": {"from": slot[0], "until": slot[1]} if slot else None,
-        "cameras": [_camera_data(run, seen) for seen in drive.cameras],
-        "bring": packed_data(run.bring([drive])),
+        "cameras": [_visit_data(fleet, seen) for seen in drive.cameras],
+        "bring": packed_data(fleet.bring([drive])),
     }
 
 
-def _camera_data(run: RunCase, seen: CameraVisit) -> dict[str, Any]:
-    camera = run.camera(seen)
+def _visit_data(fleet: Fleet, seen: CameraVisit) -> dict[str, Any]:
+    camera, by = fleet.camera(seen), seen.visit.by
     return {
         "line": camera.line,
         "name": camera.name,
         "due": seen.due,
-        "before": camera.case.told(seen.visit.by),
+        "before": None if by is None else camera.shoot.visits.site_time(by),
         "reasons": list(seen.visit.reasons),
         "fetch": Reason.LAST_DAY in seen.visit.reasons,
-        "bring": vars(camera.case.bring(seen.visit)),
+        "bring": vars(camera.bring(seen)),
     }
 
 
-def all_errors(run: RunCase) -> list[tuple[int | None, str]]:
-    """Return every line that is wrong, or whose visits can't be made, with a sentence, in order."""
-    stuck = [
-        (run.cameras[n].line, f"{run.cameras[n].name}: {impossible_words(run.cameras[n].case, why)}")
-        for n, why in run.visits.impossible.items()
+def cameras_data(fleet: Fleet) -> list[dict[str, Any]]:
+    """Return every camera with its verdict, the worst first."""
+    found = [(verdict_of(camera), camera) for camera in fleet.cameras]
+    order = ["fails", "unknown", "doubtful", "holds"]
+    found.sort(key=lambda each: order.index(each[0].state.value))
+    return [{"line": camera.line, "name": camera.name, "verdict": verdict_data(one)} for one, camera in found]
+
+
+def stuck(fleet: Fleet, say: Say) -> list[tuple[int | None, str]]:
+    """Return a sentence for every camera whose visits can't be made."""
+    cameras = fleet.cameras
+    impossible = [
+        (cameras[n].line, f"{cameras[n].name}: {impossible_words(cameras[n].shoot, say, why)}")
+        for n, why in fleet.visits.impossible.items()
     ]
     endless = [
-        (run.cameras[n].line, f"{run.cameras[n].name}: there would be more visits than anybody makes.")
-        for n in run.visits.endless
+        (cameras[n].line, f"{cameras[n].name}: there would be more visits than anybody makes.")
+        for n in fleet.visits.endless
     ]
-    return sorted([*run.errors, *stuck, *endless], key=lambda error: error[0] or 0)
+    return [*impossible, *endless]
 
 
-def over(run: RunCase) -> list[Camera]:
-    """Return the cameras that were fetched before the period."""
-    listed = {seen.camera for drive in run.visits.drives for seen in drive.cameras}
-    open_ones = {*run.visits.later, *run.visits.impossible, *run.visits.endless}
-    return [camera for n, camera in enumerate(run.cameras) if n not in listed | open_ones]
-
-
-def not_counted(run: RunCase) -> dict[str, list[Camera]]:
-    """Return what the dates don't count because it isn't known, and of which cameras."""
-    return {
-        "card": [camera for camera in run.cameras if camera.case.planner.card is None],
-        "battery": [camera for camera in run.cameras if camera.case.planner.battery is None],
-    }
-
-
-def not_counted_words(run: RunCase) -> str:
-    """Say the same; empty where all is known."""
+def not_known_words(fleet: Fleet) -> str:
+    """Say what the dates don't count because it isn't known; empty where all is known."""
+    names = {"card": "card", "battery": "battery", "clock": "camera clock"}
     parts = [
-        f"the {what} of {', '.join(camera.name for camera in cameras)}"
-        for what, cameras in not_counted(run).items()
+        f"{names[what]} of {', '.join(camera.name for camera in cameras)}"
+        for what, cameras in fleet.not_counted.items()
         if cameras
     ]
-    return f"Not counted, because not known: {'; '.join(parts)}." if parts else ""
+    return f"Not known: {'; '.join(parts)}. They may need somebody sooner than this list says." if parts else ""
 
 
-def later_facts(run: RunCase) -> list[Fact]:
-    """Return the cameras that are due after the period."""
-    by_date = sorted((day, n) for n, day in run.visits.later.items())
-    return [Fact(run.cameras[n].name, run.say.day(day)) for day, n in by_date]
+def later_facts(fleet: Fleet, say: Say) -> list[Fact]:
+    """Return the cameras that are due after the period, as far as is known."""
+    by_date = sorted((day, n) for n, day in fleet.visits.later.items())
+    return [Fact(fleet.cameras[n].name, say.day(day), unknown(fleet.cameras[n])) for day, n in by_date]

@@ -12,7 +12,7 @@ from webcalc.web.handover.sheet_files import html_file, sheet_calendar
 from webcalc.web.handover.sheet_link import SheetLink, link_to
 from webcalc.web.handover.sheet_text import sheet_text
 from webcalc.web.http.page import Asked, Page
-from webcalc.web.words.answer import Answer, Text
+from webcalc.web.words.answer import Answer, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
 
 
@@ -34,8 +34,10 @@ def answer(asked: Asked) -> Answer:
     reply = SheetAnswer(dict(sheet.results), sheet=sheet)
     reply.figure, reply.sentence = sheet.figure, sheet.sentence
     reply.preview = f"{sheet.title}, {sheet.dates}" if sheet.figure else ""
-    reply.needs = asked.old.missing_for_schedule() + ([] if asked.old.interval_s else ["interval"])
+    reply.needs = unknown_names(asked.shoot.schedule, asked.shoot.interval_s)
     reply.notes = solved_notes(asked.shoot, asked.say)
+    if sheet.warnings:
+        reply.points = [Text(warning) for warning in sheet.warnings]
     reply.add(Text("", href=asked.url("sheet.html"), link_words="A file that opens without a network"))
     reply.add(Text("", href=asked.url("share"), link_words="Text, message, calendar"))
     return reply

@@ -2,207 +2,180 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import work
 from webcalc.calc.power import irradiation, panel
+from webcalc.calc.power.results import SolarResults, solar_results
+from webcalc.calc.power.sun_power import SEASON_NAMES
+from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part
-from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.times import MONTHS
 from webcalc.web.pictures.solar import charge_picture
-from webcalc.web.questions.battery.words import looks
-from webcalc.web.questions.solar.case import SolarCase, month_key
-from webcalc.web.questions.solar.words import cautions, month_words, smallest_text, warnings, watts
-from webcalc.web.shoot.panel import SEASON_NAMES
+from webcalc.web.questions.solar.words import cautions, smallest_text, warnings, watts
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
+from webcalc.web.words.panel import month_words
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.verdict import CONTRADICTED, MAINS
 
 _ENDS = (("At worst", "low"), ("Expected", "expected"), ("At best", "high"))
 
 
 def answer(asked: Asked) -> Answer:
     """Say whether the panel carries the shoot, how low the battery gets and when, and which panel would do."""
-    case = SolarCase(asked)
-    reply = Answer(_results(case), needs=case.needs)
-    if not case.needs:
+    battery, panel_of, found = asked.shoot.battery, asked.shoot.battery.panel, solar_results(asked.shoot)
+    if not battery.needed:
+        return Answer(found, "No battery", MAINS)
+    reply = Answer(found, needs=panel_of.asked_for)
+    if not reply.needs:
         reply.notes.extend(solved_notes(asked.shoot, asked.say))
-    if case.runtime is not None:
-        _whether(case, reply)
-    elif not case.panel.cell.rechargeable:
+    if panel_of.refused is True and not panel_of.typed:
         reply.figure, reply.tone = "No panel", FAILS
-        reply.sentence = f"may charge {case.panel.cell.name} cells: they can leak or burst. Choose a rechargeable type."
-    elif case.can_size:
-        _which(case, reply)
-    reply.add(_facts(case), _picture(case), _months(case))
-    reply.add(*looks(warnings(case)))
-    reply.add(cautions(case))
-    _workings(case, reply)
+        name = need(battery.cell_used).name
+        reply.sentence = f"may charge {name} cells: they can leak or burst. Choose a rechargeable type."
+    elif reply.needs or asked.records_nothing:
+        reply.figure, reply.tone, reply.sentence = "Not known yet", LOOK, "whether a panel carries it."
+    elif panel_of.typed:
+        _whether(asked, found, reply)
+    else:
+        _which(asked, found, reply)
+    if not asked.records_nothing:
+        reply.add(_facts(asked, found), _picture(asked))
+    reply.add(_months(asked))
+    reply.add(*warnings(asked))
+    reply.add(cautions(asked.say))
+    _workings(asked, reply)
     return reply
 
 
-def _results(case: SolarCase) -> dict[str, Any]:
-    """Return the data; whatever isn't known stays None."""
-    found, months, balances = case.runtime, case.worst_month, case.balances
-    dated = case.asked.old.place.dated
-    lowest = {end: case.lowest(end) for _label, end in _ENDS}
-    known = not case.case.open_end and balances is not None
-    return {
-        "harvest_wh_month": [
-            {"month": n, **ends(wh), "charges": case.top_up.rule.charges_in(n)}
-            for n, wh in enumerate(case.by_month or (), start=1)
-        ],
-        "harvest_is_of": "mean_day",
-        "worst_month": month_key(months.low) if months else None,
-        "worst_month_harvest_wh_per_day": ends(case.worst_harvest_wh),
-        "worst_month_load_wh_per_day": case.worst_load_wh,
-        "lowest_share": {end: row[1] if row else None for end, row in lowest.items()},
-        "lowest_on": {end: row[0] if row else None for end, row in lowest.items()},
-        "reserve_at": ends(found.reserve_at.map(dated) if found else None, "earliest", "latest"),
-        "carries": case.carries,
-        "left_at_end_share": ends(case.case.left_at_end if found else None),
-        "smallest_panel_w": case.smallest_w,
-        "autonomy_days": ends(_autonomy(case)),
-        "frozen_days": balances.low.frozen_days if known else None,
-        "frozen_wh": ends(balances.map(lambda each: each.frozen_wh) if known else None),
-        "months": _month_data(case) if known else [],
-    }
+def _doubt(asked: Asked, reply: Answer) -> bool:
+    """Say that it isn't known whether it carries, where what was typed contradicts itself or may do so."""
+    contradicted = asked.shoot.battery.contradicted
+    if contradicted is False:
+        return False
+    may = "whether it carries: something typed of the battery can't be read, and may contradict the rest."
+    reply.figure, reply.tone = "Not known yet", LOOK
+    reply.sentence = f"whether it carries. {CONTRADICTED}" if known(contradicted) else may
+    reply.needs = reply.needs or getattr(contradicted, "names", ())
+    return True
 
 
-def _month_data(case: SolarCase) -> list[dict[str, Any]]:
-    """Return load and harvest of each month of the shoot, at the pessimistic end."""
-    return [
-        {
-            "month": month_key(month),
-            "days": month.days,
-            "load_wh": month.load_wh,
-            "harvest_wh": month.gross_wh - month.frozen_wh,
-            "frozen_days": month.frozen_days,
-        }
-        for month in case.balances.low.months
-    ]
-
-
-def _autonomy(case: SolarCase) -> Estimate[float] | None:
-    """Return the days without sun from full to empty, with the heaviest load."""
-    balances = case.balances
-    if balances is None or not balances.low.heaviest_wh:
-        return None
-    return balances.map(lambda balance: balance.autonomy_days)
-
-
-def _whether(case: SolarCase, reply: Answer) -> None:
+def _whether(asked: Asked, found: SolarResults, reply: Answer) -> None:
     """Give the verdict at the pessimistic end."""
-    say, found = case.say, case.runtime
-    earliest = found.reserve_at.low
-    reserve = say.percent(case.case.battery.reserve_share)
+    say, lasts = asked.say, need(asked.shoot.battery.runtime)
+    earliest = lasts.reserve_at.low
+    if lasts.reserve_at.expected is None and _doubt(asked, reply):
+        return
     if earliest is None:
-        day, left = case.lowest("low")
+        lowest = need(asked.shoot.battery.panel.lowest("low"))
         reply.figure, reply.tone = "It carries", HOLDS
-        reply.sentence = (
-            f"to {say.instant(case.case.schedule.ends_at)}. At the pessimistic end the battery gets down to "
-            f"{say.percent(left)}, on {say.day(day)}."
-        )
-        if case.smallest_w == 0:
+        reply.sentence = f"to {say.instant(need(asked.shoot.schedule).ends_at)}."
+        if lowest is not None:
+            day, left = lowest
+            reply.sentence += (
+                f" At the pessimistic end the battery gets down to {say.percent(left)}, on {say.day(day)}."
+            )
+        if found.smallest_panel_w == 0:
             reply.sentence += " The battery lasts without a panel too."
         return
+    reserve = say.percent(need(asked.shoot.battery.reserve_share))
     reply.figure = say.day(earliest, weekday=False)
     at = f"at the earliest, the reserve ({reserve}) is reached on {say.instant(earliest)} by the camera clock"
-    if found.reserve_at.expected is None:
+    if lasts.reserve_at.expected is None:
         reply.tone, reply.sentence = LOOK, f"Perhaps too small: {at}. Expected to carry."
     else:
         reply.tone, reply.sentence = FAILS, f"Too small: {at}."
-    reply.add(smallest_text(case))
+    reply.add(smallest_text(asked, found))
 
 
-def _which(case: SolarCase, reply: Answer) -> None:
+def _which(asked: Asked, found: SolarResults, reply: Answer) -> None:
     """Without a panel typed: tell the smallest one."""
-    smallest = case.smallest_w
+    smallest = found.smallest_panel_w
+    if _doubt(asked, reply):
+        return
     if smallest is None:
         reply.figure, reply.tone, reply.sentence = "None", FAILS, "of the panels looked at carries it."
     elif smallest == 0:
         reply.figure, reply.tone, reply.sentence = "No panel", HOLDS, "is needed: the battery lasts by itself."
     else:
-        reply.figure, reply.tone = watts(case.say, smallest), LOOK
+        reply.figure, reply.tone = watts(asked.say, smallest), LOOK
         reply.sentence = "is the smallest panel, mounted so, that carries it at the pessimistic end."
-    reply.add(smallest_text(case))
+    reply.add(smallest_text(asked, found))
 
 
-def _facts(case: SolarCase) -> Facts | None:
+def _facts(asked: Asked, found: SolarResults) -> Facts | None:
     """Tell the lowest states, the worst month, the smallest panel, and what cold takes."""
-    say, rows = case.say, []
-    for label, end in _ENDS[:2] if case.lows else ():
-        day, left = case.lowest(end)
-        at = getattr(case.runtime.reserve_at, end)
-        more = f"reserve {say.instant(at)}" if at else say.day(day)
-        rows.append(Fact(f"{label}, lowest", say.percent(left), more))
-    months, harvest = case.worst_month, case.worst_harvest_wh
-    if months is not None:
+    say, panel_of, rows = asked.say, asked.shoot.battery.panel, []
+    for label, end in _ENDS[:2]:
+        lowest = or_none(panel_of.lowest(end))
+        if lowest is not None:
+            day, left = lowest
+            at = getattr(need(asked.shoot.battery.runtime).reserve_at, end)
+            more = f"reserve {say.instant(at)}" if at else say.day(day)
+            rows.append(Fact(f"{label}, lowest", say.percent(left), more))
+    month, harvest, drawn = (
+        or_none(panel_of.worst_month),
+        found.worst_month_harvest_wh_per_day,
+        found.worst_month_load_wh_per_day,
+    )
+    if month is not None and harvest is not None and drawn is not None:
         value, more = span(lambda wh: say.unit(wh, "Wh"), harvest)
-        rows.append(
-            Fact(
-                f"A day of {month_words(months.low)}, worst month",
-                value,
-                f"{more}; {_takes(case)}".removeprefix("; "),
-            )
-        )
-    if case.carries and case.smallest_w:
-        rows.append(Fact("Smallest panel that carries it", watts(say, case.smallest_w)))
-    if autonomy := _autonomy(case):
-        value = say.unit(autonomy.low, "days", 2)
-        rows.append(Fact("Without sun, full to empty", value, "at worst"))
-    if case.balances is not None and case.balances.low.frozen_days:
-        frozen = case.balances
-        value, more = span(lambda wh: say.unit(wh, "Wh"), frozen.map(lambda each: each.frozen_wh))
-        days = say.count(frozen.low.frozen_days, "day")
+        more = "; ".join(filter(None, (more, f"up to {say.unit(drawn, 'Wh')} drawn")))
+        rows.append(Fact(f"A day of {month_words(month.low)}, worst month", value, more))
+    if found.carries and found.smallest_panel_w:
+        rows.append(Fact("Smallest panel that carries it", watts(say, found.smallest_panel_w)))
+    if found.autonomy_days is not None:
+        rows.append(Fact("Without sun, full to empty", say.unit(found.autonomy_days.low, "days", 2), "at worst"))
+    balances = or_none(panel_of.balances)
+    if balances is not None and balances.low.frozen_days:
+        value, more = span(lambda wh: say.unit(wh, "Wh"), balances.map(lambda each: each.frozen_wh))
+        days = say.count(balances.low.frozen_days, "day")
         rows.append(Fact("No charging", days, f"{value} of sun lost" + (f" ({more})" if more else "")))
     return Facts(rows) if rows else None
 
 
-def _takes(case: SolarCase) -> str:
-    return f"up to {case.say.unit(case.worst_load_wh, 'Wh')} drawn"
-
-
-def _picture(case: SolarCase) -> Picture | None:
+def _picture(asked: Asked) -> Picture | None:
     """Draw the battery's lowest state of each day."""
-    if not case.lows or len(case.lows) < 2:
+    say, battery = asked.say, asked.shoot.battery
+    lows = or_none(battery.panel.lows)
+    if not lows or len(lows) < 2:
         return None
-    say, lows = case.say, case.lows
-    low_day, low = case.lowest("low")
+    low_day, low = need(battery.panel.lowest("low"))
     left = lows[-1][1]
-    expected = case.lowest("expected")[1]
+    _day, expected = need(battery.panel.lowest("expected"))
     text = (
         f"Each day's lowest. At worst (thick): {say.percent(low)} on {say.day(low_day)}, {say.percent(left.low)} at "
         f"the end. Expected (dashed): {say.percent(expected)}, {say.percent(left.expected)} at the end."
     )
     names = (say.day(lows[0][0], weekday=False), say.day(lows[-1][0], weekday=False))
-    svg = charge_picture([share for _day, share in lows], case.case.battery.reserve_share, names)
+    svg = charge_picture([share for _day, share in lows], need(battery.reserve_share), names)
     return Picture("Charge of the battery", svg, text)
 
 
-def _months(case: SolarCase) -> Table | None:
+def _months(asked: Asked) -> Table | None:
     """Tell what the panel offers in each month."""
-    if case.by_month is None:
+    panel_of = asked.shoot.battery.panel
+    by_month, top_up, worst = or_none(panel_of.by_month), or_none(panel_of.top_up), or_none(panel_of.worst_month)
+    if not by_month or top_up is None:
         return None
-    say, worst, rule = case.say, case.worst_month, case.top_up.rule
     rows = []
-    for n, wh in enumerate(case.by_month, start=1):
-        name = MONTHS[n - 1] + ("" if rule.charges_in(n) else "*")
+    for n, wh in enumerate(by_month, start=1):
+        name = MONTHS[n - 1] + ("" if top_up.rule.charges_in(n) else "*")
         marked = worst is not None and n == worst.low.month
-        rows.append(Row((name, *(say.figures(getattr(wh, end), 2) for _label, end in _ENDS)), marked))
+        rows.append(Row((name, *(asked.say.figures(getattr(wh, end), 2) for _label, end in _ENDS)), marked))
     note = "Wh on a mean day; next darker to next brighter sky."
-    if not all(map(rule.charges_in, range(1, 13))):
+    if not all(map(top_up.rule.charges_in, range(1, 13))):
         note += " * not charged: outside the battery's limits."
     return Table("What the panel gives", ("Month", "Low", "Expected", "High"), rows, note, folded=True)
 
 
-def _workings(case: SolarCase, reply: Answer) -> None:
+def _workings(asked: Asked, reply: Answer) -> None:
     """Show the arithmetic of the worst month (the darkest one while that isn't known), expected sky."""
-    top_up = case.top_up
-    if top_up is None:
+    shoot_panel = asked.shoot.battery.panel
+    top_up, by_month = or_none(shoot_panel.top_up), or_none(shoot_panel.by_month)
+    if top_up is None or by_month is None:
         return
-    month = case.worst_month.low.month if case.worst_month else _darkest(case)
+    worst = or_none(shoot_panel.worst_month)
+    month = worst.low.month if worst else min(range(1, 13), key=lambda n: by_month[n - 1].expected)
     day, latitude, mounted = irradiation.MONTH_MEAN_DAYS[month - 1], top_up.latitude_deg, top_up.panel
     declination = work(irradiation.fao_declination_deg, day_of_year=day)
     distance = work(irradiation.inverse_sun_distance, day_of_year=day)
@@ -229,10 +202,6 @@ def _workings(case: SolarCase, reply: Answer) -> None:
     reply.working += [extraterrestrial, plane, harvest]
 
 
-def _darkest(case: SolarCase) -> int:
-    return min(range(1, 13), key=lambda month: case.by_month[month - 1].expected)
-
-
 SOLAR = Page(
     "solar",
     "Solar panel",
@@ -246,4 +215,5 @@ SOLAR = Page(
     ),
     moment="before",
     parts=(Part.BATTERY,),
+    results=SolarResults,
 )

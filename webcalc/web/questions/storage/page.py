@@ -200,4 +200,5 @@ STORAGE = Page(
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
     ),
     parts=(Part.CARD,),
+    results=CardResults,
 )

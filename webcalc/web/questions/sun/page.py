@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from webcalc.calc.formula import work
-from webcalc.calc.optics.sun_results import sun_results
+from webcalc.calc.optics.sun_results import SunResults, sun_results
 from webcalc.calc.optics.sunlit import BY_TYPED
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.unknown import given, known, need, or_none
@@ -101,4 +101,5 @@ SUN = Page(
     ),
     moment="before",
     parts=(),
+    results=SunResults,
 )

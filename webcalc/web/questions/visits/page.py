@@ -2,48 +2,39 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
+from webcalc.calc.unknown import given, known, need
+from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
-from webcalc.calc.visits.rules import Reason, Visit
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.proposals import proposals
+from webcalc.calc.visits.results import VisitsResults, visits_results
+from webcalc.calc.visits.rhythm_table import rhythm_rows
+from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
-from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.link import needed_right
-from webcalc.web.questions.solar.case import SolarCase
-from webcalc.web.questions.solar.words import solar_text
-from webcalc.web.questions.visits.case import VisitsCase
-from webcalc.web.questions.visits.proposals import Proposal, proposals
 from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
-    bring_words,
+    brought,
     impossible_words,
+    may_come_sooner,
+    proposal_words,
     reason_words,
     rhythm_words,
     visit_fact,
     when_words,
 )
 from webcalc.web.words import cautions
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
+from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
 
 #: Visits on the page itself; the rest stands on ``/visits/all``, so that the first load stays small.
 SHOWN = 5
-#: Names whose wrong value would make the dates wrong.
-_NEEDED_RIGHT = frozenset(
-    (
-        *needed_right.SCHEDULE,
-        *needed_right.CARD,
-        *needed_right.BATTERY,
-        *needed_right.RECORDED,
-        *("visit_days", "visit_skip", "margin", "clean", "drift", "drift_max", "renew", "clock"),
-        *("lat", "lon", "geo", "place", "tz", "light"),
-    )
-)
 
 
 def answer(asked: Asked) -> Answer:
@@ -57,230 +48,151 @@ def full_answer(asked: Asked) -> Answer:
 
 
 def _answer(asked: Asked, shown: int | None) -> Answer:
-    reply = Answer(_no_results())
-    if not _NEEDED_RIGHT.isdisjoint(asked.inputs.errors):
+    room = asked.shoot.visits
+    reply = Answer(VisitsResults(), notes=solved_notes(asked.shoot, asked.say))
+    planner, plan = room.planner, room.plan
+    if asked.records_nothing:
         return reply
-    case = VisitsCase(asked)
-    reply.needs = case.needs
-    if reply.needs:
+    if not known(planner) or not known(plan):
+        reply.needs = unknown_names(asked.shoot.schedule, asked.shoot.recording, planner)
         return reply
-    reply.notes.extend(solved_notes(asked.shoot, asked.say))
-    if case.visits.nothing_to_plan_by:
+    if need(room.nothing_to_plan_by):
         reply.needs = ["card_gb", "battery_wh", "clean"]
         reply.sentence = (
             "Nothing is known yet that calls for a visit. One of these is enough to begin with: the card (with the "
             "frame size), the battery (with what the camera draws), or the days between visits."
         )
-        reply.add(solar_text(SolarCase(asked)))
+        reply.add(solar_text(asked))
         return reply
-    _fill_results(case, reply.results)
-    if case.plan.holds:
-        _list(case, reply, shown)
+    reply.results = visits_results(asked.shoot)
+    # What was begun and isn't known yet is asked for.
+    if given(asked.shoot.card_gb) and asked.shoot.card.kept:
+        reply.needs = unknown_names(room.card)
+    if plan.holds:
+        _list(asked, plan, reply, shown)
     else:
-        _say_what_is_impossible(case, reply)
-    _unknown_parts(case, reply)
-    reply.add(solar_text(SolarCase(asked)))
-    _rhythms(case, reply)
-    _windows(case, reply, every_stretch=shown is None)
+        _say_what_is_impossible(asked, planner, plan, reply)
+    _not_counted(asked, planner, reply)
+    reply.add(solar_text(asked))
+    _rhythms(asked, planner, reply)
+    _windows(asked, reply, every_stretch=shown is None)
     reply.add(cautions.on_site(asked.say))
-    _workings(case, reply)
+    if planner.battery is not None and plan.visits:
+        stretch = room.first_stretch(planner, plan, Reason.BATTERY)
+        recording = need(asked.shoot.recording)
+        values = rhythms.stretch_values(planner.battery.loads[-1], recording, planner.schedule, stretch)
+        reply.working.append(work(rhythms.stretch_wh, **values))
     return reply
 
 
-# -- data -----------------------------------------------------------------------------------------------------
-
-
-def _no_results() -> dict[str, Any]:
-    return {
-        "visits": [],
-        "totals": {"visits": None, "cards": None, "batteries": None, "km": None},
-        "rhythms": [],
-        "stretches": [],
-        "fixed_window": None,
-        "light_gained_share": None,
-        "impossible": None,
-        "changes": [],
-    }
-
-
-def _fill_results(case: VisitsCase, results: dict[str, Any]) -> None:
-    plan = case.plan
-    results["visits"] = [_visit_data(case, visit) for visit in plan.visits]
-    if plan.holds:
-        results["totals"] = {
-            "visits": len(plan.visits),
-            "cards": case.cards,
-            "batteries": case.batteries,
-            "km": case.km,
-        }
-    results["rhythms"] = [vars(row) for row in case.rhythm_rows]
-    results["stretches"] = [
-        {
-            "first": stretch.first,
-            "last": stretch.last,
-            "recorded_days": stretch.days,
-            "window": _window_data(stretch.window),
-        }
-        for stretch in case.window_stretches
-    ]
-    if case.window_stretches:
-        results["fixed_window"] = _window_data(case.fixed_window)
-        results["light_gained_share"] = case.gained_share
-
-
-def _window_data(window: Any) -> dict[str, Any] | None:
-    return None if window is None else {"from": window.start, "until": window.end, "length_s": window.length_s}
-
-
-def _visit_data(case: VisitsCase, visit: Visit) -> dict[str, Any]:
-    slot = case.slot(visit)
-    low, high = visit.clock_error_s
-    return {
-        "date": visit.date,
-        "slot": {"from": slot[0], "until": slot[1]} if slot else None,
-        "arrival": case.told(visit.at),
-        "before": case.told(visit.by),
-        "reasons": list(visit.reasons),
-        "bring": vars(case.bring(visit)),
-        "frames": visit.counts.frames,
-        "bursts": visit.counts.bursts,
-        "card_used_bytes": ends(visit.card_used_bytes),
-        "battery_left_share": ends(visit.battery_left_share),
-        "clock_error_s": {"low": low, "high": high},
-    }
-
-
-# -- the page -------------------------------------------------------------------------------------------------
-
-
-def _list(case: VisitsCase, reply: Answer, shown: int | None) -> None:
-    say, services, last = case.say, case.plan.services, case.plan.visits[-1]
-    fetch = f"fetch the camera: {when_words(case, last)}"
-    reply.tone = HOLDS
+def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> None:
+    shoot, say, services, visits = asked.shoot, asked.say, plan.services, plan.visits
+    unknown = may_come_sooner(asked.verdict)
+    fetch = f"fetch the camera: {when_words(shoot, say, visits[-1])}"
+    reply.tone = LOOK if unknown or asked.verdict.state is State.UNKNOWN else HOLDS
     if services:
-        first = services[0]
-        reply.figure = say.count(len(services), "visit")
-        begin = f"{when_words(case, first)} ({reason_words(first)})"
-        reply.sentence = f"before the last day. The first: {begin}. Then {fetch}."
+        reply.figure = say.count(len(services), "visit") + (", or more" if unknown else "")
+        begin = f"{when_words(shoot, say, services[0])} ({reason_words(services[0])})"
+        reply.sentence = f"before the last day. The first: {begin}, at the latest. Then {fetch}."
+    elif unknown:
+        reply.figure, reply.sentence = "Not known yet", f"whether a visit is needed. At the end {fetch}."
     else:
         reply.figure = "no visit"
         reply.sentence = f"is needed before the last day. Then {fetch}."
-    visits = case.plan.visits
+    if unknown:
+        reply.sentence = f"{reply.sentence} {unknown}"
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
     if services:
-        reply.add(Facts([visit_fact(case, visit) for visit in cut]))
+        reply.add(Facts([visit_fact(shoot, say, visit) for visit in cut]))
     if len(cut) < len(visits):
         words = f"All {say.number(len(visits))} visits and light windows"
-        reply.add(Text("", href=case.asked.url("visits/all"), link_words=words))
-    reply.add(Text("", href=case.asked.url("visits.ics"), link_words="Put them into a calendar"))
-    _totals(case, reply)
+        reply.add(Text("", href=asked.url("visits/all"), link_words=words))
+    reply.add(Text("", href=asked.url("visits.ics"), link_words="Put them into a calendar"))
+    _totals(asked, plan, reply)
 
 
-def _totals(case: VisitsCase, reply: Answer) -> None:
-    say, rows, plan = case.say, [], case.plan
+def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
+    say, rows, found = asked.say, [], reply.results.totals
     if plan.services:
-        words = bring_words(case, case.bring(plan.services[0]))
+        words = brought(asked.shoot, say, plan.services[0])
         if words:
             rows.append(Fact("To each visit bring", words))
-    rows.append(Fact("Visits in all", say.number(len(plan.visits)), "with the last"))
-    if case.cards is not None:
-        more = "or two in turn" if case.cards > 2 else ""
-        rows.append(Fact("Cards in all", say.number(case.cards), more))
-    if case.batteries is not None:
-        more = "or two in turn" if case.batteries > 2 else ""
-        rows.append(Fact("Batteries in all", say.number(case.batteries), more))
-    if case.km is not None:
-        rows.append(Fact("Driving", say.kilometres(case.km)))
+    rows.append(Fact("Visits in all", say.number(found.visits), "with the last"))
+    for label, number in (("Cards in all", found.cards), ("Batteries in all", found.batteries)):
+        if number is not None:
+            rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else ""))
+    if found.km is not None:
+        rows.append(Fact("Driving", say.kilometres(found.km)))
     reply.add(Facts(rows, "What it takes"))
 
 
-def _say_what_is_impossible(case: VisitsCase, reply: Answer) -> None:
-    say, plan = case.say, case.plan
+def _say_what_is_impossible(asked: Asked, planner: VisitPlanner, plan: VisitPlan, reply: Answer) -> None:
+    say = asked.say
     reply.figure, reply.tone = "Impossible", FAILS
     if plan.impossible is not None:
-        words = impossible_words(case, plan.impossible)
+        words = impossible_words(asked.shoot, say, plan.impossible)
     else:
         words = f"Impossible: more than {say.number(len(plan.visits))} visits; that is no plan any more."
-    reply.results["impossible"] = words
     rest = words.removeprefix("Impossible: ")
-    reply.sentence = rest[0].upper() + rest[1:]
-    found: list[Proposal] = proposals(case)
-    reply.results["changes"] = [
-        {"words": each.words, "link": str(case.asked.url("visits", **each.changes))} for each in found
-    ]
+    reply.sentence = " ".join(filter(None, (rest[0].upper() + rest[1:], may_come_sooner(asked.verdict))))
+    found = [(proposal_words(say, each), each.sets) for each in proposals(asked.shoot, plan, planner)]
+    changes = tuple({"words": told, "link": str(asked.url("visits", **sets))} for told, sets in found)
+    reply.results = replace(reply.results, impossible=words, changes=changes)
     if not found:
         reply.add(Text("No single change makes it possible: use a larger card or battery and a longer interval.", LOOK))
-    for each in found:
-        link = case.asked.url(case.asked.page.name, **each.changes)
-        reply.add(Text("", href=link, link_words=f"{each.words}: possible"))
+    for told, sets in found:
+        reply.add(Text("", href=asked.url(asked.page.name, **sets), link_words=f"{told}: possible"))
 
 
-def _unknown_parts(case: VisitsCase, reply: Answer) -> None:
+def _not_counted(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
     """Say what isn't counted, so that nobody relies on it."""
-    planner, rules = case.planner, case.planner.rules
-    missing = []
-    if planner.card is None:
-        missing.append("the card (its size and the frame size)")
-    if planner.battery is None:
-        missing.append("the battery (its energy and what the camera draws)")
-    if missing:
-        reply.add(Text(f"Not counted, because not known: {' and '.join(missing)}.", LOOK))
-    if not case.visits.light_known:
+    room = asked.shoot.visits
+    if not room.light_known:
         reply.add(Text("Light isn't known without place and time zone: visits are taken at noon.", LOOK))
-    end = planner.right_time(planner.start(), planner.schedule.ends_at)
-    changes = [shift for shift in case.visits.shifts if planner.schedule.starts_at < shift.at < end]
-    if changes and rules.drift_max_s is None:
-        day = case.say.day(changes[0].at.date())
+    if room.changes and planner.rules.drift_max_s is None:
+        day = asked.say.day(room.changes[0].at.date())
         reply.add(
             Text(f"The wall clock changes on {day}; no visit is planned for it unless a clock error is limited.", LOOK)
         )
 
 
-def _rhythms(case: VisitsCase, reply: Answer) -> None:
+def _rhythms(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
     """Add the table of rhythms by intervals."""
-    say, rows = case.say, case.rhythm_rows
+    say, rows = asked.say, rhythm_rows(asked.shoot, planner)
     if not rows or all(row.card_gb is row.battery_lasts is None for row in rows):
         return
-    columns = len(case.intervals)
+    columns = len({row.interval_s for row in rows})
     by_rhythm = [rows[n : n + columns] for n in range(0, len(rows), columns)]
     head = ["Visits"]
     for row in by_rhythm[0]:
         clip = f", clip {say.clip(row.clip_s)}" if row.clip_s is not None else ""
         head.append(f"{say.length(row.interval_s)}{clip}")
-    cells = [[RHYTHM_WORDS[row[0].rhythm], *(rhythm_words(case, each) for each in row)] for row in by_rhythm]
+    cells = [[RHYTHM_WORDS[row[0].rhythm], *(rhythm_words(say, each) for each in row)] for row in by_rhythm]
     note = "Does it hold, margin included; the card that lasts; the battery that would, if this one doesn't."
     reply.add(Table("What if: rhythms and intervals", head, [Row(each) for each in cells], note, folded=True))
 
 
-def _windows(case: VisitsCase, reply: Answer, every_stretch: bool) -> None:
+def _windows(asked: Asked, reply: Answer, every_stretch: bool) -> None:
     """Tell what changing the window at each visit gains; the windows themselves on the full list."""
-    say, stretches, fixed = case.say, case.window_stretches, case.fixed_window
-    if not stretches:
+    say, found = asked.say, reply.results
+    if not found.stretches:
         return
-    gain = ""
-    if case.gained_share is not None and fixed is not None:
-        hours = f"{say.clock(fixed.start)}–{say.clock_end(fixed.end)}"
+    gain, fixed = "", found.fixed_window
+    if found.light_gained_share is not None and fixed is not None:
+        hours = f"{say.clock(fixed.from_)}–{say.clock_end(fixed.until)}"
         gain = (
-            f"If each visit may set the window anew: {say.percent(case.gained_share)} more light than {hours}, the "
-            "longest that is light on every day."
+            f"If each visit may set the window anew: {say.percent(found.light_gained_share)} more light than {hours}, "
+            "the longest that is light on every day."
         )
     if not every_stretch:
         reply.add(Text(gain) if gain else None)
         return
     rows = []
-    for stretch in stretches:
-        window = stretch.window
-        words = f"{say.clock(window.start)}–{say.clock_end(window.end)}" if window else "none"
-        rows.append(Row((say.day(stretch.first, weekday=False), words, say.length(window.length_s) if window else "")))
+    for stretch in found.stretches:
+        window, first = stretch.window, say.day(stretch.first, weekday=False)
+        words = f"{say.clock(window.from_)}–{say.clock_end(window.until)}" if window else "none"
+        rows.append(Row((first, words, say.length(window.length_s) if window else "")))
     reply.add(Table("Longest light window of each stretch", ("From", "Window", "A day"), rows, gain, folded=True))
-
-
-def _workings(case: VisitsCase, reply: Answer) -> None:
-    planner, shoot = case.planner, case.shoot
-    if planner.battery is not None and case.plan.visits:
-        stretch = case.first_stretch(Reason.BATTERY)
-        values = rhythms.stretch_values(planner.battery.loads[-1], shoot.recording, planner.schedule, stretch)
-        reply.working.append(work(rhythms.stretch_wh, **values))
 
 
 @dataclass(frozen=True)
@@ -298,7 +210,7 @@ class VisitsPage(Page):
     def calendar(self) -> Response:
         """Answer as a calendar."""
         asked = self.ask()
-        return calendar_view(asked, ready=_NEEDED_RIGHT.isdisjoint(asked.inputs.errors))
+        return calendar_view(asked)
 
 
 _FIELDS = ("visit_days", "margin", "clean", "last")
@@ -306,5 +218,14 @@ _GROUPS = (
     Group("How visits go", ("renew", "visit_skip", "drift", "drift_max", "visit_km")),
     Group("Card and battery", ("interval", "card_gb", "battery_wh")),
 )
-VISITS = VisitsPage("visits", "Visits", "When must someone go there?", _FIELDS, answer, _GROUPS, moment="before")
+VISITS = VisitsPage(
+    "visits",
+    "Visits",
+    "When must someone go there?",
+    _FIELDS,
+    answer,
+    _GROUPS,
+    moment="before",
+    results=VisitsResults,
+)
 ALL_VISITS = Page("visits/all", "All visits", "When must someone go there? All visits", _FIELDS, full_answer, _GROUPS)

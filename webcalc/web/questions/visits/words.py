@@ -1,15 +1,22 @@
-"""Visits in words: slots, reasons, what to bring, what is expected on arrival."""
+"""Visits in words: slots, reasons, what to bring, what is expected on arrival. Used wherever visits are told."""
 
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.shoot import Shoot
+from webcalc.calc.unknown import need
+from webcalc.calc.verdict import Part, State, Verdict
+from webcalc.calc.visits.proposals import Change, Proposal
+from webcalc.calc.visits.rhythm_table import RhythmRow
 from webcalc.calc.visits.rhythms import Rhythm
 from webcalc.calc.visits.rules import Impossible, Reason, Visit
-from webcalc.web.questions.visits.case import Bring, RhythmRow, VisitsCase
+from webcalc.calc.visits.shoot import RENEWS, Bring
 from webcalc.web.words.answer import Fact
-from webcalc.web.words.say import NBSP
+from webcalc.web.words.say import NBSP, Say
+from webcalc.web.words.verdict import PART_WORDS, unknown_words
 
 REASON_WORDS = {
     Reason.CARD: "card",
@@ -32,20 +39,34 @@ RHYTHM_WORDS = {
     Rhythm.TWO_MONTHLY: "two-monthly",
     Rhythm.NONE: "none",
 }
+#: What may call for a visit.
+CALLING = (Part.CARD, Part.BATTERY, Part.CLOCK)
 
 
-def slot_words(case: VisitsCase, visit: Visit) -> str:
+def may_come_sooner(verdict: Verdict) -> str:
+    """Return the caution wherever visits are listed while something that may call for one isn't known; else empty."""
+    unknown = unknown_words(verdict.only(*CALLING))
+    return f"{unknown[:-1]}: somebody may be needed sooner." if unknown else ""
+
+
+def in_short(verdict: Verdict) -> str:
+    """Return the same in a few words, for a line among others."""
+    parts = [PART_WORDS[one.part] for one in verdict.judged if one.part in CALLING and one.state is State.UNKNOWN]
+    return f"{' and '.join(parts)} not known: maybe sooner" if parts else ""
+
+
+def slot_words(shoot: Shoot, say: Say, visit: Visit) -> str:
     """Return the slot of a visit, or nothing where the light isn't known."""
-    slot = case.slot(visit)
+    slot = shoot.visits.slot(visit)
     if slot is None:
-        return "no light" if case.visits.light_known else ""
-    return f"{case.say.clock(slot[0])}–{case.say.clock(slot[1])}"
+        return "no light" if shoot.visits.light_known else ""
+    return f"{say.clock(slot[0])}–{say.clock(slot[1])}"
 
 
-def when_words(case: VisitsCase, visit: Visit) -> str:
+def when_words(shoot: Shoot, say: Say, visit: Visit) -> str:
     """Return date and slot."""
-    slot = slot_words(case, visit)
-    day = case.say.day(visit.date)
+    slot = slot_words(shoot, say, visit)
+    day = say.day(visit.date)
     return f"{day}, {slot}" if slot else day
 
 
@@ -54,28 +75,32 @@ def reason_words(visit: Visit) -> str:
     return ", ".join(REASON_WORDS[reason] for reason in visit.reasons)
 
 
-def bring_words(case: VisitsCase, bring: Bring) -> str:
+def bring_words(say: Say, bring: Bring) -> str:
     """Return what to take along."""
-    say, parts = case.say, []
+    parts = []
     if bring.cards:
         parts.append(f"{say.count(bring.cards, 'card')} of {say.number(bring.card_gb, 1)}{NBSP}GB")
     if bring.batteries:
-        parts.append(battery_words(case, bring))
+        parts.append(_battery_words(say, bring))
     return " and ".join(parts)
 
 
-def battery_words(case: VisitsCase, bring: Bring) -> str:
+def _battery_words(say: Say, bring: Bring) -> str:
     """Return which battery, as it was typed."""
-    say = case.say
     if bring.cells:
         return f"{say.count(bring.cells, 'fresh cell')}"
     full = say.count(bring.batteries, "full battery", "full batteries")
     return f"{full} of {say.unit(bring.battery_wh, 'Wh')}" if bring.battery_wh else full
 
 
-def expected_words(case: VisitsCase, visit: Visit) -> str:
-    """Return what is expected on arrival: frames, card use, battery, clock."""
-    say, parts = case.say, [case.say.count(visit.counts.frames, "frame")]
+def brought(shoot: Shoot, say: Say, visit: Visit) -> str:
+    """Return what to take along to a visit."""
+    return bring_words(say, shoot.visits.bring(need(shoot.visits.planner), visit))
+
+
+def expected_words(say: Say, visit: Visit) -> str:
+    """Return what is expected on arrival: frames, card use, battery."""
+    parts = [say.count(visit.counts.frames, "frame")]
     if visit.counts.bursts:
         parts.append(say.count(visit.counts.bursts, "burst"))
     if visit.card_used_bytes is not None:
@@ -96,32 +121,48 @@ def range_words(words: Estimate[str]) -> str:
     return f"{words.expected} ({ends[0]}–{ends[1]})"
 
 
-def visit_fact(case: VisitsCase, visit: Visit) -> Fact:
+def visit_fact(shoot: Shoot, say: Say, visit: Visit) -> Fact:
     """Return one visit as a line: when, what for, what is found."""
-    return Fact(when_words(case, visit), reason_words(visit), expected_words(case, visit))
+    return Fact(when_words(shoot, say, visit), reason_words(visit), expected_words(say, visit))
 
 
-def impossible_words(case: VisitsCase, stuck: Impossible) -> str:
+def impossible_words(shoot: Shoot, say: Say, stuck: Impossible) -> str:
     """Say why there is no schedule."""
-    say, margin = case.say, case.planner.rules.margin_days
-    at = case.told(stuck.at)
+    planner = need(shoot.visits.planner)
+    margin, at = planner.rules.margin_days, shoot.visits.site_time(stuck.at)
     when = say.day(at.date()) if stuck.reason is Reason.CLEANING else say.instant(at)
     earliest = " at the earliest" if stuck.reason in (Reason.CARD, Reason.BATTERY) else ""
     what = f"{_LIMIT_WORDS[stuck.reason]} on {when}{earliest}"
     if not stuck.renewed:
         return f"Impossible: {what}, and a visit doesn't renew the {_NAMES[stuck.reason]}."
-    since = "after the first day" if stuck.after == case.planner.schedule.first else f"after {say.day(stuck.after)}"
+    since = "after the first day" if stuck.after == planner.schedule.first else f"after {say.day(stuck.after)}"
     early = f"with a margin of {say.count(margin, 'day')} " if margin else ""
     later = f": the next visiting day {since} is {say.day(stuck.next_day)}" if stuck.next_day else ""
     return f"Impossible: {what}, and {early}nobody can be there in time{later}."
 
 
-def rhythm_words(case: VisitsCase, row: RhythmRow) -> str:
+def proposal_words(say: Say, proposal: Proposal) -> str:
+    """Return a change that makes visits possible."""
+    value: Any = proposal.value
+    words = {
+        Change.RENEW: lambda: f"Let each visit renew {' and '.join(word for word in RENEWS if word in value)}",
+        Change.CARD: lambda: f"A card of {say.number(value)} GB",
+        Change.INTERVAL: lambda: f"A frame every {say.length(value)}",
+        Change.BATTERY: lambda: f"A battery of {say.unit(value, 'Wh')}",
+        Change.CELLS: lambda: say.count(value, "cell"),
+        Change.MARGIN: lambda: f"A margin of {say.count(value, 'day')}" if value else "No margin",
+        Change.WEEKDAYS: lambda: f"Visits on {say.weekdays(value)}".replace("on every", "every"),
+        Change.CLEANING: lambda: f"Up to {say.count(value, 'day')} between visits",
+    }
+    return words[proposal.change]()
+
+
+def rhythm_words(say: Say, row: RhythmRow) -> str:
     """Return whether a rhythm holds, with which card at least, and with which battery if this one doesn't last."""
-    parts = [{True: "yes", False: "no", None: ""}[row.holds]]
-    if case.planner.card is not None or row.card_gb is not None:
-        parts.append(f"{case.say.number(row.card_gb)}{NBSP}GB" if row.card_gb else "no card")
+    parts = [{True: "yes", False: "no", None: "not known"}[row.holds]]
+    if row.card_lasts is not None or row.card_gb is not None:
+        parts.append(f"{say.number(row.card_gb)}{NBSP}GB" if row.card_gb else "no card")
     if row.battery_lasts is False:
         wh = row.battery_wh_needed
-        parts.append("no battery" if wh is None else f"{case.say.number(math.ceil(wh))}{NBSP}Wh")
+        parts.append("no battery" if wh is None else f"{say.number(math.ceil(wh))}{NBSP}Wh")
     return ", ".join(filter(None, parts))

@@ -1,0 +1,306 @@
+"""What the pages on battery and panel answer as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.power.contradictions import Clash
+from webcalc.calc.power.energy import AirClass
+from webcalc.calc.power.panel_balance import PanelMonth
+from webcalc.calc.power.shoot import OUTPUT_V
+from webcalc.calc.results import Results, ranged
+from webcalc.calc.unknown import known, or_none
+from webcalc.calc.verdict import Part, State, Verdict, judge, records_nothing
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+
+@dataclass(frozen=True)
+class ClashResults(Results):
+    """Two typed things that can't both be right.
+
+    quantity : its name with unit
+    used : the value used
+    other : the other one
+    way : where the other one comes from
+    """
+
+    quantity: str
+    used: float
+    other: float
+    way: str
+
+
+@dataclass(frozen=True)
+class PanelSummary(Results):
+    """What other pages tell of the panel.
+
+    panel_w : rated, watts
+    worst_month : the month with the least gain, ISO 8601
+    worst_month_harvest_wh_per_day : what the battery can take on a mean day of it, Wh
+    worst_month_load_wh_per_day : what is drawn on a mean day of it, Wh
+    carries : whether the battery stays above its reserve to the last day at the pessimistic end
+    """
+
+    panel_w: float | None = None
+    worst_month: str | None = None
+    worst_month_harvest_wh_per_day: Estimate[float] | None = ranged()
+    worst_month_load_wh_per_day: float | None = None
+    carries: bool | None = None
+
+
+@dataclass(frozen=True)
+class BatteryResults(Results):
+    """Will the battery last?
+
+    usable_wh : what the camera gets out of a full battery, Wh
+    rated_wh : as printed or by its cells, Wh
+    load_wh_recorded_day : a date with a window, Wh
+    load_wh_recorded_day_range : the same by its ends, Wh
+    load_wh_idle_day : a date without one, Wh
+    load_wh_idle_day_range : the same by its ends, Wh
+    load_known_by : draws, mean_current, lasted or charge
+    contradictions : what was typed twice and differs by more than a quarter
+    runtime_days : from the start to the reserve, days; null beyond 20 years
+    reserve_at : camera clock; null at an end where it lasts to the last day
+    lasts : whether it lasts at the pessimistic end; null while unknown or contradicted
+    left_at_end_share : of the usable energy, 0 to 1
+    batteries_needed : how many like this one the shoot takes
+    energy_needed_wh : what the camera takes over the shoot, Wh
+    rated_wh_needed : one battery of this kind that lasts, Wh
+    interval_that_lasts_s : shortest longer interval with which it lasts, seconds
+    cell_used : type that it is taken as
+    cell_assumed : whether the type wasn't typed
+    temperature_share : what the temperature leaves, 0 to 1
+    outside_temperature_limits : whether the type isn't made for it
+    power_bank_output_v : volts
+    power_bank_output_mah : at these volts, mAh
+    air_class : how it travels with a passenger
+    solar : the panel; null without one
+    """
+
+    usable_wh: Estimate[float] | None = ranged()
+    rated_wh: Estimate[float] | None = ranged()
+    load_wh_recorded_day: float | None = None
+    load_wh_recorded_day_range: Estimate[float] | None = ranged()
+    load_wh_idle_day: float | None = None
+    load_wh_idle_day_range: Estimate[float] | None = ranged()
+    load_known_by: str | None = None
+    contradictions: tuple[ClashResults, ...] = ()
+    runtime_days: Estimate[float | None] | None = ranged("shortest", "longest")
+    reserve_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
+    lasts: bool | None = None
+    left_at_end_share: Estimate[float] | None = ranged()
+    batteries_needed: Estimate[int | None] | None = ranged("fewest", "most")
+    energy_needed_wh: Estimate[float] | None = ranged()
+    rated_wh_needed: float | None = None
+    interval_that_lasts_s: Fraction | None = None
+    cell_used: str | None = None
+    cell_assumed: bool | None = None
+    temperature_share: Estimate[float] | None = ranged()
+    outside_temperature_limits: bool | None = None
+    power_bank_output_v: float | None = None
+    power_bank_output_mah: Estimate[float] | None = ranged()
+    air_class: AirClass | None = None
+    solar: PanelSummary | None = None
+
+
+def _lasts(verdict: Verdict) -> bool | None:
+    """Return whether the battery lasts at the pessimistic end, no surer than the verdict."""
+    judged = verdict.of(Part.BATTERY)
+    if judged is None or judged.state is State.UNKNOWN:
+        return None
+    return judged.state is State.HOLDS
+
+
+def clashes_seen(shoot: Shoot) -> tuple[Clash, ...]:
+    """Return the contradictions that are seen, whatever else isn't known."""
+    battery = shoot.battery
+    return (*(or_none(battery.draws.clashes) or ()), *(or_none(battery.pack_clashes) or ()))
+
+
+def battery_results(shoot: Shoot) -> BatteryResults:
+    """Return the answer to ``/battery`` as data; nothing without a battery, no dates where nothing is recorded."""
+    battery, draws = shoot.battery, shoot.battery.draws
+    if not battery.needed:
+        return BatteryResults()
+    rated, usable, pack = or_none(battery.rated_wh), or_none(battery.usable_wh), or_none(battery.rated_pack)
+    output, cold = or_none(battery.power_bank_output_mah), or_none(battery.temperature)
+    cell = or_none(battery.cell_used) if rated else None
+    of_battery = BatteryResults(
+        usable_wh=usable,
+        rated_wh=rated,
+        contradictions=tuple(ClashResults(**vars(clash)) for clash in clashes_seen(shoot)),
+        cell_used=cell.name if cell else None,
+        cell_assumed=not or_none(shoot.cell) if cell and pack else None,
+        temperature_share=cold.factor if cold and usable else None,
+        outside_temperature_limits=cold.outside_limits if cold and usable else None,
+        power_bank_output_v=OUTPUT_V if output and rated else None,
+        power_bank_output_mah=output,
+        air_class=or_none(battery.air_class),
+        solar=panel_summary(shoot),
+    )
+    found, recorded, idle = battery.runtime, or_none(draws.recorded_day), or_none(draws.idle_day)
+    if not known(found) or records_nothing(shoot):
+        return of_battery
+    ended = not battery.open_end
+    return BatteryResults(
+        **{
+            **vars(of_battery),
+            "load_wh_recorded_day": recorded.expected if recorded else None,
+            "load_wh_recorded_day_range": recorded,
+            "load_wh_idle_day": idle.expected if idle else None,
+            "load_wh_idle_day_range": idle,
+            "load_known_by": or_none(draws.way),
+            "runtime_days": found.days,
+            "reserve_at": found.reserve_at.map(shoot.daylight.dated),
+            "lasts": _lasts(judge(shoot, (Part.BATTERY,))) if ended else None,
+            "left_at_end_share": or_none(battery.left_at_end_share),
+            "batteries_needed": or_none(battery.batteries_needed),
+            "energy_needed_wh": or_none(draws.energy_needed_wh),
+            "rated_wh_needed": or_none(battery.rated_wh_needed),
+            "interval_that_lasts_s": or_none(battery.interval_that_lasts_s),
+        }
+    )
+
+
+# -- the panel --------------------------------------------------------------------------------------------------
+
+
+def month_key(month: PanelMonth) -> str:
+    """Return a month as ISO 8601 writes it."""
+    return f"{month.year:04}-{month.month:02}"
+
+
+def panel_summary(shoot: Shoot) -> PanelSummary | None:
+    """Return what other pages tell of the panel; None without one."""
+    panel = shoot.battery.panel
+    if not shoot.battery.needed or not panel.typed:
+        return None
+    month = or_none(panel.worst_month)
+    return PanelSummary.of(
+        panel,
+        panel_w=panel.rated_w,
+        worst_month=month_key(month.low) if month else None,
+        carries=carries(shoot),
+    )
+
+
+def carries(shoot: Shoot) -> bool | None:
+    """Return whether the panel carries the shoot, no surer than the verdict; None without one."""
+    if not shoot.battery.panel.typed or records_nothing(shoot):
+        return None
+    return _lasts(judge(shoot, (Part.BATTERY,)))
+
+
+@dataclass(frozen=True)
+class HarvestResults(Results):
+    """What the panel offers in a month.
+
+    month : 1 to 12
+    low : on a mean day under the next darker sky, Wh
+    expected : under the sky typed, Wh
+    high : under the next brighter sky, Wh
+    charges : whether the battery may be charged then
+    """
+
+    month: int
+    low: float
+    expected: float
+    high: float
+    charges: bool
+
+
+@dataclass(frozen=True)
+class MonthResults(Results):
+    """A month of the shoot at the pessimistic end.
+
+    month : ISO 8601
+    days : of it within the shoot
+    load_wh : drawn, Wh
+    harvest_wh : what the battery can take, Wh
+    frozen_days : days without charging
+    """
+
+    month: str
+    days: int
+    load_wh: float
+    harvest_wh: float
+    frozen_days: int
+
+
+@dataclass(frozen=True)
+class SolarResults(Results):
+    """Does a panel carry it?
+
+    harvest_wh_month : what it offers, month by month
+    harvest_is_of : mean_day
+    worst_month : the month with the least gain, ISO 8601
+    worst_month_harvest_wh_per_day : what the battery can take on a mean day of it, Wh
+    worst_month_load_wh_per_day : what is drawn on a mean day of it, Wh
+    lowest_share : lowest state of the battery, share of the usable energy
+    lowest_on : on which date
+    reserve_at : camera clock; null at an end where it lasts to the last day
+    carries : whether it stays above its reserve to the last day at the pessimistic end; null while contradicted
+    left_at_end_share : of the usable energy, 0 to 1
+    smallest_panel_w : smallest that carries it, watts; 0: none is needed
+    autonomy_days : without sun from full to empty, days
+    frozen_days : days without charging
+    frozen_wh : harvest lost on them, Wh
+    months : load and harvest of each month of the shoot
+    """
+
+    harvest_wh_month: tuple[HarvestResults, ...] = ()
+    harvest_is_of: str = "mean_day"
+    worst_month: str | None = None
+    worst_month_harvest_wh_per_day: Estimate[float] | None = ranged()
+    worst_month_load_wh_per_day: float | None = None
+    lowest_share: Estimate[float | None] | None = ranged()
+    lowest_on: Estimate[date | None] | None = ranged()
+    reserve_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
+    carries: bool | None = None
+    left_at_end_share: Estimate[float] | None = ranged()
+    smallest_panel_w: float | None = None
+    autonomy_days: Estimate[float] | None = ranged()
+    frozen_days: int | None = None
+    frozen_wh: Estimate[float] | None = ranged()
+    months: tuple[MonthResults, ...] = ()
+
+
+def solar_results(shoot: Shoot) -> SolarResults:
+    """Return the answer to ``/solar`` as data; nothing without a battery, no dates where nothing is recorded."""
+    battery, panel = shoot.battery, shoot.battery.panel
+    if not battery.needed:
+        return SolarResults()
+    top_up, by_month = or_none(panel.top_up), or_none(panel.by_month)
+    harvests = tuple(
+        HarvestResults(n, wh.low, wh.expected, wh.high, top_up.rule.charges_in(n))
+        for n, wh in (enumerate(by_month, start=1) if top_up and by_month else ())
+    )
+    if records_nothing(shoot):
+        return SolarResults(harvests)
+    month, balances = or_none(panel.worst_month), or_none(panel.balances)
+    ended = balances if balances and not battery.open_end else None
+    found = battery.runtime if panel.typed and not panel.asked_for else None
+    lows = [or_none(panel.lowest(end)) for end in ("low", "expected", "high")]
+    return SolarResults.of(
+        panel,
+        harvest_wh_month=harvests,
+        worst_month=month_key(month.low) if month else None,
+        lowest_share=Estimate(*(low[1] if low else None for low in lows)),
+        lowest_on=Estimate(*(low[0] if low else None for low in lows)),
+        reserve_at=found.reserve_at.map(shoot.daylight.dated) if found and known(found) else None,
+        carries=carries(shoot) if found else None,
+        left_at_end_share=battery.left_at_end_share if found else None,
+        frozen_days=ended.low.frozen_days if ended else None,
+        frozen_wh=ended.map(lambda each: each.frozen_wh) if ended else None,
+        months=tuple(
+            MonthResults(month_key(each), each.days, each.load_wh, each.gross_wh - each.frozen_wh, each.frozen_days)
+            for each in (ended.low.months if ended else ())
+        ),
+    )

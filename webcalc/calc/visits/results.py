@@ -1,0 +1,220 @@
+"""What the page on visits answers as data. Instants carry the site's offset where its zone is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.results import Results, ranged
+from webcalc.calc.schedule.schedule import DailyWindow
+from webcalc.calc.unknown import need
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.rhythm_table import rhythm_rows
+from webcalc.calc.visits.rules import Reason, Visit
+from webcalc.calc.visits.windows import fixed_window, gained_share, window_stretches
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+
+@dataclass(frozen=True)
+class SlotResults(Results):
+    """When on its date a visit is made.
+
+    from_ : first usable light, or the time of the visit
+    until : last usable light, or when it would be too late
+    """
+
+    from_: datetime
+    until: datetime
+
+
+@dataclass(frozen=True)
+class BringResults(Results):
+    """What to take along.
+
+    cards : cards; 0: none is renewed, null: not known what is in use
+    card_gb : their size, GB
+    batteries : batteries; 0: none is renewed, null: not known what is in use
+    battery_wh : their energy, Wh
+    cells : single cells instead
+    cell : type of the cells or of the battery
+    """
+
+    cards: int | None
+    card_gb: Any
+    batteries: int | None
+    battery_wh: float | None
+    cells: int | None
+    cell: str | None
+
+
+@dataclass(frozen=True)
+class VisitResults(Results):
+    """One visit and what is found there.
+
+    date : at the site
+    slot : the light in which it can be made; null where that isn't known
+    arrival : when it is taken as made
+    before : the instant before which somebody must have been there
+    reasons : what it is for
+    bring : what to take along
+    frames : files since the card was put in
+    bursts : bursts since then
+    card_used_bytes : on the card, bytes
+    battery_left_share : of the usable energy, 0 to 1
+    clock_error_s : camera clock minus the right time, seconds
+    """
+
+    date: date
+    slot: SlotResults | None
+    arrival: datetime
+    before: datetime | None
+    reasons: tuple[str, ...]
+    bring: BringResults
+    frames: int
+    bursts: int
+    card_used_bytes: Estimate[int] | None = ranged()
+    battery_left_share: Estimate[float] | None = ranged()
+    clock_error_s: dict[str, Fraction] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class TotalsResults(Results):
+    """What the shoot takes.
+
+    visits : with the last, which fetches the camera
+    cards : with the first, if none is used twice
+    batteries : with the first, if none is charged on the way
+    km : driving, km
+    """
+
+    visits: int | None = None
+    cards: int | None = None
+    batteries: int | None = None
+    km: Fraction | None = None
+
+
+@dataclass(frozen=True)
+class RhythmResults(Results):
+    """One rhythm of visits at one interval.
+
+    rhythm : how often
+    interval_s : seconds
+    visits : before the last day
+    holds : whether card, battery, cleaning and clock allow it; null while one of them isn't known
+    card_gb : smallest card sold that carries every stretch, GB
+    card_lasts : whether the card in use does
+    battery_lasts : whether the battery in use does
+    battery_wh_needed : printed energy of one that does, Wh
+    clip_s : the clip at that interval, seconds
+    """
+
+    rhythm: str
+    interval_s: Fraction
+    visits: int
+    holds: bool | None
+    card_gb: int | None
+    card_lasts: bool | None
+    battery_lasts: bool | None
+    battery_wh_needed: float | None
+    clip_s: Fraction | None
+
+
+@dataclass(frozen=True)
+class WindowLengthResults(Results):
+    """A window on the camera clock.
+
+    from_ : its start
+    until : its end
+    length_s : seconds
+    """
+
+    from_: time
+    until: time
+    length_s: int
+
+
+@dataclass(frozen=True)
+class WindowStretchResults(Results):
+    """The recorded days between two visits.
+
+    first : first date
+    last : last date
+    recorded_days : recorded days
+    window : the longest that is light on all of them
+    """
+
+    first: date
+    last: date
+    recorded_days: int
+    window: WindowLengthResults | None
+
+
+@dataclass(frozen=True)
+class VisitsResults(Results):
+    """When must someone go there?
+
+    visits : every visit, the last of them to fetch the camera
+    totals : what they take
+    rhythms : rhythms at the intervals around the plan's
+    stretches : the light between visits
+    fixed_window : the longest window that is light on every day
+    light_gained_share : how much more light changing the window at each visit gives
+    impossible : why there is no plan of visits
+    changes : single changes that make one possible
+    """
+
+    visits: tuple[VisitResults, ...] = ()
+    totals: TotalsResults = field(default_factory=TotalsResults)
+    rhythms: tuple[RhythmResults, ...] = ()
+    stretches: tuple[WindowStretchResults, ...] = ()
+    fixed_window: WindowLengthResults | None = None
+    light_gained_share: float | None = None
+    impossible: str | None = None
+    changes: tuple[dict[str, str], ...] = ()
+
+
+def visits_results(shoot: Shoot, **words: Any) -> VisitsResults:
+    """Return the answer to ``/visits`` as data, where there is a planner; ``words``: what is told in words."""
+    room = shoot.visits
+    planner, plan = need(room.planner, room.plan)
+    stretches = window_stretches(shoot, plan, planner)
+    fixed = fixed_window(shoot) if stretches else None
+    totals = TotalsResults()
+    if plan.holds:
+        totals = TotalsResults(len(plan.visits), room.in_all(Reason.CARD), room.in_all(Reason.BATTERY), room.km)
+    return VisitsResults(
+        visits=tuple(_visit(shoot, planner, visit) for visit in plan.visits),
+        totals=totals,
+        rhythms=tuple(RhythmResults(**vars(row)) for row in rhythm_rows(shoot, planner)),
+        stretches=tuple(WindowStretchResults(s.first, s.last, s.days, _window(s.window)) for s in stretches),
+        fixed_window=_window(fixed),
+        light_gained_share=gained_share(stretches, fixed),
+        **words,
+    )
+
+
+def _window(window: DailyWindow | None) -> WindowLengthResults | None:
+    return None if window is None else WindowLengthResults(window.start, window.end, window.length_s)
+
+
+def _visit(shoot: Shoot, planner: VisitPlanner, visit: Visit) -> VisitResults:
+    room = shoot.visits
+    slot, (low, high) = room.slot(visit), visit.clock_error_s
+    return VisitResults(
+        date=visit.date,
+        slot=SlotResults(*slot) if slot else None,
+        arrival=room.site_time(visit.at),
+        before=None if visit.by is None else room.site_time(visit.by),
+        reasons=tuple(visit.reasons),
+        bring=BringResults(**vars(room.bring(planner, visit))),
+        frames=visit.counts.frames,
+        bursts=visit.counts.bursts,
+        card_used_bytes=visit.card_used_bytes,
+        battery_left_share=visit.battery_left_share,
+        clock_error_s={"low": low, "high": high},
+    )

@@ -1,0 +1,64 @@
+"""Pasted plans read line by line: cameras whose visits can be worked out, and what is wrong with other lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from webcalc.calc.schedule.length import ShootLength
+from webcalc.calc.unknown import known, need
+from webcalc.calc.verdict import records_nothing
+from webcalc.calc.visits.fleet import Camera, Fleet
+from webcalc.web.link.inputs import Inputs
+from webcalc.web.link.pasted import read_pasted
+from webcalc.web.link.to_shoot import shoot_of
+from webcalc.web.words.verdict import labels, nothing_recorded
+
+MOST_CAMERAS = 40
+#: Lines that are looked at, good and bad.
+MOST_LINES = 200
+#: Visits of all cameras that one list is worked out for: two seconds of work, and pages of drives.
+MOST_VISITS = 2_000
+#: Line (None: all of them) and what is wrong with it.
+Wrong = tuple[int | None, str]
+
+
+def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple[Fleet, list[Wrong]]:
+    """Return the cameras as one fleet, and a sentence for each line that holds none."""
+    cameras: list[Camera] = []
+    errors: list[Wrong] = []
+    seen: dict[str, int] = {}
+    for number, line in enumerate(lines[:MOST_LINES], start=1):
+        if not line.strip():
+            continue
+        found = read_pasted(line, now.astimezone().date())
+        inputs = found.inputs if found else None
+        sentence = "There is no plan in this line." if inputs is None else _why_not(inputs)
+        if inputs is not None and not sentence:
+            query = str(inputs.query())
+            if query in seen:
+                sentence = f"This is the same plan as in line {seen[query]}."
+            elif len(cameras) >= MOST_CAMERAS:
+                sentence = f"Only {MOST_CAMERAS} cameras are looked at in one list."
+            else:
+                seen[query] = number
+                cameras.append(Camera(number, inputs.get("name") or f"Camera of line {number}", shoot_of(inputs)))
+        if sentence:
+            errors.append((number, sentence))
+    if len(lines) > MOST_LINES:
+        errors.append((None, f"Only the first {MOST_LINES} lines were looked at."))
+    return Fleet(cameras, now, ahead, MOST_VISITS), errors
+
+
+def _why_not(inputs: Inputs) -> str:
+    """Return why no visits can be worked out from a plan; empty where they can."""
+    shoot = shoot_of(inputs)
+    planner, why = shoot.visits.planner, records_nothing(shoot)
+    if why is not None:
+        return nothing_recorded(why)
+    if not known(planner):
+        wrong = [inputs.errors[name] for name in planner.wrong if name in inputs.errors]
+        return "; ".join(wrong) + "." if wrong else f"The plan lacks: {labels(planner.names)}."
+    if need(shoot.visits.nothing_to_plan_by):
+        return "Nothing in the plan calls for a visit: neither card nor battery is known, nor the days between."
+    return ""
