@@ -13,7 +13,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.moment import Moment, moment
 from webcalc.calc.schedule.zone import utc_to_camera
-from webcalc.calc.unknown import figure, given, known, need, or_none
+from webcalc.calc.unknown import figure, given, is_wrong, known, need, or_none
 from webcalc.calc.verdict import Part, judge
 
 if TYPE_CHECKING:
@@ -84,6 +84,8 @@ class ShootNow:
         """The date at the site; that of the camera clock while the zone isn't known."""
         at = need(self.at)
         local = self.shoot.daylight.wall_time(at)
+        if is_wrong(local):
+            need(local)
         return local.date() if known(local) else at.date()
 
     @figure

@@ -109,7 +109,7 @@ class Shoot(Typed):
         """Whether the last day was left blank and nothing gives it but the card: until when does it last?"""
         if given(self.last) or given(self.shoot_days):
             return False
-        return not known(self.last_found) or "clip" not in self.last_found.worked_out_from
+        return not (given(self.interval) and given(self.clip) and given(self.fps))
 
     @figure
     def endless_schedule(self) -> Schedule:

@@ -300,6 +300,7 @@ class ShootCard:
         """The next lower kinds of picture, to the first that lasts; none where the frame was measured."""
         shoot = self.shoot
         if given(shoot.frame_mb) or not need(self.takes_frames):
+            need(shoot.frame_mb)
             return ()
         free, schedule, recording, files, _frame = need(
             self.free_bytes, shoot.schedule, self.recording, self.file_system, self.frame

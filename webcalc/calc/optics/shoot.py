@@ -143,7 +143,8 @@ class ShootView:
     def focal_mm(self) -> float:
         """The real focal length: typed, else from the angle of view and the sensor."""
         by, shoot = self.known_by, self.shoot
-        otherwise_told = by != BY_FOCAL if known(by) else is_wrong(shoot.hfov) or is_wrong(shoot.focal_eq_mm)
+        decides = (shoot.hfov, shoot.focal_eq_mm, shoot.sensor if given(shoot.focal_eq_mm) else None)
+        otherwise_told = by != BY_FOCAL if known(by) else any(map(is_wrong, decides))
         if given(shoot.focal_mm) and not otherwise_told:
             return float(need(self.shoot.focal_mm))
         area, view = need(self.area, self.view)
