@@ -155,8 +155,9 @@ class ShootDaylight:
     @figure
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
-        zone, rule, offset, recording = need(self.zone, self.rule, self.camera_offset, self.counted)
-        schedule, site = need(self.shoot.schedule, self.site)
+        zone, rule, offset, recording, schedule, site = need(
+            *(self.zone, self.rule, self.camera_offset, self.counted, self.shoot.schedule, self.site)
+        )
         return shoot_light(schedule, site, zone, rule, offset, recording)
 
     @property
