@@ -10,9 +10,10 @@ from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.visits.words import impossible_words, in_short, reason_words
+from webcalc.web.questions.visits.words import CALLING, impossible_words, in_short, reason_words
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
+from webcalc.web.words.verdict import PART_WORDS
 
 
 def _type_words(cell: str | None) -> str:
@@ -133,13 +134,10 @@ def stuck(fleet: Fleet, say: Say) -> list[tuple[int | None, str]]:
 
 
 def not_known_words(fleet: Fleet) -> str:
-    """Say what the dates don't count because it isn't known; empty where all is known."""
-    names = {"card": "card", "battery": "battery", "clock": "camera clock"}
-    parts = [
-        f"{names[what]} of {', '.join(camera.name for camera in cameras)}"
-        for what, cameras in fleet.not_counted.items()
-        if cameras
-    ]
+    """Say what may call for a visit and isn't known, be it because it contradicts itself; empty where all is known."""
+    unknown_of = [(camera.name, verdict_of(camera).unknown) for camera in fleet.cameras]
+    lacking = {part: [name for name, unknown in unknown_of if part in unknown] for part in CALLING}
+    parts = [f"{PART_WORDS[part]} of {', '.join(names)}" for part, names in lacking.items() if names]
     return f"Not known: {'; '.join(parts)}. They may need somebody sooner than this list says." if parts else ""
 
 
