@@ -81,7 +81,7 @@ class Outputs:
 
     client: FlaskClient
     texts: dict[str, str]
-    #: Whether files and runs are looked at too: each works the whole plan out again.
+    #: Whether sheets, files and runs are looked at too: each works the whole plan out again, and draws a code.
     files_too: bool = True
     kept: dict[str, Any] = field(default_factory=dict)
 
@@ -214,11 +214,12 @@ def unknown_is_named(out: Outputs) -> Iterator[str]:
     unknown = [part for part in verdict["unknown"] if part != "recording"]
     if not unknown:
         return
-    for page, parts in HEADLINES.items():
-        words = out.headline(page)
+    pages = [page for page in HEADLINES if out.files_too or page != "sheet"]
+    for page in pages:
+        words, parts = out.headline(page), HEADLINES[page]
         lacking = [part for part in unknown if part in parts and part in out.data(page)["verdict"]["parts"]]
         yield from _not_named(f"#answer of /{page}", words, lacking)
-    outputs = {f"/{page}": out.words(f"/{page}") for page in HEADLINES}
+    outputs = {f"/{page}": out.words(f"/{page}") for page in pages}
     if out.files_too and not out.data("plan")["errors"]:
         outputs |= {path: plain_words(out.text(path)) for path in ("/sheet.html", "/sheet.txt", "/share")}
         calling = [part for part in unknown if part in CALLS]
@@ -282,7 +283,7 @@ def light_as_counted(out: Outputs) -> Iterator[str]:
             yield f"light is {state}, with {light} of {frames} frames in it, {share} of the time"
     if share == 1:
         return
-    for page in ("daylight", "plan", "visits", "sheet", "call"):
+    for page in ("daylight", "plan", "visits", *(["sheet"] if out.files_too else []), "call"):
         found = re.search(r"all in the light|light on every day\b(?!,? in)", out.words(f"/{page}"), re.IGNORECASE)
         if found and not re.search(r"longest that is light on every day", out.words(f"/{page}")):
             yield f"/{page} says {found[0]!r} with {light} of {frames} frames in the light"
@@ -295,7 +296,8 @@ def nothing_recorded(out: Outputs) -> Iterator[str]:
         if judged == "fails" and recorded_days(out.texts):
             yield "/plan.json: the recording fails, though days are recorded"
         return
-    for page in ("plan", "visits", "check", "call", "sheet", "clip", "interval", "storage", "battery", "daylight"):
+    pages = ("plan", "visits", "check", "call", "clip", "interval", "storage", "battery", "daylight")
+    for page in (*pages, "sheet") if out.files_too else pages:
         data, words = out.data(page), out.headline(page)
         if data["verdict"]["parts"].get("recording") != "fails":
             yield f"/{page}.json: {data['verdict']['parts']} of a shoot that records nothing"
