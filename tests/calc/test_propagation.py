@@ -237,10 +237,10 @@ def test_a_figure_that_changes_with_a_quantity_names_it() -> None:
 #: A figure may become unknown by a quantity that changed it in none of these few shoots; these never may.
 ROOMS_APART = {
     "clips": ("battery_wh", "temp_c", "standby_mw", "tz", "light", "found_frames", "used_gb", "visit_days", "bearing"),
-    "card": ("battery_wh", "temp_c", "tz", "light", "visit_days", "found_gb", "clip_mbps", "panel_w", "focal_mm"),
-    "files": ("battery_wh", "temp_c", "tz", "light", "visit_days", "found_gb", "panel_w", "focal_mm"),
+    "card": ("battery_wh", "temp_c", "light", "visit_days", "found_gb", "clip_mbps", "panel_w", "focal_mm"),
+    "files": ("battery_wh", "temp_c", "light", "visit_days", "found_gb", "panel_w", "focal_mm"),
     "battery": ("card_gb", "frame_mb", "size", "picture", "light", "visit_days", "found_battery", "clip_mbps"),
-    "daylight": ("card_gb", "frame_mb", "battery_wh", "temp_c", "visit_days", "focal_mm", "found_clock", "kept"),
+    "daylight": ("card_gb", "frame_mb", "battery_wh", "temp_c", "visit_days", "focal_mm", "found_clock", "panel_w"),
     "visits": ("found_frames", "clip_mbps", "focal_mm", "bearing", "visit_km", "on", "since", "at"),
     "view": ("first", "last", "interval", "card_gb", "battery_wh", "tz", "clip", "fps"),
     "remounting": ("first", "last", "interval", "card_gb", "battery_wh", "tz", "clip", "fps"),
