@@ -190,7 +190,9 @@ def try_plan(texts: dict[str, str], names: list[str], found: Spread, leave_out: 
                 found.half_named[one, first, second] = {"texts": texts, "lacks": lacks}
 
 
-def decided_by(one: str, first: str, second: str, missed: set[str], texts: dict[str, str], leave_out: frozenset[str]) -> bool:
+def decided_by(
+    one: str, first: str, second: str, missed: set[str], texts: dict[str, str], leave_out: frozenset[str]
+) -> bool:
     """Whether for some value of the quantity that is named the other isn't needed at all."""
     if len(missed) == 2:
         return False
