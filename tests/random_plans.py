@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import date
 from random import Random
+from types import MappingProxyType
 from typing import Any
 
 from webcalc.calc.shoot import Shoot
@@ -135,9 +137,14 @@ TEXTS: dict[str, tuple[str, ...]] = {
 WRONG = "?!" * 40
 
 
-def random_texts(random: Random, blanks: float = 0.0) -> dict[str, str]:
-    """Return a plan as a link has it; each quantity is left out with the probability ``blanks`` besides."""
-    plan = {name: random.choice(texts) for name, texts in TEXTS.items()}
+def random_texts(
+    random: Random, blanks: float = 0.0, also: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+) -> dict[str, str]:
+    """Return a plan as a link has it; each quantity is left out with the probability ``blanks`` besides.
+
+    ``also``: texts instead of those of the table.
+    """
+    plan = {name: random.choice(texts) for name, texts in {**TEXTS, **also}.items()}
     plan = {name: text for name, text in plan.items() if text and random.random() >= blanks}
     # What is good alone may not be good together.
     while wrong := together_wrong(plan):

@@ -84,10 +84,10 @@ def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
 
 def _longer(asked: Asked, what: str, holds) -> Text | None:
     shoot, say = asked.shoot, asked.say
-    interval_s = or_none(shoot.interval_s)
-    if interval_s is None:
+    interval_s, settable = or_none(shoot.interval_s), or_none(shoot.settable)
+    if interval_s is None or settable is None:
         return None
-    found = next_interval_that_holds(interval_s, need(shoot.settable), lambda longer_s: holds(asked, longer_s))
+    found = next_interval_that_holds(interval_s, settable, lambda longer_s: holds(asked, longer_s))
     if found is None:
         return Text(f"No interval is long enough for {what} to last to the end.")
     words = f"Every {say.length(found)}: {what} lasts"
