@@ -7,7 +7,7 @@ from fractions import Fraction
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.now import ShootNow
 from webcalc.calc.plan import PlanResults, plan_results
-from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.unknown import known, or_none
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.clip import clip_working
