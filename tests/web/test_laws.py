@@ -15,7 +15,8 @@ PLANS, AT_ONCE = 300, 50
 @pytest.mark.parametrize("first", range(0, PLANS, AT_ONCE))
 def test_every_output_keeps_the_laws(app: Flask, first: int) -> None:
     client = app.test_client()
-    faults = [fault for number in range(first, first + AT_ONCE) for fault in broken_laws(client, number, files_too=number % 3 == 0)]
+    numbers = range(first, first + AT_ONCE)
+    faults = [fault for number in numbers for fault in broken_laws(client, number, files_too=number % 3 == 0)]
     assert not faults, "\n".join(faults[:10])
 
 
