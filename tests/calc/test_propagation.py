@@ -44,7 +44,7 @@ ROOMS: dict[str, Callable[[Shoot], object]] = {
     "now": lambda shoot: ShootNow(shoot, NOW),
     "look": lambda shoot: ShootLook(shoot, NOW),
 }
-PLANS, QUANTITIES_A_PLAN = 150, 4
+PLANS, QUANTITIES_A_PLAN = 150, 3
 #: Most of the time goes into these: tried on every fifth shoot.
 COSTLY = frozenset(f"sunlight.{name}" for name in ("hits", "turns", "front_lit", "backlit", "lit_shares"))
 #: Figures that raised something, with the first shoot for which they did.
@@ -52,6 +52,7 @@ FAULTS: dict[str, tuple[Exception, dict[str, Any]]] = {}
 
 #: Figures that are told as far as what is known carries: what is blank is left out of them, and the verdict names it.
 BLANK_LEFT_OUT = {
+    *("now.card_used_bytes", "remounting.tolerances", "visits.nothing_to_plan_by"),
     *("visits.planner", "visits.plan", "now.visited", "now.next_visit"),
     *("look.running", "look.comparison", "look.likely", "look.causes", "look.outlook", "look.measured"),
     # Without a card named, that of the smallest card that lasts.
@@ -60,6 +61,21 @@ BLANK_LEFT_OUT = {
 }
 #: Sun and clock by day: the light of the windows beside them is left out while it isn't known, blank or wrong.
 AS_FAR_AS_KNOWN = {"daylight.days", "daylight.clock_stretches"}
+#: Zones are proposed because what was typed can't be used.
+AS_FAR_AS_KNOWN |= {"daylight.zone_proposals"}
+_WHERE = ("lat", "lon", "geo", "place", "tz", "light", "clock")
+_DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days")
+#: What a quantity adds to a figure that stands without it: the light at a visit, the offset of an instant.
+LEFT_OUT = {
+    *((f"visits.{name}", where) for name in ("planner", "plan") for where in _WHERE),
+    *((f"look.{name}", where) for name in ("running", "comparison", "outlook") for where in _WHERE),
+    *((f"card.{name}", where) for name in ("full_at", "full_if_left_running_at") for where in _WHERE),
+    # Which way a load is known by is a matter of what was typed, be it wrongly.
+    *((f"battery.{name}", by) for name in ("supply_alone", "supply") for by in _DRAWS),
+    *(("files.numbers_roll_over_at", where) for where in _WHERE),
+}
+#: Without this zone asking for one is better than asking for the other way to tell it.
+INSTEAD = {"place": "tz"}
 
 
 def figures_of(room: object) -> list[str]:
@@ -71,8 +87,11 @@ def told(value: object) -> object:
     """Return a value as plain parts that can be compared: rooms and functions inside it are left out."""
     if isinstance(value, NotKnown):
         return ("not known", frozenset(value.names))
-    if isinstance(value, Shoot) or callable(value) or hasattr(type(value), "shoot") or "shoot" in getattr(
-        type(value), "__dataclass_fields__", {}
+    if (
+        isinstance(value, Shoot)
+        or callable(value)
+        or hasattr(type(value), "shoot")
+        or "shoot" in getattr(type(value), "__dataclass_fields__", {})
     ):
         return type(value).__name__
     if is_dataclass(value):
@@ -170,12 +189,12 @@ def try_plan(texts: dict[str, str], names: list[str], found: Spread, leave_out: 
             }
         for one in here.figures:
             found.changed[one, name] += one in changes
-            if one in AS_FAR_AS_KNOWN:
+            if one in AS_FAR_AS_KNOWN or (one, name) in LEFT_OUT:
                 continue
             for without in seen[: 1 if one in BLANK_LEFT_OUT else None]:
                 lacks = without.unknown(one)
                 if one in changes:
-                    if lacks is None or name not in lacks.names:
+                    if lacks is None or not {name, INSTEAD.get(name, name)} & set(lacks.names):
                         found.leaks.setdefault((one, name), {"texts": texts, "lacks": lacks})
                 elif told(without.figures[one]) != base[one] and lacks is None:
                     found.leaks.setdefault((one, name), {"texts": texts, "differs": without.figures[one]})

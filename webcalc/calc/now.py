@@ -71,7 +71,9 @@ class ShootNow:
     @figure
     def battery_left_share(self) -> Estimate[float]:
         """What is left of the battery's usable energy."""
-        return need(self.shoot.battery.left_at(need(self.at)))
+        battery = self.shoot.battery
+        at, _supply, _load = need(self.at, battery.supply, battery.draws.load)
+        return need(battery.left_at(at))
 
     @figure
     def clip_s(self) -> Fraction:
@@ -82,10 +84,9 @@ class ShootNow:
     @figure
     def site_date(self) -> date:
         """The date at the site; that of the camera clock while the zone isn't known."""
-        at = need(self.at)
-        local = self.shoot.daylight.wall_time(at)
-        if is_wrong(local):
-            need(local)
+        daylight = self.shoot.daylight
+        at, *_ = need(self.at, None, *filter(is_wrong, (daylight.zone, daylight.camera_offset)))
+        local = daylight.wall_time(at)
         return local.date() if known(local) else at.date()
 
     @figure

@@ -239,7 +239,8 @@ class ShootCard:
     @figure
     def filled(self) -> CardForecast:
         """How far the card goes over ``days``."""
-        return need(self._filled_with(need(self.frame_recorded), past_last=False))
+        frame, *_ = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
+        return need(self._filled_with(frame, past_last=False))
 
     @figure_for
     def _filled_with(self, frame: Estimate[int], past_last: bool) -> CardForecast:
@@ -256,7 +257,8 @@ class ShootCard:
         """The same if nobody ends the shoot."""
         if self.shoot.open_ended:
             raise ask("last")
-        return need(self._filled_with(need(self.frame_recorded), past_last=True)).full_at.map(self.shoot.daylight.dated)
+        frame, *_ = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
+        return need(self._filled_with(frame, past_last=True)).full_at.map(self.shoot.daylight.dated)
 
     @figure
     def last_whole_day(self) -> date | None:

@@ -153,7 +153,9 @@ class ShootVisits:
         """The planner for an interval, for all that is known; the verdict tells what isn't."""
         recording = self.shoot.recording_at(interval_s)
         card = self.card if self.shoot.card.kept else None
-        battery = self.battery_for(recording) if self.shoot.battery.needed and known(recording) else None
+        # While the recording isn't known any will do, to find all that is wrong at once.
+        drawn_by = recording if known(recording) else Recording(Fraction(1))
+        battery = self.battery_for(drawn_by) if self.shoot.battery.needed else None
         # What is blank is left out; what is wrong is asked for, all of it at once.
         wrong = filter(is_wrong, (card, battery, self.shifts, self.shoot.power, self.shoot.kept_on))
         schedule, rules, recording, *_ = need(self.shoot.schedule, self.rules, recording, *wrong)
@@ -171,7 +173,9 @@ class ShootVisits:
     @figure
     def planner(self) -> VisitPlanner:
         """The planner by the plan."""
-        return need(self.planner_at(need(self.shoot.recording).interval_s))
+        recording = self.shoot.recording
+        planner = self.planner_at(recording.interval_s if known(recording) else None)
+        return need(planner, recording)[0]
 
     @figure
     def plan(self) -> VisitPlan:

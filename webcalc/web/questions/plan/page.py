@@ -17,7 +17,7 @@ from webcalc.web.questions.plan.parts import part_facts
 from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import TONES, due_words, open_points
+from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points
 
 _FIGURES = {
     State.FAILS: "Not yet",
@@ -48,8 +48,10 @@ def answer(asked: Asked) -> Answer:
     reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
     reply.points = [Text(point) for point in points[1:]]
     facts = part_facts(asked)
-    # The light is left out: the line is short.
-    reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact in facts[:3])
+    # The light is left out where it is known: the line is short.
+    unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
+    told = [f"{fact.label} {fact.value}" for fact in facts[:3]]
+    reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
     reply.add(Facts(facts), solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
     reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
