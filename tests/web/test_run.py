@@ -359,3 +359,59 @@ def test_markup_is_escaped(client):
     assert "<script>" not in source
     assert "<i>A" not in source
     assert re.search(r"&lt;i&gt;A", source)
+
+
+def test_far_cameras_are_no_single_drive(ask):
+    """London, Sydney and New York, due on one date: three drives of it."""
+    sites = {
+        "London": {"lat": "51.5", "lon": "-0.13", "tz": "Europe/London"},
+        "Sydney": {"lat": "-33.87", "lon": "151.21", "tz": "Australia/Sydney"},
+        "New York": {"lat": "40.71", "lon": "-74.01", "tz": "America/New_York"},
+    }
+    lines = [link(name=name, **site, light="sun") for name, site in sites.items()]
+    first = [stop for stop in stops(ask(*lines)) if stop[0] == "2027-03-18"]
+    assert first == [("2027-03-18", [name]) for name in sites]
+
+
+def test_a_drive_across_a_zone_tells_each_zones_hours(ask, page):
+    """Badajoz (Spain) and Elvas (Portugal), 17 km apart: the shared light ends at one instant, told by both clocks."""
+    spain = link(name="Badajoz", lat="38.88", lon="-6.97", tz="Europe/Madrid", light="sun")
+    portugal = link(name="Elvas", lat="38.88", lon="-7.16", tz="Europe/Lisbon", light="sun")
+    (first, *_) = ask(spain, portugal)["results"]["stops"]
+    assert [seen["name"] for seen in first["cameras"]] == ["Badajoz", "Elvas"]
+    begin, end = first["slot"]["from"], first["slot"]["until"]
+    assert begin[-6:] == end[-6:] == "+01:00"
+    hours = re.search(
+        r"(\d\d):(\d\d)–(\d\d):(\d\d) Europe/Madrid, (\d\d):(\d\d)–(\d\d):(\d\d) Europe/Lisbon", page(spain, portugal)
+    )
+    told = [int(hours[n]) * 60 + int(hours[n + 1]) for n in (1, 3, 5, 7)]
+    assert [told[0] - told[2], told[1] - told[3]] == [60, 60]
+
+
+def test_cells_and_batteries_are_packed_by_type(ask, page):
+    power = {"standby_mw": "1", "frame_j": "0", "temp_c": "20", "battery_wh": None}
+    small = link(name="Small", cell="LR6", cells="24", **power)
+    large = link(name="Large", cell="LR20", cells="4", **power)
+    lead = link(name="Lead", cell="agm", **{**power, "battery_wh": "240"})
+    items = ask(small, large, lead, ahead="20")["results"]["totals"]["items"]
+    assert [(item["what"], item["count"], item["cell"]) for item in items if item["what"] != "card"] == [
+        ("cell", 24, "LR6"),
+        ("cell", 4, "LR20"),
+        ("battery", 1, "agm"),
+    ]
+    shown = page(small, large, lead, ahead="20")
+    assert (
+        "24 fresh cells LR6 alkaline AA, 4 fresh cells LR20 alkaline D, 1 full battery of 240 Wh lead-acid AGM" in shown
+    )
+
+
+def test_every_camera_has_its_verdict_the_worst_first(ask):
+    known = link(**BATTERY)
+    full = link(name="Full", card_gb="16", **BATTERY)
+    cameras = ask(known, link(**SOUTH), full)["results"]["cameras"]
+    assert [(each["name"], each["verdict"]["state"]) for each in cameras] == [
+        ("Full", "fails"),
+        ("South gate", "unknown"),
+        ("North mast", "holds"),
+    ]
+    assert cameras[1]["verdict"]["unknown"] == ["battery"]

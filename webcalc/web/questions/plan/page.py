@@ -33,7 +33,7 @@ def answer(asked: Asked) -> Answer:
     """Give the verdict on all parts and say what to change."""
     shoot, say, verdict = asked.shoot, asked.say, asked.verdict
     now = ShootNow(shoot, asked.now)
-    reply = Answer(plan_results(shoot, verdict, now))
+    reply = Answer(plan_results(shoot, verdict, now) if asked.as_data else None)
     made, schedule = shoot.clip_made, shoot.schedule
     if known(made) and made.frames:
         reply.working = [one for one in clip_working(asked, made) if one.formula.result in _SHOWN]

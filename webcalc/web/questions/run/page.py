@@ -184,7 +184,7 @@ def data() -> ResponseReturnValue:
         ],
         "over": [{"line": camera.line, "name": camera.name} for camera in fleet.over],
         "not_counted": [
-            {"line": camera.line, "name": camera.name, "what": what}
+            {"line": camera.line, "name": camera.name, "what": what.value}
             for what, cameras in fleet.not_counted.items()
             for camera in cameras
         ],
