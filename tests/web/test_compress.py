@@ -11,7 +11,13 @@ from flask import Flask
 from house import HOST
 
 PAGE = next(page for page in PAGES if page.name == "plan")
-PATHS = ["/", f"/plan?{full_query(PAGE)}", f"/plan.json?{full_query(PAGE)}", "/static/0/app.css", "/static/0/app.js"]
+PATHS = [
+    "/",
+    f"/plan?{full_query(PAGE)}",
+    f"/plan.json?{full_query(PAGE)}",
+    "/static/0/app.css",
+    "/static/0/refresh.js",
+]
 
 
 def fetch(app: Flask, path: str, accepted: str | None):

@@ -121,6 +121,4 @@ def test_bursts_of_unknown_size_leave_the_card_unknown_everywhere(ask, client):
     found = ask("check", at="2027-03-03T12:00", **bursts)["results"]
     assert found["expected"]["frames"] == 2 * (600 + 600 + 240)
     assert found["expected"]["card_used_bytes"]["high"] is None
-    assert "needs Burst bit rate" in client.get("/plan", query_string={**SHOOT, **bursts}).get_data(
-        as_text=True
-    )
+    assert "needs Burst bit rate" in client.get("/plan", query_string={**SHOOT, **bursts}).get_data(as_text=True)

@@ -204,22 +204,21 @@ def daylight_results(shoot: Shoot, now: datetime, *, day_by_day: bool = True) ->
     if where is None or zone is None or rule is None:
         return DaylightResults(**beginning)  # type: ignore[arg-type]
     today, offset, stretches = now.astimezone(zone).date(), or_none(room.camera_offset), or_none(room.clock_stretches)
-    share = or_none(room.share)
     always, days = light.always_light if light else None, or_none(room.days) if day_by_day else None
     return DaylightResults(
         **beginning,  # type: ignore[arg-type]
         today=today,
         noon_gap_h=or_none(room.noon_gap_h(today)),
-        light_share=share.light_share if share else None,
+        light_share=light.light_share if light else None,
         light_time_share=light.time_share if light else None,
-        frames=share.frames if share else None,
-        light_frames=share.light_frames if share else None,
+        frames=light.frames if light else None,
+        light_frames=light.light_frames if light else None,
         always_light=WindowResults(from_=always.start, until=always.end) if always else None,
         begins_dark=tuple(_run(run) for run in begin_dark(light.days)) if light else None,
         ends_dark=tuple(_run(run) for run in end_dark(light.days)) if light else None,
         camera_offset_min=int(offset.total_seconds() // 60) if offset is not None else None,
         camera_minus_wall_min=stretches[0].camera_minus_wall_min if stretches else None,
-        clock_changes=tuple(_change(one, zone, known(room.light)) for one in stretches[1:]) if stretches else None,
+        clock_changes=tuple(_change(one, zone, light is not None) for one in stretches[1:]) if stretches else None,
         key_days=tuple(KeyDayResults(what=what, **_day(day, zone)) for what, day in key_days(shoot, today)),
         days=tuple(DayResults(**_day(day, zone)) for day in days) if days else None,
     )

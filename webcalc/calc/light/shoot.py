@@ -16,7 +16,7 @@ from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones, noon_gap_h
-from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need, unless_wrong
+from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -146,28 +146,19 @@ class ShootDaylight:
             return LightRule.civil() if rule == "civil" else LightRule.sun()
         return LightRule.inside(int(rule // 60))
 
-    @property
-    def _counted(self) -> Recording:
-        """What is counted in the light: the frames, or without an interval the time alone."""
+    @figure
+    def counted(self) -> Recording:
+        """What is counted in the light: the frames, or while nothing of them is typed the time alone."""
         recording = self.shoot.recording
-        return recording if known(recording) else Recording(None)
+        return need(recording) if known(recording) or recording.wrong else Recording(None)
 
     @figure
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
-        zone, rule, offset, schedule, site = need(
-            self.zone, self.rule, self.camera_offset, self.shoot.schedule, self.site
+        zone, rule, offset, schedule, site, counted = need(
+            self.zone, self.rule, self.camera_offset, self.shoot.schedule, self.site, self.counted
         )
-        return shoot_light(schedule, site, zone, rule, offset, self._counted)
-
-    @figure
-    def share(self) -> ShootLight | None:
-        """The same for who tells how much of it is light: of the frames, of the time while there is no interval.
-
-        Not known while something is typed wrong that frames rest on.
-        """
-        unless_wrong(self.shoot.recording)
-        return need(self.light)
+        return shoot_light(schedule, site, zone, rule, offset, counted)
 
     @property
     def windows(self) -> tuple[WindowLight, ...]:
@@ -181,13 +172,13 @@ class ShootDaylight:
     def day(self, on: date) -> SunDay:
         """One date, of the shoot or not."""
         site, zone, rule = need(self.site, self.zone, self.rule)
-        recorded = self._window_of.get(on)
-        window, hours, offset = recorded, self.shoot.window, self.camera_offset
-        if window is None and known(hours) and known(offset):
-            found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, self._counted)
+        window, schedule = self._window_of.get(on), self.shoot.schedule
+        hours, offset, counted = self.shoot.window, self.camera_offset, self.counted
+        if window is None and known(hours) and known(offset) and known(counted):
+            found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, counted)
             window = found.days[0] if found else None
         sun, civil = day_light(site, zone, on, rule), crossings(site, zone, on, CIVIL_DEG)
-        return SunDay(sun, civil, window, recorded is not None)
+        return SunDay(sun, civil, window, known(schedule) and schedule.records_on(on))
 
     @cached_property
     def _window_of(self) -> dict[date, WindowLight]:
@@ -199,7 +190,9 @@ class ShootDaylight:
         site, zone, rule, schedule = need(self.site, self.zone, self.rule, self.shoot.schedule)
         windows = self._window_of
         return tuple(
-            SunDay(sun, crossings(site, zone, sun.date, CIVIL_DEG), windows.get(sun.date), sun.date in windows)
+            SunDay(
+                sun, crossings(site, zone, sun.date, CIVIL_DEG), windows.get(sun.date), schedule.records_on(sun.date)
+            )
             for sun in light_days(site, zone, schedule.first, schedule.last, rule)
         )
 

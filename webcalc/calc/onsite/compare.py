@@ -141,8 +141,9 @@ def _measured(plain: Comparison, files: int | None) -> Comparison:
             values["missed_s"] = missed_time_s(running.recorded_s, missed, expected.files.expected)
     if found.used_bytes is not None and not doubted(Value.CARD):
         values["used_bytes"] = found.used_bytes
-        # With bursts among them the mean of all files is nobody's size.
-        if values.get("files") and not running.planner.recording.burst_s:
+        # With bursts among them the mean of all files is nobody's size; a reading of no growth is one too coarse.
+        grown = found.used_bytes.expected > running.used_before_bytes
+        if values.get("files") and grown and not running.planner.recording.burst_s:
             size = found.used_bytes.map(lambda used: bytes_per_file(used, running.used_before_bytes, files))
             least = max(size.low - running.cluster_bytes, Fraction(1))
             values["frame_bytes"] = size

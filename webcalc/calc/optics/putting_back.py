@@ -360,9 +360,7 @@ def remount_results(shoot: Shoot) -> RemountResults:
         roll_within_deg=unsure.roll_deg if unsure else None,
         zoom_within=unsure.zoom if unsure else None,
         outside=tuple(room.outside),
-        zoom_fixed=FixedZoomResults(
-            fixed.error.pan_deg, fixed.error.tilt_deg, fixed.error.roll_deg, fixed.residual_px
-        )
+        zoom_fixed=FixedZoomResults(fixed.error.pan_deg, fixed.error.tilt_deg, fixed.error.roll_deg, fixed.residual_px)
         if fixed
         else None,
         stands_elsewhere=or_none(room.stands_elsewhere) if fixed else None,

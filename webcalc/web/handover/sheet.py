@@ -253,9 +253,7 @@ class _Maker:
 
     def _visit_fact(self, visit: Visit) -> Fact:
         bring = brought(self.shoot, self.say, visit)
-        return Fact(
-            when_words(self.shoot, self.say, visit), reason_words(visit), f"bring {bring}" if bring else ""
-        )
+        return Fact(when_words(self.shoot, self.say, visit), reason_words(visit), f"bring {bring}" if bring else "")
 
     def _expected(self) -> Iterator[tuple[Expected, dict[str, Any]]]:
         recording, card = or_none(self.shoot.recording), self.shoot.card

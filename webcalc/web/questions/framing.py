@@ -100,9 +100,7 @@ def _wanted(asked: Asked, reply: Answer) -> None:
     low, high = (getattr(QUANTITIES["focal_mm"].kind, end) for end in ("low", "high"))
     if wanted.focal_mm is None:
         reply.add(Facts([Fact(f"For {width} across", angle, "angle of view")]))
-        reply.working.append(
-            work(framing.hfov_for_width_deg, distance_m=distance_m, wanted_width_m=wanted.width_m)
-        )
+        reply.working.append(work(framing.hfov_for_width_deg, distance_m=distance_m, wanted_width_m=wanted.width_m))
         return
     focal = say.unit(wanted.focal_mm, "mm")
     reply.add(Facts([Fact(f"For {width} across", focal, f"focal length; {angle}")]))

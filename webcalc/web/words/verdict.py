@@ -106,7 +106,7 @@ def _clip_words(one: Judged, shoot: Shoot, say: Say) -> str:
 
 
 def _light_words(one: Judged, shoot: Shoot, say: Say) -> str:
-    light = shoot.daylight.share
+    light = shoot.daylight.light
     if not known(light) or light is None or one.state is State.HOLDS:
         return ""
     if one.why is Why.ALL_DARK:

@@ -58,7 +58,7 @@ def _begin(asked: Asked) -> Answer:
 
 def _share(asked: Asked, reply: Answer) -> None:
     """Fill in figure and sentence: "all" is said only where every frame counted is in the light."""
-    say, schedule, light = asked.say, asked.shoot.schedule, or_none(asked.shoot.daylight.share)
+    say, schedule, light = asked.say, asked.shoot.schedule, or_none(asked.shoot.daylight.light)
     if not known(schedule):
         _today(asked, reply)
         return
