@@ -156,7 +156,7 @@ class Page:
             answer=answer,
             form=form,
             # In one field: a field each would be a tenth of the page.
-            carried=write_query((name, inputs.canonical().get(name, inputs.typed[name])) for name in carried),
+            carried=write_query((name, inputs.canonical.get(name, inputs.typed[name])) for name in carried),
             carried_words=[
                 f"{QUANTITIES[name].label} {value_words(name, inputs.values[name], say)}"
                 for name in carried
@@ -184,10 +184,10 @@ class Page:
         """Answer as data; 422 where an input is wrong."""
         asked = self.ask()
         answer = self.answered(asked)
-        inputs = asked.inputs
+        inputs, results = asked.inputs, answer.results
         body = {
-            "inputs": inputs.canonical(),
-            "results": plain_data(answer.results),
+            "inputs": inputs.canonical,
+            "results": plain_data(results() if callable(results) else results),
             "verdict": verdict_data(asked.verdict) if asked.verdict else None,
             "errors": dict(inputs.errors),
             "notes": [*unknown_notes(inputs), *answer.notes],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.now import ShootNow
@@ -33,7 +34,7 @@ def answer(asked: Asked) -> Answer:
     """Give the verdict on all parts and say what to change."""
     shoot, say, verdict = asked.shoot, asked.say, asked.verdict
     now = ShootNow(shoot, asked.now)
-    reply = Answer(plan_results(shoot, verdict, now))
+    reply = Answer(partial(plan_results, shoot, verdict, now))
     made, schedule = shoot.clip_made, shoot.schedule
     if known(made) and made.frames:
         reply.working = [one for one in clip_working(asked, made) if one.formula.result in _SHOWN]
