@@ -13,7 +13,6 @@ from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.proposals import proposals
 from webcalc.calc.visits.results import VisitsResults, visits_results
-from webcalc.calc.visits.rhythm_table import rhythm_rows
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.page import Asked, Group, Page
@@ -71,7 +70,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         _say_what_is_impossible(asked, planner, plan, reply)
     _not_counted(asked, planner, reply)
     reply.add(solar_text(asked))
-    _rhythms(asked, planner, reply)
+    _rhythms(asked, reply)
     _windows(asked, reply, every_stretch=shown is None)
     reply.add(cautions.on_site(asked.say))
     if planner.battery is not None and plan.visits:
@@ -153,9 +152,9 @@ def _not_counted(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
         )
 
 
-def _rhythms(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
+def _rhythms(asked: Asked, reply: Answer) -> None:
     """Add the table of rhythms by intervals."""
-    say, rows = asked.say, rhythm_rows(asked.shoot, planner)
+    say, rows = asked.say, reply.results.rhythms
     if not rows or all(row.card_gb is row.battery_lasts is None for row in rows):
         return
     columns = len({row.interval_s for row in rows})
