@@ -130,6 +130,11 @@ def known(value: T | NotKnown) -> TypeGuard[T]:
     return not isinstance(value, NotKnown)
 
 
+def is_wrong(value: object) -> bool:
+    """Whether a value isn't known because something was typed wrong, not only because it is blank."""
+    return isinstance(value, NotKnown) and bool(value.wrong)
+
+
 def or_none(value: T | NotKnown) -> T | None:
     """Return the value, or None while it isn't known: for data, where both are written alike."""
     return None if isinstance(value, NotKnown) else value

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from flask import Blueprint
 
 from webcalc.calc.formula import work
@@ -49,7 +47,8 @@ def answer_days(asked: Asked) -> Answer:
 def _begin(asked: Asked) -> Answer:
     """Start an answer with its data, what is missing, and the questions to settle before any light is told."""
     room, shoot = asked.shoot.daylight, asked.shoot
-    reply = Answer(partial(daylight_results, shoot, asked.now), notes=solved_notes(shoot, asked.say))
+    data = daylight_results(shoot, asked.now) if asked.as_data else None
+    reply = Answer(data, notes=solved_notes(shoot, asked.say))
     reply.needs = unknown_names(room.coordinates, room.zone_key, shoot.schedule, room.rule)
     if room.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
@@ -61,7 +60,7 @@ def _begin(asked: Asked) -> Answer:
 
 def _share(asked: Asked, reply: Answer) -> None:
     """Fill in figure and sentence: "all" is said only where every frame counted is in the light."""
-    say, schedule, light = asked.say, asked.shoot.schedule, or_none(asked.shoot.daylight.light)
+    say, schedule, light = asked.say, asked.shoot.schedule, or_none(asked.shoot.daylight.share)
     if not known(schedule):
         _today(asked, reply)
         return

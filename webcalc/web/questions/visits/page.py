@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
-from webcalc.calc.unknown import known, need
+from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
@@ -63,7 +63,10 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         )
         reply.add(solar_text(asked))
         return reply
-    reply.results = visits_results(asked.shoot)
+    reply.results = visits_results(asked.shoot, windows=asked.as_data or shown is None)
+    # What was begun and isn't known yet is asked for.
+    if given(asked.shoot.card_gb) and asked.shoot.card.kept:
+        reply.needs = unknown_names(room.card)
     if plan.holds:
         _list(asked, plan, reply, shown)
     else:
@@ -71,7 +74,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
     _not_counted(asked, planner, reply)
     reply.add(solar_text(asked))
     _rhythms(asked, reply)
-    _windows(asked, reply, every_stretch=shown is None)
+    _windows(asked, reply)
     reply.add(cautions.on_site(asked.say))
     if planner.battery is not None and plan.visits:
         stretch = room.first_stretch(planner, plan, Reason.BATTERY)
@@ -168,8 +171,8 @@ def _rhythms(asked: Asked, reply: Answer) -> None:
     reply.add(Table("What if: rhythms and intervals", head, [Row(each) for each in cells], note, folded=True))
 
 
-def _windows(asked: Asked, reply: Answer, every_stretch: bool) -> None:
-    """Tell what changing the window at each visit gains; the windows themselves on the full list."""
+def _windows(asked: Asked, reply: Answer) -> None:
+    """Tell, on the full list, the longest light window of each stretch and what setting it anew gains."""
     say, found = asked.say, reply.results
     if not found.stretches:
         return
@@ -180,9 +183,6 @@ def _windows(asked: Asked, reply: Answer, every_stretch: bool) -> None:
             f"If each visit may set the window anew: {say.percent(found.light_gained_share)} more light than {hours}, "
             "the longest that is light on every day."
         )
-    if not every_stretch:
-        reply.add(Text(gain) if gain else None)
-        return
     rows = []
     for stretch in found.stretches:
         window, first = stretch.window, say.day(stretch.first, weekday=False)
