@@ -15,7 +15,7 @@ from webcalc.calc.schedule.schedule import MEAN_MONTH_DAYS
 from webcalc.calc.unknown import ask, figure, given, known, need, or_none
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.proposals import Search
-from webcalc.calc.visits.rules import Reason, VisitPlan
+from webcalc.calc.visits.rules import Reason
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -133,7 +133,7 @@ class Promise:
         schedule, made = need(shoot.schedule, shoot.clip_at(interval_s))
         needed_gb = or_none(shoot.card.smallest_gb_at(interval_s)) if shoot.card.kept else None
         planner = self._with_card(planner or self._planner(interval_s), needed_gb)
-        plan = planner.plan() if planner else None
+        services = planner.services() if planner else None
         counted = planner is not None and (planner.battery is not None or not shoot.battery.needed)
         counted = counted and (planner.card is not None or not shoot.card.kept)
         days = schedule.calendar_days
@@ -143,10 +143,10 @@ class Promise:
             clip_s=made.clip_s,
             clip_s_per_month=clip_s_per_month(made.clip_s, days) if days >= MEAN_MONTH_DAYS else None,
             card_needed_gb=needed_gb,
-            cards=_in_all(planner, plan, Reason.CARD),
-            batteries=_in_all(planner, plan, Reason.BATTERY),
-            visits=len(plan.visits) if plan and plan.holds and counted else None,
-            possible=plan is None or plan.holds,
+            cards=_in_all(planner, services, Reason.CARD),
+            batteries=_in_all(planner, services, Reason.BATTERY),
+            visits=services + 1 if services is not None and counted else None,
+            possible=planner is None or services is not None,
             larger=larger or {},
         )
 
@@ -173,11 +173,11 @@ class Promise:
         return replace(planner, card=need(self.shoot.visits.card_of(needed_gb)))
 
 
-def _in_all(planner: VisitPlanner | None, plan: VisitPlan | None, reason: Reason) -> int | None:
-    if planner is None or plan is None or not plan.holds:
+def _in_all(planner: VisitPlanner | None, services: int | None, reason: Reason) -> int | None:
+    if planner is None or services is None:
         return None
     in_use = planner.card if reason is Reason.CARD else planner.battery
-    return None if in_use is None else 1 + plan.renewals(reason, planner.rules)
+    return None if in_use is None else 1 + (services if reason in planner.rules.renews else 0)
 
 
 @dataclass(frozen=True)

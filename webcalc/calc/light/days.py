@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import cached_property
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from webcalc.calc.light.daylight import DayLight, DayState
-from webcalc.calc.light.sun import DayEvents
+from webcalc.calc.light.place import Site
+from webcalc.calc.light.sun import CIVIL_DEG, DayEvents, crossings
 from webcalc.calc.light.window import WindowLight
 from webcalc.calc.schedule.schedule import DAY_S, DailyWindow, Schedule
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_to_utc, clock_changes
@@ -26,8 +28,9 @@ class SunDay:
     recorded : whether it does record
     """
 
+    site: Site
+    zone: ZoneInfo
     sun: DayLight
-    civil: DayEvents
     window: WindowLight | None
     recorded: bool
 
@@ -35,6 +38,11 @@ class SunDay:
     def date(self) -> date:
         """The local date."""
         return self.sun.date
+
+    @cached_property
+    def civil(self) -> DayEvents:
+        """Civil twilight, worked out where it is asked for: of most days nobody does."""
+        return crossings(self.site, self.zone, self.date, CIVIL_DEG)
 
 
 @dataclass(frozen=True)

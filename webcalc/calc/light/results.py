@@ -191,8 +191,8 @@ def key_days(shoot: Shoot, today: date) -> list[tuple[str, SunDay]]:
     return [(what, day) for what, day in found if known(day)]
 
 
-def daylight_results(shoot: Shoot, now: datetime, *, day_by_day: bool = True) -> DaylightResults:
-    """Return the answer to ``/daylight`` as data, on request with every day; ``now`` is aware."""
+def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
+    """Return the answer to ``/daylight`` as data; ``now`` is aware."""
     room, rules = shoot.daylight, zone_rules_version()
     where, zone, light, rule = or_none(room.coordinates), or_none(room.zone), or_none(room.light), or_none(room.rule)
     beginning = {
@@ -204,7 +204,7 @@ def daylight_results(shoot: Shoot, now: datetime, *, day_by_day: bool = True) ->
     if where is None or zone is None or rule is None:
         return DaylightResults(**beginning)  # type: ignore[arg-type]
     today, offset, stretches = now.astimezone(zone).date(), or_none(room.camera_offset), or_none(room.clock_stretches)
-    always, days = light.always_light if light else None, or_none(room.days) if day_by_day else None
+    always, days = light.always_light if light else None, or_none(room.days)
     return DaylightResults(
         **beginning,  # type: ignore[arg-type]
         today=today,

@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 from webcalc.calc.light.daylight import LightRule, day_light, light_days
 from webcalc.calc.light.days import ClockStretch, SunDay, clock_stretches, noon_of
 from webcalc.calc.light.place import Site
-from webcalc.calc.light.sun import CIVIL_DEG, crossings
 from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
@@ -177,8 +176,8 @@ class ShootDaylight:
         if window is None and known(hours) and known(offset) and known(counted):
             found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, counted)
             window = found.days[0] if found else None
-        sun, civil = day_light(site, zone, on, rule), crossings(site, zone, on, CIVIL_DEG)
-        return SunDay(sun, civil, window, known(schedule) and schedule.records_on(on))
+        recorded = known(schedule) and schedule.records_on(on)
+        return SunDay(site, zone, day_light(site, zone, on, rule), window, recorded)
 
     @cached_property
     def _window_of(self) -> dict[date, WindowLight]:
@@ -190,9 +189,7 @@ class ShootDaylight:
         site, zone, rule, schedule = need(self.site, self.zone, self.rule, self.shoot.schedule)
         windows = self._window_of
         return tuple(
-            SunDay(
-                sun, crossings(site, zone, sun.date, CIVIL_DEG), windows.get(sun.date), schedule.records_on(sun.date)
-            )
+            SunDay(site, zone, sun, windows.get(sun.date), schedule.records_on(sun.date))
             for sun in light_days(site, zone, schedule.first, schedule.last, rule)
         )
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
-from webcalc.calc.light.daylight import DayLight, LightRule, LightSpans, Span, light_on
+from webcalc.calc.light.daylight import LightRule, LightSpans, Span
 from webcalc.calc.light.place import Site
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DAY_S, DailyWindow, Schedule
@@ -31,7 +31,6 @@ class WindowLight:
     light : its light spans, UTC
     frames, light_frames : stills in the window and those in the light; None where none are taken on an interval
     begins_dark, ends_dark : whether it is dark at its first and at its last moment
-    day : sun and light on the site's local date of the same name
     """
 
     date: date
@@ -40,7 +39,6 @@ class WindowLight:
     light: tuple[Span, ...]
     frames: int | None
     light_frames: int | None
-    day: DayLight
 
     @property
     def window_light_s(self) -> float:
@@ -144,7 +142,7 @@ def shoot_light(
     days = schedule.recorded_dates if dates is None else tuple(dates)
     if not days:
         return None
-    spans = _spans_around(days, site, zone, rule)
+    spans = spans_around(days, site, zone, rule)
     frames, step_us = None, Fraction(0)
     if recording is not None and recording.interval_s is not None and recording.stills:
         frames = recording.stills_in(schedule.window.length_s)
@@ -154,22 +152,29 @@ def shoot_light(
         start, end = (camera_to_utc(camera, camera_offset) for camera in schedule.window_on(day))
         light = spans.within(start, end)
         light_frames = None if frames is None else _frames_in_light(frames, step_us, start, light)
-        windows.append(WindowLight(day, start, end, light, frames, light_frames, light_on(day, spans)))
+        windows.append(WindowLight(day, start, end, light, frames, light_frames))
     return ShootLight(tuple(windows), _always_light(days, camera_offset, spans))
 
 
 def best_window(
-    dates: Sequence[date], site: Site, zone: ZoneInfo, rule: LightRule, camera_offset: timedelta
+    dates: Sequence[date],
+    site: Site,
+    zone: ZoneInfo,
+    rule: LightRule,
+    camera_offset: timedelta,
+    spans: LightSpans | None = None,
 ) -> DailyWindow | None:
     """Return the longest fixed window on the camera clock that is light on each of these dates.
 
     For a stretch between two visits: pass its recorded dates, in order. Whole minutes, rounded inward; equal times
-    mean 24 hours; None if no minute is light on all dates, or if there are no dates.
+    mean 24 hours; None if no minute is light on all dates, or if there are no dates. ``spans``: the light around
+    more dates than these, found before.
     """
-    return _always_light(dates, camera_offset, _spans_around(dates, site, zone, rule)) if dates else None
+    return _always_light(dates, camera_offset, spans or spans_around(dates, site, zone, rule)) if dates else None
 
 
-def _spans_around(dates: Sequence[date], site: Site, zone: ZoneInfo, rule: LightRule) -> LightSpans:
+def spans_around(dates: Sequence[date], site: Site, zone: ZoneInfo, rule: LightRule) -> LightSpans:
+    """Return all the light that the windows of these dates can meet."""
     # A window ends up to a day after the date it starts on.
     return LightSpans(site, zone, rule, dates[0] - _DATES_APART, dates[-1] + _DATES_APART + timedelta(1))
 

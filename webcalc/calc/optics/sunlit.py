@@ -12,7 +12,6 @@ from zoneinfo import ZoneInfo
 from webcalc.calc.light.daylight import LightRule, Span, day_light
 from webcalc.calc.light.days import SunDay
 from webcalc.calc.light.place import Site
-from webcalc.calc.light.sun import CIVIL_DEG, crossings
 from webcalc.calc.optics.bearing import DAYS_JUDGED, Turns, bearing_deg, some_days, turns
 from webcalc.calc.optics.sun_in_frame import Camera, Shots, Spell, Spells, backlit, front_lit, sun_in_frame
 from webcalc.calc.schedule.schedule import Schedule
@@ -212,7 +211,7 @@ class _DaysWhenAsked(Sequence[SunDay]):
             return [self[n] for n in range(*index.indices(len(self)))]
         day = self._schedule.first + timedelta(range(len(self))[index])
         sun = day_light(self._site, self._zone, day, LightRule.sun())
-        return SunDay(sun, crossings(self._site, self._zone, day, CIVIL_DEG), None, self._schedule.records_on(day))
+        return SunDay(self._site, self._zone, sun, None, self._schedule.records_on(day))
 
 
 def _seconds(spell: Spell) -> tuple[int, int]:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import runtime
-from webcalc.calc.schedule.count import counts_between
+from webcalc.calc.schedule.count import Counts, counts_between
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DAY_S, Schedule
 from webcalc.calc.visits.rules import (
@@ -77,9 +77,16 @@ class VisitPlanner:
             visits.append(self.visit(now, next_one, next_one.day))
         return VisitPlan(tuple(visits), cut_short=True)
 
+    def services(self, standing: Standing | None = None) -> int | None:
+        """Return the number of visits before the last day, None where none carry the shoot to its end.
+
+        Without working out what is found on each: much quicker than the plan.
+        """
+        return next((n for n, (_now, one) in enumerate(self._next_ones(standing)) if one is None), None)
+
     def holds(self, standing: Standing | None = None) -> bool:
-        """Return whether visits carry the shoot to its end, without working out what is found on each."""
-        return any(next_one is None for _now, next_one in self._next_ones(standing))
+        """Return whether visits carry the shoot to its end."""
+        return self.services(standing) is not None
 
     def _next_ones(self, standing: Standing | None) -> Iterator[tuple[Standing, DueVisit | Impossible | None]]:
         """Yield each standing with the visit that must follow it; the last one with None, or why there is none."""
@@ -156,7 +163,8 @@ class VisitPlanner:
         """Return camera clock minus right time by the changes since the clock was set."""
         return -sum(shift.shift_s for shift in self._shifts_since(now) if shift.at <= at)
 
-    def _clock_error_s(self, now: Standing, at: datetime) -> tuple[Fraction, Fraction]:
+    def clock_error_s(self, now: Standing, at: datetime) -> tuple[Fraction, Fraction]:
+        """Return the lowest and highest difference of camera clock to right time."""
         elapsed = self.camera_reads(now, at) - now.clock_since
         drift = Fraction(elapsed // _SECOND, DAY_S) * self.rules.drift_s_per_day
         behind_s = self._behind_s(now, at)
@@ -302,7 +310,7 @@ class VisitPlanner:
 
     def visit(self, now: Standing, due: DueVisit, day: date) -> Visit:
         """Return what is found on a visit that is due, made on ``day``: its date or an earlier one."""
-        return self._visit(now, day, due.reasons, self.arrival(day), due.by)
+        return Visit(day, self.arrival(day), due.by, due.reasons, self, now)
 
     def last_visit(self, now: Standing) -> Visit:
         """Return the visit that fetches the camera: the first allowed day with light left after the last window."""
@@ -313,40 +321,37 @@ class VisitPlanner:
             if self.arrival(day) >= end or (light and max(light[0], end) + FETCHING <= light[1]):
                 break
             day = self.rules.next_allowed(day) or day + _DAY
-        return self._visit(now, day, (Reason.LAST_DAY,), max(self.arrival(day), end), None)
+        return Visit(day, max(self.arrival(day), end), None, (Reason.LAST_DAY,), self, now)
 
-    def _visit(self, now: Standing, day: date, reasons: tuple[Reason, ...], at: datetime, by: datetime | None) -> Visit:
-        reads = self.camera_reads(now, at)
-        card_used = battery_left = None
-        if self.card:
-            card_used = card_forecast.used_at(
-                self.schedule,
-                self.recording,
-                self.card.frame,
-                self.card.cluster_bytes,
-                reads,
-                used_bytes=now.card_used_bytes,
-                since=now.card_since,
-            ).used_bytes
-        if self.battery:
-            battery_left = self._battery_left(now, self.battery, reads)
-        return Visit(
-            day,
-            at,
-            by,
-            reasons,
-            counts_between(self.schedule, self.recording, now.card_since, reads),
-            card_used,
-            battery_left,
-            self._clock_error_s(now, at),
-        )
+    # -- what is found ----------------------------------------------------------------------------------------
 
-    def _battery_left(self, now: Standing, battery: BatteryInUse, reads: datetime) -> Estimate[float]:
+    def counts(self, now: Standing, at: datetime) -> Counts:
+        """Return what was recorded since the card was put in."""
+        return counts_between(self.schedule, self.recording, now.card_since, self.camera_reads(now, at))
+
+    def card_used_bytes(self, now: Standing, at: datetime) -> Estimate[int] | None:
+        """Return what stands on the card; None where it isn't known."""
+        if self.card is None:
+            return None
+        return card_forecast.used_at(
+            self.schedule,
+            self.recording,
+            self.card.frame,
+            self.card.cluster_bytes,
+            self.camera_reads(now, at),
+            used_bytes=now.card_used_bytes,
+            since=now.card_since,
+        ).used_bytes
+
+    def battery_left_share(self, now: Standing, at: datetime) -> Estimate[float] | None:
+        """Return what is left of the battery; None where it isn't known."""
+        if self.battery is None:
+            return None
+        schedule, recording, supply = self.schedule, self.recording, self.battery.supply
+        since, reads = now.battery_since, self.camera_reads(now, at)
         ends = [
-            runtime.energy_left_at(
-                self.schedule, self.recording, load, battery.supply, reads, since=now.battery_since, past_last=False
-            )
-            for load in battery.loads
+            runtime.energy_left_at(schedule, recording, load, supply, reads, since=since, past_last=False)
+            for load in self.battery.loads
         ]
         if len(ends) == 1:
             return ends[0]

@@ -178,17 +178,17 @@ class VisitsResults(Results):
     changes: tuple[dict[str, str], ...] = ()
 
 
-def visits_results(shoot: Shoot, *, windows: bool = True) -> VisitsResults:
-    """Return the answer to ``/visits`` as data, where there is a planner; on request with the windows' light."""
+def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
+    """Return the answer to ``/visits`` as data, where there is a planner; if ``whole``, with visits and windows."""
     room = shoot.visits
     planner, plan = need(room.planner, room.plan)
-    stretches = window_stretches(shoot, plan, planner) if windows else []
+    stretches = window_stretches(shoot, plan, planner) if whole else []
     fixed = fixed_window(shoot) if stretches else None
     totals = TotalsResults()
     if plan.holds:
         totals = TotalsResults(len(plan.visits), room.in_all(Reason.CARD), room.in_all(Reason.BATTERY), room.km)
     return VisitsResults(
-        visits=tuple(_visit(shoot, planner, visit) for visit in plan.visits),
+        visits=tuple(_visit(shoot, planner, visit) for visit in plan.visits if whole),
         totals=totals,
         rhythms=tuple(RhythmResults(**vars(row)) for row in rhythm_rows(shoot, planner)),
         stretches=tuple(WindowStretchResults(s.first, s.last, s.days, _window(s.window)) for s in stretches),

@@ -11,12 +11,17 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import Supply
 from webcalc.calc.schedule.count import Counts
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
+
+if TYPE_CHECKING:
+    from webcalc.calc.visits.planner import VisitPlanner
 
 #: Crystal drift of ±20 ppm in seconds a day; DEVELOPERS.md names the sources.
 USUAL_DRIFT_S_PER_DAY = Fraction(17, 10)
@@ -158,24 +163,40 @@ class DueVisit:
 
 @dataclass(frozen=True)
 class Visit:
-    """One visit and what is found there on arrival.
+    """One visit, and what is found there on arrival: worked out where it is asked for, as often only dates are.
 
     at : arrival, right time
     by : the instant before which somebody must have been there, the margin aside; None where nothing runs out
     reasons : what it is for
-    counts : recorded since the card was put in
-    card_used_bytes, battery_left_share : on arrival; None where card or battery isn't known
-    clock_error_s : lowest and highest difference of camera clock to right time on arrival
+    before : how things stood until then
     """
 
     date: date
     at: datetime
     by: datetime | None
     reasons: tuple[Reason, ...]
-    counts: Counts
-    card_used_bytes: Estimate[int] | None
-    battery_left_share: Estimate[float] | None
-    clock_error_s: tuple[Fraction, Fraction]
+    planner: VisitPlanner
+    before: Standing
+
+    @cached_property
+    def counts(self) -> Counts:
+        """What was recorded since the card was put in."""
+        return self.planner.counts(self.before, self.at)
+
+    @cached_property
+    def card_used_bytes(self) -> Estimate[int] | None:
+        """What stands on the card; None where it isn't known."""
+        return self.planner.card_used_bytes(self.before, self.at)
+
+    @cached_property
+    def battery_left_share(self) -> Estimate[float] | None:
+        """What is left of the battery; None where it isn't known."""
+        return self.planner.battery_left_share(self.before, self.at)
+
+    @cached_property
+    def clock_error_s(self) -> tuple[Fraction, Fraction]:
+        """Lowest and highest difference of camera clock to right time."""
+        return self.planner.clock_error_s(self.before, self.at)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from webcalc.calc.light.window import best_window
+from webcalc.calc.light.window import best_window, spans_around
 from webcalc.calc.schedule.schedule import DailyWindow
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.visits.planner import VisitPlanner
@@ -29,16 +29,18 @@ class WindowStretch:
 def window_stretches(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> list[WindowStretch]:
     """Return the longest all-light window of each stretch between visits; none without place, zone and visits."""
     site, zone, rule = shoot.daylight.site, shoot.daylight.zone, shoot.daylight.rule
-    if not (known(site) and known(zone) and known(rule)) or not plan.holds or not plan.services:
+    recorded = planner.schedule.recorded_dates
+    if not (known(site) and known(zone) and known(rule)) or not plan.holds or not plan.services or not recorded:
         return []
     changes = [visit.date for visit in plan.services]
     set_at = [planner.schedule.starts_at, *(visit.at for visit in plan.services)]
     found, begun = [], date.min
+    spans = spans_around(recorded, site, zone, rule)
     for clock_set, end in zip(set_at, [*changes, date.max], strict=True):
-        dates = [day for day in planner.schedule.recorded_dates if begun <= day < end]
+        dates = [day for day in recorded if begun <= day < end]
         begun = end
         if dates:
-            window = best_window(dates, site, zone, rule, _camera_offset(shoot, planner, clock_set))
+            window = best_window(dates, site, zone, rule, _camera_offset(shoot, planner, clock_set), spans)
             found.append(WindowStretch(dates[0], dates[-1], len(dates), window))
     return found
 

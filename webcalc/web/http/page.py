@@ -158,7 +158,7 @@ class Page:
             answer=answer,
             form=form,
             # In one field: a field each would be a tenth of the page.
-            carried=write_query((name, inputs.canonical().get(name, inputs.typed[name])) for name in carried),
+            carried=write_query((name, inputs.canonical.get(name, inputs.typed[name])) for name in carried),
             carried_words=[
                 f"{QUANTITIES[name].label} {value_words(name, inputs.values[name], say)}"
                 for name in carried
@@ -188,7 +188,7 @@ class Page:
         answer = self.answered(asked)
         inputs = asked.inputs
         body = {
-            "inputs": inputs.canonical(),
+            "inputs": inputs.canonical,
             "results": plain_data(answer.results),
             "verdict": verdict_data(asked.verdict) if asked.verdict else None,
             "errors": dict(inputs.errors),

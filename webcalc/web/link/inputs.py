@@ -40,12 +40,9 @@ class Inputs:
         """Whether all of these have a good value."""
         return all(name in self.values for name in names)
 
-    def canonical(self) -> dict[str, str]:
-        """Return name and canonical text of every good value, in the table's order."""
-        return dict(self._canonical)
-
     @cached_property
-    def _canonical(self) -> dict[str, str]:
+    def canonical(self) -> dict[str, str]:
+        """Name and canonical text of every good value, in the table's order."""
         return {name: QUANTITIES[name].write(self.values[name]) for name in QUANTITIES if name in self.values}
 
     def query(self, **changes: Any) -> Markup:
@@ -53,7 +50,7 @@ class Inputs:
 
         Texts that couldn't be read are carried as typed, so that a step to another page loses nothing.
         """
-        pairs = {**self.canonical(), **{name: self.typed[name] for name in self.errors if name in self.typed}}
+        pairs = {**self.canonical, **{name: self.typed[name] for name in self.errors if name in self.typed}}
         for name, value in changes.items():
             key = name.rstrip("_")
             pairs.pop(key, None)

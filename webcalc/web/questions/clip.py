@@ -38,7 +38,7 @@ def answer(asked: Asked) -> Answer:
     reply.figure, reply.tone = say.clip(found.clip_s), HOLDS
     days = say.count(results.recorded_days, "day")
     reply.sentence = (
-        f"{say.count(found.kept_frames, 'frame')} at {asked.inputs.canonical()['fps']} fps, "
+        f"{say.count(found.kept_frames, 'frame')} at {asked.inputs.canonical['fps']} fps, "
         f"one every {say.length(found.interval_s)} on {days}."
     )
     wanted_s = or_none(shoot.clip)

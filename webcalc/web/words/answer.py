@@ -119,7 +119,8 @@ Block = Facts | Table | Picture | Text | Points | Line
 class Answer:
     """All that a page says.
 
-    results : the data, numbers unrounded, units in the key names, instants with offset
+    results : the data, numbers unrounded, units in the key names, instants with offset; a page may
+        leave it out
     figure : the one big figure, empty while there is no answer
     sentence : what to do with it
     points : what else belongs in the headline place: what doesn't hold, what isn't known

@@ -19,7 +19,8 @@ from webcalc.web.words.solved import solved_notes
 def answer(asked: Asked) -> Answer:
     """Put the daily window over the light of every day."""
     reply = _begin(asked)
-    if reply.results.today is None:
+    room = asked.shoot.daylight
+    if not known(room.site) or not known(room.rule):
         return reply
     question = words.noon_question(asked)
     if question:
@@ -36,7 +37,7 @@ def answer(asked: Asked) -> Answer:
 def answer_days(asked: Asked) -> Answer:
     """Show the same for every day, as one long table."""
     reply = _begin(asked)
-    if reply.results.today is None or not or_none(asked.shoot.daylight.days):
+    if not or_none(asked.shoot.daylight.days):
         return reply
     _share(asked, reply)
     reply.add(words.all_days_table(asked), words.polar_facts(asked), words.small_print(asked))
@@ -46,7 +47,8 @@ def answer_days(asked: Asked) -> Answer:
 def _begin(asked: Asked) -> Answer:
     """Start an answer with its data, what is missing, and the questions to settle before any light is told."""
     room, shoot = asked.shoot.daylight, asked.shoot
-    reply = Answer(daylight_results(shoot, asked.now, day_by_day=asked.as_data), notes=solved_notes(shoot, asked.say))
+    data = daylight_results(shoot, asked.now) if asked.as_data else None
+    reply = Answer(data, notes=solved_notes(shoot, asked.say))
     reply.needs = unknown_names(room.coordinates, room.zone_key, shoot.schedule, room.rule)
     if room.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from webcalc.calc.schedule.length import ShootLength
+from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import records_nothing
 from webcalc.calc.visits.fleet import Camera, Fleet
@@ -32,9 +33,11 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
         if not line.strip():
             continue
         found = read_pasted(line, now.astimezone().date())
-        inputs = found.inputs if found else None
-        sentence = "There is no plan in this line." if inputs is None else _why_not(inputs)
-        if inputs is not None and not sentence:
+        inputs = found.inputs if found else Inputs()
+        # One shoot for both: what was worked out to look at it is kept.
+        shoot = shoot_of(inputs)
+        sentence = _why_not(inputs, shoot) if found else "There is no plan in this line."
+        if not sentence:
             query = str(inputs.query())
             if query in seen:
                 sentence = f"This is the same plan as in line {seen[query]}."
@@ -42,7 +45,7 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
                 sentence = f"Only {MOST_CAMERAS} cameras are looked at in one list."
             else:
                 seen[query] = number
-                cameras.append(Camera(number, inputs.get("name") or f"Camera of line {number}", shoot_of(inputs)))
+                cameras.append(Camera(number, inputs.get("name") or f"Camera of line {number}", shoot))
         if sentence:
             errors.append((number, sentence))
     if len(lines) > MOST_LINES:
@@ -50,9 +53,8 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
     return Fleet(cameras, now, ahead, MOST_VISITS), errors
 
 
-def _why_not(inputs: Inputs) -> str:
+def _why_not(inputs: Inputs, shoot: Shoot) -> str:
     """Return why no visits can be worked out from a plan; empty where they can."""
-    shoot = shoot_of(inputs)
     planner, why = shoot.visits.planner, records_nothing(shoot)
     if why is not None:
         return nothing_recorded(why)

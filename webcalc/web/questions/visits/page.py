@@ -63,7 +63,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         )
         reply.add(solar_text(asked))
         return reply
-    reply.results = visits_results(asked.shoot, windows=asked.as_data or shown is None)
+    reply.results = visits_results(asked.shoot, whole=asked.as_data or shown is None)
     # What was begun and isn't known yet is asked for.
     if given(asked.shoot.card_gb) and asked.shoot.card.kept:
         reply.needs = unknown_names(room.card)
