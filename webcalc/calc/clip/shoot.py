@@ -13,7 +13,7 @@ from webcalc.calc.clip.frames import Thinning
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.clip.timecode import elapsed_less_timecode_s, timecode_of_length
 from webcalc.calc.schedule.recording import frames_in
-from webcalc.calc.unknown import figure, given, known, need
+from webcalc.calc.unknown import figure, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -95,14 +95,14 @@ class ShootClip:
     @figure
     def frames_in_clip(self) -> int:
         """Frames of the clip that is wanted."""
-        return frames.frames_in_clip(*need(self.shoot.clip, self.shoot.fps))
+        return frames.frames_in_clip(*said(self.shoot.clip, self.shoot.fps))
 
     @figure
     def file_bytes(self) -> int | None:
         """The finished file, thinned to the wanted length; None without a bit rate or a clip."""
         if not given(self.shoot.clip_mbps):
             return None
-        rate, seconds, kept = need(self.shoot.clip_mbps, self.file_s, self.kept_frames)
+        rate, seconds, kept = said(self.shoot.clip_mbps, self.file_s, self.kept_frames)
         return delivery.clip_file_bytes(Fraction(rate) * MEGABIT, seconds) if kept else None
 
     @figure

@@ -55,11 +55,11 @@ def rhythm_rows(shoot: Shoot, planner: VisitPlanner) -> list[RhythmRow]:
     rows = []
     for rhythm in Rhythm:
         dates = rhythms.rhythm_dates(rhythm, planner)
-        spans = [rhythms.stretches(planner, dates, reason) for reason in (Reason.CARD, Reason.BATTERY)]
+        by_card, by_battery = (rhythms.stretches(planner, dates, reason) for reason in (Reason.CARD, Reason.BATTERY))
         in_time = _in_time(shoot, planner, dates)
         for interval_s, changed in planners:
             if known(changed):
-                rows.append(_row(shoot, rhythm, interval_s, changed, len(dates), *spans, in_time))
+                rows.append(_row(shoot, rhythm, interval_s, changed, len(dates), by_card, by_battery, in_time))
     return rows
 
 
