@@ -302,7 +302,8 @@ class ShootCard:
         shoot = self.shoot
         if given(shoot.frame_mb) or not need(self.takes_frames):
             return ()
-        (width, height), picture, free = said(shoot.size, shoot.picture, self.free_bytes)
+        size, picture, free = need(shoot.size, shoot.picture, self.free_bytes)
+        (width, height), picture = said(size, picture)
         schedule, recording, files = need(shoot.schedule, self.recording, self.file_system)
         found, lower = [], frame_size.smaller_picture(frame_size.PICTURES[picture])
         while lower is not None:

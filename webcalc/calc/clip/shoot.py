@@ -102,8 +102,8 @@ class ShootClip:
         """The finished file, thinned to the wanted length; None without a bit rate or a clip."""
         if not given(self.shoot.clip_mbps):
             return None
-        rate, seconds, kept = said(self.shoot.clip_mbps, self.file_s, self.kept_frames)
-        return delivery.clip_file_bytes(Fraction(rate) * MEGABIT, seconds) if kept else None
+        rate, seconds, kept = need(self.shoot.clip_mbps, self.file_s, self.kept_frames)
+        return delivery.clip_file_bytes(Fraction(said(rate)) * MEGABIT, seconds) if kept else None
 
     @figure
     def file_s(self) -> Fraction:

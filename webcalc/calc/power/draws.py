@@ -117,8 +117,8 @@ class ShootDraws:
             return None
         battery, recording = self.shoot.battery, need(self.shoot.recording)
         then = self._interval_then if recording.stills or recording.burst_s else None
-        days, energy_wh, schedule, interval_s = said(self.shoot.lasted_days, battery.usable_wh, battery.schedule, then)
-        return run_of_days(energy_wh.expected, float(days), schedule, recording, interval_s)
+        days, energy_wh, schedule, interval_s = need(self.shoot.lasted_days, battery.usable_wh, battery.schedule, then)
+        return run_of_days(energy_wh.expected, float(said(days)), schedule, recording, interval_s)
 
     @figure
     def _charge(self) -> MeasuredRun | None:

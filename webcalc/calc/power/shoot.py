@@ -89,8 +89,8 @@ class ShootBattery:
             mah, volts = said(shoot.battery_mah, shoot.battery_v)
             return Pack(mah=float(mah), volts=float(volts))
         if given(shoot.battery_mah):
-            mah, cell, cells = said(shoot.battery_mah, shoot.cell, shoot.cells)
-            return Pack(CELLS.get(cell), cells, mah=float(mah))
+            mah, cell, cells = need(shoot.battery_mah, shoot.cell, shoot.cells)
+            return Pack(CELLS.get(cell), cells, mah=float(said(mah)))
         kind = CELLS.get(need(shoot.cell))
         if kind is None or cell_capacity_ah(kind) is None:
             raise ask("battery_wh")
