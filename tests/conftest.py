@@ -30,4 +30,4 @@ def client(app: Flask) -> FlaskClient:
 def live_port() -> Iterator[int]:
     """Serve the app by waitress, with the settings it has in use, and return the port on the loopback address."""
     with serving(make_app()) as server:
-        yield server.effective_port
+        yield int(server.effective_port)

@@ -85,7 +85,8 @@ def test_a_run_without_a_browser_fails_at_once(tmp_path: Any) -> None:
     done = subprocess.run(
         [
             *(sys.executable, "-m", "pytest", "-p", "no_browser", "tests/browser", "tests/test_chromium.py"),
-            *("-p", "no:cacheprovider", "-o", f"pythonpath={tmp_path} tests tests/calc tests/browser tests/web"),
+            *("-p", "no:cacheprovider", "-o"),
+            f"pythonpath={tmp_path} tests tests/serving tests/calc tests/browser tests/web",
         ],
         cwd=chromium.__file__.rpartition("tests")[0],
         env={**chromium.os.environ, "PYTHONPATH": f"{tmp_path}{chromium.os.pathsep}tests/browser"},

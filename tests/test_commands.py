@@ -21,6 +21,13 @@ def test_readme_has_both_commands_on_one_line_each() -> None:
     assert lines("README.md").count(RUN_COMMAND) == 1
 
 
+def test_each_command_has_its_twin_for_windows() -> None:
+    """The same steps: parted by semicolons, which every PowerShell knows, with that system's names of folders."""
+    for command in (TEST_COMMAND, RUN_COMMAND):
+        twin = command.replace("python3 ", "py ").replace(" && ", "; ").replace(".venv/bin/", ".venv\\Scripts\\")
+        assert lines("README.md").count(twin) == 1
+
+
 def test_ci_runs_the_command_of_readme(tmp_path: Path) -> None:
     """With stand-ins for bash and browser, so that nothing but the choice of command is tried."""
     (tmp_path / ".ci").mkdir()
@@ -60,4 +67,4 @@ def test_the_command_that_compares_speed_runs() -> None:
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "sunrise and sunset" in done.stdout
+    assert "bare page of 20 fields" in done.stdout

@@ -114,6 +114,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # A shell that starts programs in the background makes them deaf to Ctrl-C; this one always listens.
     signal.signal(signal.SIGINT, _end)
     signal.signal(signal.SIGTERM, _end)
+    if hasattr(signal, "SIGTTIN"):
+        # Waiting for a number to be typed mustn't stop a program that was sent to the background.
+        signal.signal(signal.SIGTTIN, signal.SIG_IGN)
     try:
         bound = open_port(options.host, options.port)
         app = create_app({"TRUSTED_HOSTS": Hosts(["localhost", *machine_names(), *_named(options.host), *names])})

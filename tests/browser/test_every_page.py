@@ -120,11 +120,15 @@ def test_typing_refreshes_the_answer_and_the_address(calc: CalcPage, page: Page)
 
 
 @every_page
-def test_a_wrong_value_is_said_beside_its_field_while_typing(calc: CalcPage, page: Page) -> None:
+def test_a_wrong_value_is_said_beside_its_field_when_it_is_left(calc: CalcPage, page: Page) -> None:
     page.goto(states(calc)["filled"])
     name, _text = typed_field(calc)
     fill(page, name, wrong_text(name))
     beside = page.locator(f"[id='{name}-e']")
+    expect(page).to_have_title(re.compile("^Error"))
+    expect(beside).to_have_count(0)
+    expect(page.locator(f"#wrong a[href='#{name}']")).to_have_count(0)
+    page.locator(f"[id='{name}']").blur()
     expect(beside).to_be_visible()
     expect(page.locator(f"#wrong a[href='#{name}']")).to_have_text(beside.inner_text())
     expect(page.locator(f"[id='{name}']")).to_have_attribute("aria-describedby", re.compile(rf"\b{name}-e\b"))
@@ -146,14 +150,14 @@ def test_a_failed_refresh_marks_the_figure(calc: CalcPage, page: Page, faults: l
     name, text = typed_field(calc)
     fill(page, name, other_value(text))
     expect(page.locator("#late")).to_contain_text("Not updated")
-    expect(page.locator(".figure")).to_have_class(re.compile(r"\bstale\b"))
+    expect(page.locator("main")).to_have_class("late")
     assert before.splitlines()[0] in answer_of(page), "the old figure stays, marked"
     assert faults, "the browser reports the refused request"
     faults.clear()
     page.context.unroute("**/*", dead)
     fill(page, name, text)
     expect(page.locator("#late")).to_have_count(0)
-    expect(page.locator(".stale")).to_have_count(0)
+    expect(page.locator(".late")).to_have_count(0)
 
 
 @every_page

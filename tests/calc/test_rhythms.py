@@ -24,7 +24,6 @@ from webcalc.calc.visits.rhythms import (
     add_months,
     battery_lasts,
     card_bytes_needed,
-    longest_gap_days,
     rated_wh_needed,
     rhythm_dates,
     stretch_values,
@@ -62,12 +61,6 @@ def test_dates_by_hand() -> None:
 def test_a_visit_without_an_allowed_day_falls_out() -> None:
     closed = frozenset(date(2026, 6, 2) + n * DAY for n in range(7))
     assert rhythm_dates(Rhythm.WEEKLY, planner(skipped=closed))[0] == date(2026, 6, 15)
-
-
-def test_gaps_count_the_margin() -> None:
-    by_week = planner(margin_days=3)
-    assert longest_gap_days(by_week, rhythm_dates(Rhythm.WEEKLY, by_week)) == 10
-    assert longest_gap_days(by_week, ()) == 88
 
 
 def test_stretches_reach_as_far_as_the_margin() -> None:

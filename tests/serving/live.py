@@ -28,6 +28,15 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
+def needs(address: str) -> None:
+    """Skip a test, and say why, where this computer hasn't got an address of its own to listen on."""
+    try:
+        with socket.socket(socket.AF_INET6 if ":" in address else socket.AF_INET) as probe:
+            probe.bind((address, 0))
+    except OSError:
+        pytest.skip(f"this computer has no {address}")
+
+
 def get(
     port: int,
     path: str = "/interval",
@@ -63,13 +72,15 @@ def serving(app: Any, host: str = "127.0.0.1", **options: Any) -> Iterator[Serve
     """Serve an app in a thread of this process."""
     listening = listen_on(host, 0)
     server = make_server(app, listening, **options)
+    # It looks at deadlines every second; tests have shorter ones.
+    server.adj.asyncore_loop_timeout = server.adj.cleanup_interval = 0.1
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     try:
         yield server
     finally:
         # In the server's own thread, or it would wait on sockets that are closed under it.
-        server.trigger.pull_trigger(server.asyncore.close_all.__get__(server._map))
+        server.trigger.pull_trigger(lambda: server.asyncore.close_all(server._map))
         thread.join(timeout=5)
         server.task_dispatcher.shutdown()
 

@@ -152,11 +152,55 @@ def test_blank_lines_are_no_request(hurried: int) -> None:
     assert time.monotonic() - start < 5
 
 
-def test_an_answer_that_nobody_reads_is_dropped(hurried: int) -> None:
-    with socket.create_connection(("127.0.0.1", hurried)) as connection:
-        connection.sendall(b"GET /link HTTP/1.1\r\nHost: localhost\r\n\r\n" * 400)
-        assert get(hurried)[0] == 200
-    assert get(hurried)[0] == 200
+@pytest.mark.parametrize(("deadline", "requests"), [("READING_S", 1), ("STALLED_S", 20)])
+def test_answers_that_nobody_reads_are_dropped(monkeypatch: pytest.MonkeyPatch, deadline: str, requests: int) -> None:
+    """Of many in a row, a thread holds the next answer until there is room, and must not wait for good."""
+    monkeypatch.setattr(server_module, deadline, 0.5)
+    with serving(make_app()) as server, socket.socket() as connection:
+        port = int(server.effective_port)
+        # Little is on the way, so that it piles up at the server.
+        server.adj.socket_options = [(socket.SOL_SOCKET, socket.SO_SNDBUF, 4_096)]
+        server.adj.outbuf_high_watermark = 10_000
+        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2_048)
+        connection.connect(("127.0.0.1", port))
+        connection.sendall(b"GET /link HTTP/1.1\r\nHost: localhost\r\n\r\n" * requests)
+        until = time.monotonic() + 10
+        held = []
+        while not held and time.monotonic() < until:
+            held = [channel for channel in list(server.active_channels.values()) if channel.total_outbufs_len]
+        assert held, "something must be left unread"
+        while held[0].connected and time.monotonic() < until:
+            time.sleep(0.05)
+        assert not held[0].connected
+        while server.task_dispatcher.active_count and time.monotonic() < until:
+            time.sleep(0.05)
+        assert not server.task_dispatcher.active_count, "no thread is held"
+        assert get(port)[0] == 200
+
+
+def test_the_time_to_read_begins_with_the_answer() -> None:
+    """Not with the question: one that took long to answer was dropped as its answer came."""
+    with serving(make_app()) as server, socket.create_server(("127.0.0.1", 0)) as door:
+        there = socket.create_connection(door.getsockname())
+        here, _address = door.accept()
+        channel = server_module._Channel(server, here, ("127.0.0.9", 1), server.adj, map={})
+        # Only this test looks at it.
+        server.active_channels.clear()
+        long_ago = 10 * server_module.READING_S
+        channel.last_activity -= long_ago
+        channel.waiting_since = channel.begun_at = channel.unread_since = channel.sent_at = time.monotonic() - long_ago
+        channel.requests = [object()]
+        # More than the system takes at once, so that something is left.
+        channel.write_soon(b"x" * 12_000_000)
+        now = time.monotonic()
+        assert channel.total_outbufs_len
+        assert not channel.is_overdue(now)
+        assert channel.is_overdue(now + server_module.STALLED_S + 1)
+        channel.requests = []
+        assert not channel.is_overdue(now + server_module.STALLED_S + 1)
+        assert channel.is_overdue(now + server_module.READING_S + 1)
+        channel.handle_close()
+        there.close()
 
 
 @pytest.mark.parametrize(

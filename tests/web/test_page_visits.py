@@ -70,7 +70,8 @@ def test_the_visits_of_a_working_june_by_hand(ask):
     used = 2_640 * FRAME_BYTES
     assert first["card_used_bytes"] == {"low": used, "expected": used, "high": used}
     assert first["battery_left_share"] == {"low": None, "expected": None, "high": None}
-    assert first["bring"] == {"cards": 1, "card_gb": 4, "batteries": None, "battery_wh": None, "cells": None}
+    unknown = dict.fromkeys(("batteries", "battery_wh", "cells", "cell"))
+    assert first["bring"] == {"cards": 1, "card_gb": 4, **unknown}
     assert last["reasons"] == ["last_day"]
     assert last["bring"]["cards"] == 0
     assert results["totals"] == {"visits": 5, "cards": 5, "batteries": None, "km": None}
@@ -148,7 +149,10 @@ def test_a_clock_that_is_kept_needs_no_setting(ask):
 
 def test_no_visit_is_needed(ask, read):
     assert ask(card_gb="64")["totals"] == {"visits": 1, "cards": 1, "batteries": None, "km": None}
-    assert "no visit" in read(card_gb="64")
+    # With the battery unknown that is not said.
+    assert "no visit" not in read(card_gb="64")
+    assert "Battery not known" not in read(card_gb="64", power="mains")
+    assert "no visit" in read(card_gb="64", power="mains")
 
 
 @pytest.mark.parametrize(
@@ -202,7 +206,8 @@ def test_what_is_missing_is_asked_for(ask, read):
 
 def test_what_is_not_counted_is_said(read):
     text = read(**MADRID, **HALF_YEAR)
-    assert "Not counted, because not known: the battery" in text
+    assert "Not known: battery (needs Battery energy" in text
+    assert "somebody may be needed sooner" in text
     assert "The wall clock changes on Sun 28 Mar 2027" in text
     assert "Light isn't known" not in text.replace("&#39;", "'")
     assert "visits are taken at noon" in read()
@@ -235,7 +240,8 @@ def test_rhythms_by_hand(ask):
     # The first stretch is the fullest, from Monday at eight to noon a week later: 3,240 frames, 4.25 GB. 20 days of 600
     # frames are 400 s of clip.
     assert weekly["visits"] == 3
-    assert weekly["card_lasts"] is weekly["holds"] is True
+    assert weekly["card_lasts"] is True
+    assert weekly["holds"] is None  # the battery isn't known
     assert weekly["card_gb"] == 8
     assert weekly["clip_s"] == 400
     assert by["weekly", 30]["holds"] is False  # 6,480 frames, 8.5 GB
@@ -290,3 +296,18 @@ def test_more_visits_than_anybody_makes(ask, read):
     assert "more than 400 visits" in results["impossible"]
     assert [change["words"] for change in results["changes"]] == ["Up to 2\u00a0days between visits"]
     assert "Impossible" in read(last="2028-06-26", card_gb="64", clean="1", visit_days="1234567")
+
+
+def test_rhythms_look_at_summer_time_as_the_list_does(ask):
+    """Two years in London, ten minutes of error accepted, no drift: only changes of summer time call for visits."""
+    query = {
+        **{"first": "2026-06-01", "last": "2028-05-31", "battery_wh": "20000", "standby_mw": "10", "frame_j": "1"},
+        **{"temp_c": "20", "card_gb": "512", "drift": "0", "drift_max": "10min", "margin": None, "interval": "1h"},
+        **{"lat": "51.5", "lon": "-0.1", "tz": "Europe/London", "light": "sun", "visit_days": None},
+    }
+    found = ask(**query)
+    assert [visit["reasons"] for visit in found["visits"]] == [["clock"]] * 4 + [["last_day"]]
+    by = {row["rhythm"]: row["holds"] for row in found["rhythms"] if row["interval_s"] == 3600}
+    # A change is on a Sunday and corrected on that day or the next; rhythms that begin on a Monday come six days late.
+    assert by["none"] is False
+    assert by["two-monthly"] is False

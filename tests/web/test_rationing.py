@@ -116,13 +116,14 @@ def test_different_questions_go_one_by_one() -> None:
         return answer_of("x")
 
     with ThreadPoolExecutor(6) as crew:
-        for answer in [crew.submit(lane.answer, n, work) for n in range(6)]:
+        for answer in [crew.submit(lane.answer, n, work, f"client {n}") for n in range(6)]:
             answer.result()
     assert max(most) == 1
 
 
-def test_a_full_lane_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rationing, "MOST_WAITING", 2)
+@pytest.mark.parametrize("limit", ["MOST_WAITING", "MOST_DIFFERENT"])
+def test_a_full_lane_is_a_sentence(monkeypatch: pytest.MonkeyPatch, limit: str) -> None:
+    monkeypatch.setattr(rationing, limit, 2)
     lane, ready = Lane(), threading.Event()
 
     def work() -> _Answer:
@@ -138,6 +139,26 @@ def test_a_full_lane_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
         for answer in held:
             answer.result()
     assert lane.answer("third", work).body == b"x"
+
+
+def test_nobody_fills_the_lane_alone() -> None:
+    lane, ready = Lane(), threading.Event()
+
+    def work() -> _Answer:
+        ready.wait(5)
+        return answer_of("x")
+
+    with ThreadPoolExecutor(rationing.MOST_OF_ONE + 2) as crew:
+        held = [crew.submit(lane.answer, n, work, "10.0.0.1") for n in range(rationing.MOST_OF_ONE)]
+        time.sleep(0.1)
+        with pytest.raises(TooMuchWork):
+            lane.answer("one more", work, "10.0.0.1")
+        held += [crew.submit(lane.answer, 0, work, "10.0.0.1"), crew.submit(lane.answer, "other", work, "10.0.0.2")]
+        time.sleep(0.1)
+        ready.set()
+        assert {answer.result().body for answer in held} == {b"x"}, "equal ones, and those of others, are taken"
+    assert lane.answer("one more", work, "10.0.0.1").body == b"x"
+    assert not lane.asking
 
 
 def test_a_turn_that_never_comes_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -157,6 +178,19 @@ def test_a_failure_is_passed_on_and_not_kept() -> None:
     with pytest.raises(ZeroDivisionError):
         lane.answer("key", fail)
     assert lane.answer("key", lambda: answer_of("x")).body == b"x"
+
+
+def test_what_is_too_much_is_so_when_asked_again() -> None:
+    lane, worked = Lane(), []
+
+    def refuse() -> _Answer:
+        worked.append(1)
+        raise TooMuchWork("Ask for less.")
+
+    for _ in range(3):
+        with pytest.raises(TooMuchWork, match="Ask for less"):
+            lane.answer("key", refuse)
+    assert worked == [1]
 
 
 def test_few_answers_are_kept() -> None:

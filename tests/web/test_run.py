@@ -116,15 +116,16 @@ def test_what_the_dates_dont_count_is_said(ask, page):
         (3, "battery"),
     ]
     shown = page(*lines)
-    assert "Not counted, because not known: the card of Bridge; the battery of South gate, Bridge." in shown
-    assert "Not counted" not in page(link(**BATTERY))
+    assert "Not known: card of Bridge; battery of South gate, Bridge." in shown
+    assert "They may need somebody sooner" in shown
+    assert "Not known" not in page(link(**BATTERY))
 
 
 def test_batteries_are_packed_where_they_are_known(ask, page):
     bodies = ask(link(**BATTERY), link(**{**BATTERY, "battery_wh": "100"}, **SOUTH))
     assert bodies["results"]["totals"]["batteries"] == 6
     shown = page(link(**BATTERY), link(**{**BATTERY, "battery_wh": "100"}, **SOUTH))
-    assert "1 full battery of 200 Wh, 1 full battery of 100 Wh" in shown
+    assert "1 full battery of 200 Wh Li-ion, 1 full battery of 100 Wh Li-ion" in shown
 
 
 def test_a_bad_line_is_told_by_its_number_and_the_rest_works(ask, page):
@@ -154,7 +155,7 @@ def test_a_bad_line_is_told_by_its_number_and_the_rest_works(ask, page):
     shown = page(*lines)
     assert "<li>Line 2: There is no plan in this line." in shown
     assert "<title>Error: Several cameras: 18 Mar 2027" in shown
-    assert "is the next drive (Thu): North mast (clean and look)." in shown
+    assert "is the next drive (Thu): North mast (clean and look, battery not known: maybe sooner)." in shown
 
 
 def test_no_good_line_at_all(ask, page):
@@ -202,8 +203,10 @@ def test_a_shoot_that_is_over_is_named(ask, page):
 
 def test_no_drive_soon(page):
     shown = page(link(), ahead="14")
-    assert "No drive</p>" in shown
-    assert "is needed to Mon 15 Mar 2027." in shown
+    # The battery isn't known, so nobody says that no drive is needed.
+    assert "Not known yet</p>" in shown
+    assert "whether a drive is needed to Mon 15 Mar 2027." in shown
+    assert "No drive</p>" in page(link(power="mains"), ahead="14")
     assert "North mast<dd>Thu 18 Mar 2027" in shown
 
 
@@ -245,7 +248,7 @@ def test_a_short_list_gets_an_address(client, page):
     query = parse_qs(urlsplit(sent.location).query)
     assert query == {"plan": [link(), link(**SOUTH)], "ahead": ["14"]}
     shown = client.get(sent.location)
-    assert "No drive" in shown.get_data(as_text=True)
+    assert "Not known yet" in shown.get_data(as_text=True)
     assert link(**SOUTH) in unescape(shown.get_data(as_text=True))
 
 
@@ -253,7 +256,7 @@ def test_a_long_list_stays_in_its_form(client):
     lines = "\n".join(link(name=f"Camera {n}") for n in range(40))
     sent = client.post("/run", data={"plan": lines})
     assert sent.status_code == 200
-    assert "Camera 39 (clean and look)" in sent.get_data(as_text=True)
+    assert "Camera 39 (clean and look, battery not known: maybe sooner)" in sent.get_data(as_text=True)
 
 
 def test_one_camera_is_opened(client):
@@ -356,3 +359,59 @@ def test_markup_is_escaped(client):
     assert "<script>" not in source
     assert "<i>A" not in source
     assert re.search(r"&lt;i&gt;A", source)
+
+
+def test_far_cameras_are_no_single_drive(ask):
+    """London, Sydney and New York, due on one date: three drives of it."""
+    sites = {
+        "London": {"lat": "51.5", "lon": "-0.13", "tz": "Europe/London"},
+        "Sydney": {"lat": "-33.87", "lon": "151.21", "tz": "Australia/Sydney"},
+        "New York": {"lat": "40.71", "lon": "-74.01", "tz": "America/New_York"},
+    }
+    lines = [link(name=name, **site, light="sun") for name, site in sites.items()]
+    first = [stop for stop in stops(ask(*lines)) if stop[0] == "2027-03-18"]
+    assert first == [("2027-03-18", [name]) for name in sites]
+
+
+def test_a_drive_across_a_zone_tells_each_zones_hours(ask, page):
+    """Badajoz (Spain) and Elvas (Portugal), 17 km apart: the shared light ends at one instant, told by both clocks."""
+    spain = link(name="Badajoz", lat="38.88", lon="-6.97", tz="Europe/Madrid", light="sun")
+    portugal = link(name="Elvas", lat="38.88", lon="-7.16", tz="Europe/Lisbon", light="sun")
+    (first, *_) = ask(spain, portugal)["results"]["stops"]
+    assert [seen["name"] for seen in first["cameras"]] == ["Badajoz", "Elvas"]
+    begin, end = first["slot"]["from"], first["slot"]["until"]
+    assert begin[-6:] == end[-6:] == "+01:00"
+    hours = re.search(
+        r"(\d\d):(\d\d)–(\d\d):(\d\d) Europe/Madrid, (\d\d):(\d\d)–(\d\d):(\d\d) Europe/Lisbon", page(spain, portugal)
+    )
+    told = [int(hours[n]) * 60 + int(hours[n + 1]) for n in (1, 3, 5, 7)]
+    assert [told[0] - told[2], told[1] - told[3]] == [60, 60]
+
+
+def test_cells_and_batteries_are_packed_by_type(ask, page):
+    power = {"standby_mw": "1", "frame_j": "0", "temp_c": "20", "battery_wh": None}
+    small = link(name="Small", cell="LR6", cells="24", **power)
+    large = link(name="Large", cell="LR20", cells="4", **power)
+    lead = link(name="Lead", cell="agm", **{**power, "battery_wh": "240"})
+    items = ask(small, large, lead, ahead="20")["results"]["totals"]["items"]
+    assert [(item["what"], item["count"], item["cell"]) for item in items if item["what"] != "card"] == [
+        ("cell", 24, "LR6"),
+        ("cell", 4, "LR20"),
+        ("battery", 1, "agm"),
+    ]
+    shown = page(small, large, lead, ahead="20")
+    assert (
+        "24 fresh cells LR6 alkaline AA, 4 fresh cells LR20 alkaline D, 1 full battery of 240 Wh lead-acid AGM" in shown
+    )
+
+
+def test_every_camera_has_its_verdict_the_worst_first(ask):
+    known = link(**BATTERY)
+    full = link(name="Full", card_gb="16", **BATTERY)
+    cameras = ask(known, link(**SOUTH), full)["results"]["cameras"]
+    assert [(each["name"], each["verdict"]["state"]) for each in cameras] == [
+        ("Full", "fails"),
+        ("South gate", "unknown"),
+        ("North mast", "holds"),
+    ]
+    assert cameras[1]["verdict"]["unknown"] == ["battery"]

@@ -13,7 +13,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.moment import Moment, moment
 from webcalc.calc.schedule.zone import utc_to_camera
-from webcalc.calc.unknown import figure, given, known, need, or_none
+from webcalc.calc.unknown import figure, given, is_wrong, known, need, or_none
 from webcalc.calc.verdict import Part, judge
 
 if TYPE_CHECKING:
@@ -71,7 +71,9 @@ class ShootNow:
     @figure
     def battery_left_share(self) -> Estimate[float]:
         """What is left of the battery's usable energy."""
-        return need(self.shoot.battery.left_at(need(self.at)))
+        battery = self.shoot.battery
+        at, _supply, _load = need(self.at, battery.supply, battery.draws.load)
+        return need(battery.left_at(at))
 
     @figure
     def clip_s(self) -> Fraction:
@@ -82,8 +84,9 @@ class ShootNow:
     @figure
     def site_date(self) -> date:
         """The date at the site; that of the camera clock while the zone isn't known."""
-        at = need(self.at)
-        local = self.shoot.daylight.wall_time(at)
+        daylight = self.shoot.daylight
+        at, *_ = need(self.at, None, *filter(is_wrong, (daylight.zone, daylight.camera_offset)))
+        local = daylight.wall_time(at)
         return local.date() if known(local) else at.date()
 
     @figure

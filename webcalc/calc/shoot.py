@@ -60,7 +60,7 @@ class Shoot(Typed):
     >>> shoot.interval_s, shoot.clip_made.frames
     (Fraction(1200, 1), 1980)
     >>> shoot.card.forecast.lasts, shoot.battery.runtime
-    (True, NotKnown(blank=('standby_mw', 'frame_j', 'temp_c', 'battery_wh'), wrong=()))
+    (True, NotKnown(blank=('battery_wh', 'temp_c', 'standby_mw', 'frame_j'), wrong=()))
     """
 
     # -- when -----------------------------------------------------------------------------------------------
@@ -109,7 +109,7 @@ class Shoot(Typed):
         """Whether the last day was left blank and nothing gives it but the card: until when does it last?"""
         if given(self.last) or given(self.shoot_days):
             return False
-        return not known(self.last_found) or "clip" not in self.last_found.worked_out_from
+        return not (given(self.interval) and given(self.clip) and given(self.fps))
 
     @figure
     def endless_schedule(self) -> Schedule:

@@ -168,6 +168,11 @@ def known(value: T | NotKnown) -> TypeIs[T]:
     return not isinstance(value, NotKnown)
 
 
+def is_wrong(value: object) -> bool:
+    """Whether a value isn't known because something was typed wrong, not only because it is blank."""
+    return isinstance(value, NotKnown) and bool(value.wrong)
+
+
 @overload
 def or_none(value: N | NotKnown) -> N | None: ...
 @overload

@@ -214,7 +214,7 @@ def _light(shoot: Shoot) -> Judged | None:
     """Whether what is recorded is in the light, by the frames counted."""
     if not shoot.daylight.asked:
         return None
-    light = shoot.daylight.light
+    light = shoot.daylight.share
     if not known(light):
         return Judged(Part.LIGHT, State.UNKNOWN, lacks=light)
     if light is None or light.all_light:

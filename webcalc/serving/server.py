@@ -32,6 +32,8 @@ except ImportError:  # Windows
 HEADERS_S, BODY_S = 10, 40
 #: How long a connection may ask nothing, at first and between two requests, and how long it may take to read an answer.
 IDLE_S, READING_S = 15, 90
+#: How long a connection may read nothing while more of its requests wait: the thread for them is needed elsewhere.
+STALLED_S = 5
 #: Connections that are kept at once, and of one address: a browser opens six.
 MOST_CONNECTIONS, MOST_OF_ONE = 1_500, 64
 #: select(), which Windows is left with, takes no more than 512 sockets there.
@@ -51,6 +53,9 @@ WAITRESS: dict[str, Any] = {
     "max_request_body_size": MOST_BYTES,
     "backlog": 1_024,
     "cleanup_interval": 1,
+    # Answers are shorter: the first limit is for many of them in a row, and nothing is put into files.
+    "outbuf_high_watermark": 4_194_304,
+    "outbuf_overflow": 16_777_216,
     "asyncore_use_poll": hasattr(select, "poll"),
     "log_socket_errors": False,
     # Room is made here instead, and what a proxy says is judged by the app, under any server alike.
@@ -64,8 +69,7 @@ class _Task(WSGITask):
 
     def get_environment(self) -> dict[str, Any]:
         environ: dict[str, Any] = super().get_environment()
-        with contextlib.suppress(OSError):
-            environ[LOCAL_ADDRESS] = self.channel.socket.getsockname()[0]
+        environ[LOCAL_ADDRESS] = self.channel.local_address
         return environ
 
 
@@ -89,13 +93,30 @@ class _Channel(HTTPChannel):
     def __init__(self, server: Any, sock: socket.socket, addr: Any, adj: Any, map: Any = None) -> None:
         #: Since when it has been its turn: since it came, or since its last answer was ready.
         self.waiting_since = self.begun_at = time.monotonic()
+        #: Since when there is something to read on the other side, and when a piece of it was last taken.
+        self.unread_since = self.sent_at = self.waiting_since
         self.client = client_of(addr[0])
+        self.local_address = ""
+        with contextlib.suppress(OSError):
+            self.local_address = sock.getsockname()[0]
         super().__init__(server, sock, addr, adj, map=map)
 
     def received(self, data: bytes) -> bool:
         if self.request is None:
             self.begun_at = time.monotonic()
         return bool(super().received(data))
+
+    def write_soon(self, data: Any) -> int:
+        # Not by waitress's own clock of activity: after a long question, that stands at the moment it was asked.
+        if not self.total_outbufs_len:
+            self.unread_since = time.monotonic()
+        return int(super().write_soon(data))
+
+    def _flush_some(self, do_close: bool = True) -> bool:
+        sent = bool(super()._flush_some(do_close))
+        if sent:
+            self.sent_at = time.monotonic()
+        return sent
 
     def service(self) -> None:
         try:
@@ -105,12 +126,25 @@ class _Channel(HTTPChannel):
 
     def handle_close(self) -> None:
         """Close; what was sent and never read is taken off first, or the reset for it would overtake the answer."""
+        if self.socket is None:
+            # It has been closed already, by another event of the same moment.
+            return
         with contextlib.suppress(OSError):
             self.socket.shutdown(socket.SHUT_WR)
             for _ in range(_MOST_LEFT // self.adj.recv_bytes):
                 if not self.socket.recv(self.adj.recv_bytes):
                     break
         super().handle_close()
+
+    def drop(self) -> None:
+        """Have it closed by the loop as soon as it gets there.
+
+        Not at once: its number could go to a newcomer while events for it are still being handled. The loop gets there
+        even where the other side reads nothing, as nothing can be written any more.
+        """
+        self.will_close = True
+        with contextlib.suppress(OSError):
+            self.socket.shutdown(socket.SHUT_RDWR)
 
     @property
     def at_work(self) -> bool:
@@ -119,10 +153,11 @@ class _Channel(HTTPChannel):
 
     def is_overdue(self, now: float) -> bool:
         """Whether it has had its time."""
+        if self.total_outbufs_len:
+            stalled = bool(self.requests) and now - max(self.unread_since, self.sent_at) > STALLED_S
+            return stalled or now - self.unread_since > READING_S
         if self.requests:
             return False
-        if self.total_outbufs_len:
-            return now - self.waiting_since > READING_S
         request = self.request
         if request is None:
             return now - self.waiting_since > IDLE_S
@@ -145,7 +180,7 @@ class Server(TcpWSGIServer):
         moment = time.monotonic()
         for channel in list(self.active_channels.values()):
             if channel.is_overdue(moment):
-                channel.will_close = True
+                channel.drop()
 
     def fix_addr(self, addr: Any) -> Any:
         """Return address and port of a client; IPv4 ones as such on a socket for both families."""
@@ -171,13 +206,14 @@ class Server(TcpWSGIServer):
 
     def _has_room(self, client: str) -> bool:
         """Make room for one more connection; False where all are at work."""
+        every = [channel for channel in self.active_channels.values() if not channel.will_close]
         if client not in self.proxies:
-            same = [channel for channel in self.active_channels.values() if channel.client == client]
-            if len(same) >= MOST_OF_ONE and not self._give_way(same):
-                return False
-        if len(self.active_channels) < self.room:
+            same = [channel for channel in every if channel.client == client]
+            if len(same) >= MOST_OF_ONE:
+                # One place is given for another, so the whole is no fuller than before.
+                return self._give_way(same)
+        if len(every) < self.room:
             return True
-        every = list(self.active_channels.values())
         # Whoever holds most places loses one first.
         for greedy, _count in Counter(channel.client for channel in every).most_common():
             if self._give_way([channel for channel in every if channel.client == greedy]):
@@ -190,7 +226,7 @@ class Server(TcpWSGIServer):
         waiting = [channel for channel in channels if not channel.at_work]
         if not waiting:
             return False
-        min(waiting, key=lambda channel: channel.waiting_since).handle_close()
+        min(waiting, key=lambda channel: channel.waiting_since).drop()
         return True
 
     def run(self) -> None:

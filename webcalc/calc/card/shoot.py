@@ -15,7 +15,7 @@ from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, said, united
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, said, united, unless_wrong
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -145,8 +145,7 @@ class ShootCard:
         """That of the card typed, else of the smallest that lasts, else of a large one."""
         if given(self.shoot.card_gb):
             return space.file_system_for(need(self.card_bytes))
-        smallest = self.smallest_gb
-        size_gb = smallest if known(smallest) and smallest else space.CARD_SIZES_GB[-1]
+        size_gb = unless_wrong(self.smallest_gb) or space.CARD_SIZES_GB[-1]
         return space.file_system_for(size_gb * space.GB)
 
     @figure
@@ -240,7 +239,8 @@ class ShootCard:
     @figure
     def filled(self) -> CardForecast:
         """How far the card goes over ``days``."""
-        return need(self._filled_with(need(self.frame_recorded), past_last=False))
+        frame, *_ = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
+        return need(self._filled_with(frame, past_last=False))
 
     @figure_for
     def _filled_with(self, frame: Estimate[int], past_last: bool) -> CardForecast:
@@ -257,7 +257,8 @@ class ShootCard:
         """The same if nobody ends the shoot."""
         if self.shoot.open_ended:
             raise ask("last")
-        return need(self._filled_with(need(self.frame_recorded), past_last=True)).full_at.map(self.shoot.daylight.dated)
+        frame, *_ = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
+        return need(self._filled_with(frame, past_last=True)).full_at.map(self.shoot.daylight.dated)
 
     @figure
     def last_whole_day(self) -> date | None:
@@ -301,10 +302,12 @@ class ShootCard:
         """The next lower kinds of picture, to the first that lasts; none where the frame was measured."""
         shoot = self.shoot
         if given(shoot.frame_mb) or not need(self.takes_frames):
+            need(shoot.frame_mb)
             return ()
-        size, picture, free = need(shoot.size, shoot.picture, self.free_bytes)
-        (width, height), picture = said(size, picture)
-        schedule, recording, files = need(shoot.schedule, self.recording, self.file_system)
+        free, schedule, recording, files, _frame = need(
+            self.free_bytes, shoot.schedule, self.recording, self.file_system, self.frame
+        )
+        (width, height), picture = said(shoot.size, shoot.picture)
         found, lower = [], frame_size.smaller_picture(frame_size.PICTURES[picture])
         while lower is not None:
             frame = frame_size.frame_bytes(width, height, lower)

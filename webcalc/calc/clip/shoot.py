@@ -13,7 +13,7 @@ from webcalc.calc.clip.frames import Thinning
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.clip.timecode import elapsed_less_timecode_s, timecode_of_length
 from webcalc.calc.schedule.recording import frames_in
-from webcalc.calc.unknown import figure, given, known, need, said
+from webcalc.calc.unknown import ask, figure, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -95,6 +95,8 @@ class ShootClip:
     @figure
     def frames_in_clip(self) -> int:
         """Frames of the clip that is wanted."""
+        if not given(self.shoot.clip):
+            raise ask("clip")
         return frames.frames_in_clip(*said(self.shoot.clip, self.shoot.fps))
 
     @figure
@@ -140,10 +142,9 @@ class ShootClip:
     @figure
     def choices(self) -> tuple[ClipMade, ...]:
         """The intervals that can be set around the one that answers, shortest first, and what each gives."""
-        schedule, fps, kept_share, settable = need(
-            self.shoot.schedule, self.shoot.fps, self.shoot.kept_share, self.shoot.settable
+        schedule, fps, kept_share, settable, around_s = need(
+            self.shoot.schedule, self.shoot.fps, self.shoot.kept_share, self.shoot.settable, self.interval_s
         )
-        around_s = need(self.interval_s)
         if around_s is None:
             around_s = need(self.interval_exact_s)
         if around_s is None:

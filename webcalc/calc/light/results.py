@@ -82,8 +82,8 @@ class ClockChangeResults(Results):
     camera_minus_wall_min : how the camera clock stands after it, minutes
     wall_from : the window's start on the wall clock from then on
     wall_until : its end
-    recorded_days : recorded days until the next change
-    dark_days : how many of them are dark in some part of the window
+    recorded_days : recorded days until the next change; null while the light is not known
+    dark_days : how many of them are dark in some part of the window; null while the light is not known
     """
 
     date: date
@@ -92,8 +92,8 @@ class ClockChangeResults(Results):
     camera_minus_wall_min: int
     wall_from: time
     wall_until: time
-    recorded_days: int
-    dark_days: int
+    recorded_days: int | None
+    dark_days: int | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -191,8 +191,8 @@ def key_days(shoot: Shoot, today: date) -> list[tuple[str, SunDay]]:
     return [(what, day) for what, day in found if known(day)]
 
 
-def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
-    """Return the answer to ``/daylight`` as data; ``now`` is aware."""
+def daylight_results(shoot: Shoot, now: datetime, *, day_by_day: bool = True) -> DaylightResults:
+    """Return the answer to ``/daylight`` as data, on request with every day; ``now`` is aware."""
     room, rules = shoot.daylight, zone_rules_version()
     where, zone, light, rule = or_none(room.coordinates), or_none(room.zone), or_none(room.light), or_none(room.rule)
     beginning = {
@@ -206,21 +206,22 @@ def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
     if where is None or zone is None or rule is None:
         return DaylightResults(**beginning)  # type: ignore[arg-type]
     today, offset, stretches = now.astimezone(zone).date(), or_none(room.camera_offset), or_none(room.clock_stretches)
-    always, days = light.always_light if light else None, or_none(room.days)
+    share = or_none(room.share)
+    always, days = light.always_light if light else None, or_none(room.days) if day_by_day else None
     return DaylightResults(
         **beginning,  # type: ignore[arg-type]
         today=today,
         noon_gap_h=or_none(room.noon_gap_h(today)),
-        light_share=light.light_share if light else None,
+        light_share=share.light_share if share else None,
         light_time_share=light.time_share if light else None,
-        frames=light.frames if light else None,
-        light_frames=light.light_frames if light else None,
+        frames=share.frames if share else None,
+        light_frames=share.light_frames if share else None,
         always_light=WindowResults(from_=always.start, until=always.end) if always else None,
         begins_dark=tuple(_run(run) for run in begin_dark(light.days)) if light else None,
         ends_dark=tuple(_run(run) for run in end_dark(light.days)) if light else None,
         camera_offset_min=int(offset.total_seconds() // 60) if offset is not None else None,
         camera_minus_wall_min=stretches[0].camera_minus_wall_min if stretches else None,
-        clock_changes=tuple(_change(stretch, zone) for stretch in stretches[1:]) if stretches else None,
+        clock_changes=tuple(_change(one, zone, known(room.light)) for one in stretches[1:]) if stretches else None,
         key_days=tuple(KeyDayResults(what=what, **_day(day, zone)) for what, day in key_days(shoot, today)),
         days=tuple(DayResults(**_day(day, zone)) for day in days) if days else None,
     )
@@ -230,7 +231,7 @@ def _run(run: DarkRun) -> DarkRunResults:
     return DarkRunResults(run.first, run.last, run.days, run.most_s)
 
 
-def _change(stretch: ClockStretch, zone: ZoneInfo) -> ClockChangeResults:
+def _change(stretch: ClockStretch, zone: ZoneInfo, light_known: bool) -> ClockChangeResults:
     return ClockChangeResults(
         stretch.since,
         stretch.since_utc.astimezone(zone),
@@ -238,8 +239,8 @@ def _change(stretch: ClockStretch, zone: ZoneInfo) -> ClockChangeResults:
         stretch.camera_minus_wall_min,
         stretch.wall.start,
         stretch.wall.end,
-        len(stretch.windows),
-        stretch.dark_days,
+        len(stretch.windows) if light_known else None,
+        stretch.dark_days if light_known else None,
     )
 
 

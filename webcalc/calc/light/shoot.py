@@ -16,7 +16,18 @@ from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones, noon_gap_h
-from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need, said, united
+from webcalc.calc.unknown import (
+    Missing,
+    NotKnown,
+    ask,
+    figure,
+    figure_for,
+    given,
+    known,
+    need,
+    said,
+    unless_wrong,
+)
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -148,18 +159,28 @@ class ShootDaylight:
             return LightRule.civil() if rule == "civil" else LightRule.sun()
         return LightRule.inside(int(rule // 60))
 
-    @figure
-    def counted(self) -> Recording:
-        """What is counted in the light: the frames; without an interval, be it blank, the time."""
+    @property
+    def _counted(self) -> Recording:
+        """What is counted in the light: the frames, or without an interval the time alone."""
         recording = self.shoot.recording
-        return need(recording) if known(recording) or recording.wrong else Recording(None)
+        return recording if known(recording) else Recording(None)
 
     @figure
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
-        zone, rule, offset, recording = need(self.zone, self.rule, self.camera_offset, self.counted)
-        schedule, site = need(self.shoot.schedule, self.site)
-        return shoot_light(schedule, site, zone, rule, offset, recording)
+        zone, rule, offset, schedule, site = need(
+            self.zone, self.rule, self.camera_offset, self.shoot.schedule, self.site
+        )
+        return shoot_light(schedule, site, zone, rule, offset, self._counted)
+
+    @figure
+    def share(self) -> ShootLight | None:
+        """The same for who tells how much of it is light: of the frames, of the time while there is no interval.
+
+        Not known while something is typed wrong that frames rest on.
+        """
+        unless_wrong(self.shoot.recording)
+        return need(self.light)
 
     @property
     def windows(self) -> tuple[WindowLight, ...]:
@@ -174,10 +195,9 @@ class ShootDaylight:
         """One date, of the shoot or not."""
         site, zone, rule = need(self.site, self.zone, self.rule)
         recorded = self._window_of.get(on)
-        window, others = recorded, (self.shoot.window, self.camera_offset, self.counted)
-        if window is None and united(*others) is None:
-            hours, offset, recording = need(*others)
-            found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, recording)
+        window, hours, offset = recorded, self.shoot.window, self.camera_offset
+        if window is None and known(hours) and known(offset):
+            found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, self._counted)
             window = found.days[0] if found else None
         sun, civil = day_light(site, zone, on, rule), crossings(site, zone, on, CIVIL_DEG)
         return SunDay(sun, civil, window, recorded is not None)

@@ -166,9 +166,8 @@ class ShootLook:
         """What was read off the camera."""
         shoot = self.shoot
         doubts: list[Doubt] = []
-        frames, clock, first, last = need(
-            shoot.found_frames, shoot.found_clock, shoot.found_first, shoot.found_last
-        )
+        need(*(getattr(shoot, name) for name in READINGS), None)
+        frames, clock, first, last = need(shoot.found_frames, shoot.found_clock, shoot.found_first, shoot.found_last)
         return Found(
             files=frames,
             used_bytes=self._used(doubts),

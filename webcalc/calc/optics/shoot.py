@@ -9,7 +9,7 @@ from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import framing
 from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, View
 from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
-from webcalc.calc.unknown import ask, figure, given, known, need, said
+from webcalc.calc.unknown import ask, figure, given, is_wrong, known, need, or_none, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -142,8 +142,10 @@ class ShootView:
     @figure
     def focal_mm(self) -> float:
         """The real focal length: typed, else from the angle of view and the sensor."""
-        by = self.known_by
-        if given(self.shoot.focal_mm) and (not known(by) or by == BY_FOCAL):
+        by, shoot = self.known_by, self.shoot
+        decides = (shoot.hfov, shoot.focal_eq_mm, shoot.sensor if given(shoot.focal_eq_mm) else None)
+        otherwise_told = by != BY_FOCAL if known(by) else any(map(is_wrong, decides))
+        if given(shoot.focal_mm) and not otherwise_told:
             return float(said(self.shoot.focal_mm))
         area, view = need(self.area, self.view)
         return framing.focal_from_angle_mm(area.width_mm, view.hfov_deg)
@@ -227,9 +229,9 @@ class ShootView:
         """What covers the wanted width at the distance; None where none is wanted."""
         if not given(self.shoot.width_m):
             return None
-        width, distance_m = said(self.shoot.width_m, self.distance_m)
-        area, width_m = self.area, float(width)
-        focal_mm = framing.focal_for_width_mm(area.width_mm, distance_m, width_m) if known(area) else None
+        width, distance_m, *_ = need(self.shoot.width_m, self.distance_m, *filter(is_wrong, [self.area]))
+        area, width_m = or_none(self.area), float(said(width))
+        focal_mm = framing.focal_for_width_mm(area.width_mm, distance_m, width_m) if area else None
         return WantedLens(width_m, framing.hfov_for_width_deg(distance_m, width_m), focal_mm)
 
     # -- what is sharp --------------------------------------------------------------------------------------

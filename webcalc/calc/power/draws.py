@@ -14,7 +14,7 @@ from webcalc.calc.power.load import FoundLoad, KnownLoad, Load, Way
 from webcalc.calc.power.measured_run import MeasuredRun, run_of_charge, run_of_days
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import ask, figure, figure_for, given, need, said
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -188,8 +188,10 @@ class ShootDraws:
     @figure
     def clashes(self) -> tuple[Clash, ...]:
         """What was typed twice of the load and differs by more than a quarter."""
-        recording = need(self.shoot.recording)
-        found, mean_w, way = need(self.found_load(recording, every_way=True), self.mean_w, self.way)
+        plan = self.shoot.recording
+        # While the recording isn't known any will do, to find all that is missing at once.
+        by_plan = self.found_load(plan if known(plan) else Recording(Fraction(1)), every_way=True)
+        found, mean_w, way, recording = need(by_plan, self.mean_w, self.way, plan)
         clashes = [Clash(each.quantity, each.used, each.other, str(each.way)) for each in found.contradictions]
         if mean_w is not None and way != MEAN_CURRENT and found.load is not None:
             used_w = load.mean_day_wh(found.load.expected, recording, need(self.shoot.battery.schedule)) / 24

@@ -21,7 +21,7 @@ from webcalc.calc.power.sun_power import ShootPanel
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, said, united
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, is_wrong, known, need, said, united
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -200,7 +200,9 @@ class ShootBattery:
     @figure
     def supply_alone(self) -> Supply:
         """The battery as the forecast needs it, without a panel."""
-        pack, temp_c, ageing = need(self.pack, self.shoot.temp_c, self.ageing_share)
+        pack, temp_c, ageing, *_ = need(
+            self.pack, self.shoot.temp_c, self.ageing_share, *filter(is_wrong, [self.shoot.recording])
+        )
         supply = runtime.supply_of(pack, float(temp_c), ageing)
         if supply is None:
             raise ask("battery_wh")
@@ -285,6 +287,7 @@ class ShootBattery:
         None with a panel too: what is short then is no fixed energy.
         """
         if self.panel.typed:
+            need(self.shoot.panel_w)
             return None
         needed, pack, temp_c, ageing, reserve, schedule = need(
             *(self.draws.energy_needed_wh, self.pack, self.shoot.temp_c),

@@ -13,6 +13,7 @@ from webcalc.calc.schedule.length import ShootLength, last_day
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import given, known, need, or_none
+from webcalc.calc.verdict import Part
 from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, joint_visits
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing
@@ -51,6 +52,17 @@ class Camera:
         if since is None or not planner.schedule.first < since.date() <= planner.schedule.last:
             return None
         return planner.after_visit(planner.start(), since.date())
+
+    @property
+    def uncounted(self) -> tuple[Part, ...]:
+        """What its dates don't count because it isn't known: somebody may be needed sooner."""
+        shoot, planner = self.shoot, self.planner
+        parts = {
+            Part.CARD: planner.card is None and shoot.card.kept,
+            Part.BATTERY: planner.battery is None and shoot.battery.needed,
+            Part.CLOCK: given(shoot.drift_max) and not known(shoot.visits.shifts),
+        }
+        return tuple(part for part, missing in parts.items() if missing)
 
     def bring(self, seen: CameraVisit) -> Bring:
         """Return what a visit takes."""
@@ -157,10 +169,10 @@ class Fleet:
         return [camera for n, camera in enumerate(self.cameras) if n not in listed | open_ones]
 
     @property
-    def not_counted(self) -> dict[str, list[Camera]]:
+    def not_counted(self) -> dict[Part, list[Camera]]:
         """What the dates don't count because it isn't known, and of which cameras."""
-        return {
-            "card": [c for c in self.cameras if c.planner.card is None and c.shoot.card.kept],
-            "battery": [c for c in self.cameras if c.planner.battery is None and c.shoot.battery.needed],
-            "clock": [c for c in self.cameras if given(c.shoot.drift_max) and not known(c.shoot.visits.shifts)],
-        }
+        found: dict[Part, list[Camera]] = {Part.CARD: [], Part.BATTERY: [], Part.CLOCK: []}
+        for camera in self.cameras:
+            for part in camera.uncounted:
+                found[part].append(camera)
+        return found

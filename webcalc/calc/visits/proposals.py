@@ -103,7 +103,7 @@ class Search:
     def intervals(self) -> Iterator[Proposal]:
         """Longer intervals that can be set."""
         here = self.planner.recording.interval_s
-        for interval_s in need(self.shoot.settable):
+        for interval_s in or_none(self.shoot.settable) or ():
             changed = self.shoot.visits.planner_at(interval_s)
             if here is not None and interval_s > here and known(changed):
                 yield Proposal(Change.INTERVAL, interval_s, {"interval": interval_s}, changed)
@@ -181,9 +181,7 @@ class Search:
         here = self.planner.rules.weekdays
         for weekdays in (*(here | {day} for day in sorted(ALL_WEEKDAYS - here)), ALL_WEEKDAYS):
             if weekdays != here:
-                yield Proposal(
-                    Change.WEEKDAYS, weekdays, {"visit_days": weekdays}, self._with_rules(weekdays=weekdays)
-                )
+                yield Proposal(Change.WEEKDAYS, weekdays, {"visit_days": weekdays}, self._with_rules(weekdays=weekdays))
 
     def cleaning(self, plan: VisitPlan) -> Iterator[Proposal]:
         """More days between visits, where cleaning is what stands in the way."""

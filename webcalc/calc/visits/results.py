@@ -178,11 +178,11 @@ class VisitsResults(Results):
     changes: tuple[dict[str, str], ...] = ()
 
 
-def visits_results(shoot: Shoot, **words: Any) -> VisitsResults:
-    """Return the answer to ``/visits`` as data, where there is a planner; ``words``: what is told in words."""
+def visits_results(shoot: Shoot, *, windows: bool = True) -> VisitsResults:
+    """Return the answer to ``/visits`` as data, where there is a planner; on request with the windows' light."""
     room = shoot.visits
     planner, plan = need(room.planner, room.plan)
-    stretches = window_stretches(shoot, plan, planner)
+    stretches = window_stretches(shoot, plan, planner) if windows else []
     fixed = fixed_window(shoot) if stretches else None
     totals = TotalsResults()
     if plan.holds:
@@ -194,7 +194,6 @@ def visits_results(shoot: Shoot, **words: Any) -> VisitsResults:
         stretches=tuple(WindowStretchResults(s.first, s.last, s.days, _window(s.window)) for s in stretches),
         fixed_window=_window(fixed),
         light_gained_share=gained_share(stretches, fixed),
-        **words,
     )
 
 

@@ -55,7 +55,10 @@ def rhythm_rows(shoot: Shoot, planner: VisitPlanner) -> list[RhythmRow]:
     rows = []
     for rhythm in Rhythm:
         dates = rhythms.rhythm_dates(rhythm, planner)
-        by_card, by_battery = (rhythms.stretches(planner, dates, reason) for reason in (Reason.CARD, Reason.BATTERY))
+        by_card, by_battery = (rhythms.stretches(planner, dates, each) for each in (Reason.CARD, Reason.BATTERY))
+        by_card = rhythms.one_of_each(planner.schedule, by_card)
+        if planner.battery is None or planner.battery.supply.harvest_wh is None:
+            by_battery = rhythms.one_of_each(planner.schedule, by_battery)
         in_time = _in_time(shoot, planner, dates)
         for interval_s, changed in planners:
             if known(changed):

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import calendar
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from functools import lru_cache
-from itertools import pairwise
 from typing import Any
 
 from webcalc.calc.card.space import EXFAT, FAT32, FileSizes
@@ -111,14 +110,6 @@ def stretches(planner: VisitPlanner, dates: Iterable[date], renewed: Reason) -> 
     return tuple(found)
 
 
-def longest_gap_days(planner: VisitPlanner, dates: Iterable[date]) -> int:
-    """Return the days of the longest time without a visit, were each as late as the margin allows."""
-    margin = planner.rules.margin_days
-    days = [planner.schedule.first, *dates]
-    gaps = [(later - earlier).days + margin for earlier, later in pairwise(days)]
-    return max([*gaps, (planner.schedule.last - days[-1]).days])
-
-
 @formula(
     "stretch_wh",
     "(constant_w * span_h * 3600 + recording_w * recorded_s + frame_j * stills + motion_j * motion_frames"
@@ -160,6 +151,19 @@ def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch
         "burst_s": float(recording.burst_s),
         "bursts": counts.bursts,
     }
+
+
+def one_of_each(schedule: Schedule, spans: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Return the stretches of which no other is like one before: same weekday, hours and length, so same recording.
+
+    All of them where dates are left out of the schedule, or where they differ in what the sun adds: don't ask then.
+    """
+    if schedule.skipped:
+        return tuple(spans)
+    found: dict[tuple[int, time, timedelta], Stretch] = {}
+    for span in spans:
+        found.setdefault((span.since.weekday(), span.since.time(), span.until - span.since), span)
+    return tuple(found.values())
 
 
 def card_bytes_needed(

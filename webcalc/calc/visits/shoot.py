@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import figure, figure_for, given, known, need, or_none, said, unless_wrong
+from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rhythms import Stretch
 from webcalc.calc.visits.rules import (
@@ -151,23 +151,31 @@ class ShootVisits:
     @figure_for
     def planner_at(self, interval_s: Fraction | None) -> VisitPlanner:
         """The planner for an interval, for all that is known; the verdict tells what isn't."""
-        schedule, rules = need(self.shoot.schedule, self.rules)
-        recording = need(self.shoot.recording_at(interval_s))
+        recording = self.shoot.recording_at(interval_s)
+        card = self.card if self.shoot.card.kept else None
+        # While the recording isn't known any will do, to find all that is wrong at once.
+        drawn_by = recording if known(recording) else Recording(Fraction(1))
+        battery = self.battery_for(drawn_by) if self.shoot.battery.needed else None
+        # What is blank is left out; what is wrong is asked for, all of it at once.
+        wrong = filter(is_wrong, (card, battery, self.shifts, self.shoot.power, self.shoot.kept_on))
+        schedule, rules, recording, *_ = need(self.shoot.schedule, self.rules, recording, *wrong)
         card_recording = self.shoot.card.recording_at(interval_s)
         return VisitPlanner(
             schedule,
             card_recording if known(card_recording) else recording,
             rules,
-            unless_wrong(self.card) if self.shoot.card.kept else None,
-            unless_wrong(self.battery_for(recording)) if self.shoot.battery.needed else None,
-            unless_wrong(self.shifts) or (),
+            or_none(card),
+            or_none(battery),
+            or_none(self.shifts) or (),
             self.light_on,
         )
 
     @figure
     def planner(self) -> VisitPlanner:
         """The planner by the plan."""
-        return need(self.planner_at(need(self.shoot.recording).interval_s))
+        recording = self.shoot.recording
+        planner = self.planner_at(recording.interval_s if known(recording) else None)
+        return need(planner, recording)[0]
 
     @figure
     def plan(self) -> VisitPlan:

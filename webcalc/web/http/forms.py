@@ -111,7 +111,10 @@ class QuantityField(Field):
         """Return the options; what was typed is added where it isn't one of them."""
         chosen = self.canonical or self.data
         options = list(self.quantity.kind.options)
-        return options if chosen in dict(options) else [(chosen, chosen), *options]
+        if chosen not in dict(options):
+            # A list is as wide as its widest words, so a long text is shown by its beginning.
+            options.insert(0, (chosen, chosen if len(chosen) <= 20 else f"{chosen[:19]}…"))
+        return options
 
     def attributes(self) -> dict[str, str]:
         """Return the attributes that tie the field to its sentence and choose its keypad."""

@@ -58,6 +58,8 @@ class Asked:
     inputs: Inputs
     now: datetime
     say: Say = field(default_factory=Say)
+    #: Whether the answer is wanted as data, all of it.
+    as_data: bool = False
 
     @cached_property
     def shoot(self) -> Shoot:
@@ -119,11 +121,11 @@ class Page:
         blueprint.add_url_rule(f"/{self.name}.json", "data", self.data_view)
         return blueprint
 
-    def ask(self) -> Asked:
+    def ask(self, *, as_data: bool = False) -> Asked:
         """Read the current request."""
         now: datetime = current_app.config["NOW"]()
         inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual)
-        return Asked(self, inputs, now, say_for(inputs, request.accept_languages))
+        return Asked(self, inputs, now, say_for(inputs, request.accept_languages), as_data)
 
     def answered(self, asked: Asked) -> Answer:
         """Return the answer with the verdict in its headline place."""
@@ -182,7 +184,7 @@ class Page:
 
     def data_view(self) -> ResponseReturnValue:
         """Answer as data; 422 where an input is wrong."""
-        asked = self.ask()
+        asked = self.ask(as_data=True)
         answer = self.answered(asked)
         inputs = asked.inputs
         body = {

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future
 from dataclasses import dataclass, field
@@ -29,8 +29,12 @@ GROWING = frozenset({"daylight", "plan", "call", "sheet", "share", "visits", "su
 LONG = frozenset({"run"})
 #: Shoots up to this length are quick everywhere (0.1 s on a small computer).
 QUICK_DAYS = 366
-#: Questions that may wait for the lane, and for how long. More would hold every thread of the server.
-MOST_WAITING, PATIENCE_S = 20, 30
+#: Requests that may wait for an answer of the lane: more would hold every thread of the server.
+MOST_WAITING = 20
+#: Different questions among them, each two or three seconds of work, and how long one waits for its turn.
+MOST_DIFFERENT, PATIENCE_S = 8, 20
+#: Different questions of one address among them, so that nobody fills the lane alone.
+MOST_OF_ONE = 4
 #: Answers that are kept while their minute lasts, and the longest of them.
 _MOST_KEPT, _LONGEST_KEPT = 32, 1_000_000
 _BUSY = "Many long questions are being worked out here just now. Ask again in half a minute; short ones go through."
@@ -56,31 +60,36 @@ class Lane:
     turn: threading.Lock = field(default_factory=threading.Lock)
     guard: threading.Lock = field(default_factory=threading.Lock)
     waiting: int = 0
+    asking: Counter[str] = field(default_factory=Counter)
     answers: OrderedDict[Hashable, Future[_Answer]] = field(default_factory=OrderedDict)
 
-    def answer(self, key: Hashable, work: Callable[[], _Answer]) -> _Answer:
+    def answer(self, key: Hashable, work: Callable[[], _Answer], client: str = "") -> _Answer:
         """Return the answer to a question, worked out here, awaited or kept. Raises TooMuchWork where it is full."""
         with self.guard:
             shared = self.answers.get(key)
-            if shared is None or not shared.done():
-                if self.waiting >= MOST_WAITING:
-                    raise TooMuchWork(_BUSY, retry_after=30)
-                self.waiting += 1
+            if shared is not None and shared.done():
+                return shared.result()
             first = shared is None
+            crowded = self.asking.total() >= MOST_DIFFERENT or self.asking[client] >= MOST_OF_ONE
+            if self.waiting >= MOST_WAITING or (first and crowded):
+                raise TooMuchWork(_BUSY, retry_after=30)
             if shared is None:
                 shared = self.answers[key] = Future()
                 self._forget_oldest()
-            elif shared.done():
-                return shared.result()
+            self.waiting += 1
+            self.asking[client] += first
         try:
             if first:
                 self._work_out(key, shared, work)
-            return shared.result(PATIENCE_S * 2)
+            return shared.result(2 * PATIENCE_S)
         except TimeoutError:
             raise TooMuchWork(_BUSY, retry_after=30) from None
         finally:
             with self.guard:
                 self.waiting -= 1
+                self.asking[client] -= first
+                if not self.asking[client]:
+                    del self.asking[client]
 
     def _work_out(self, key: Hashable, shared: Future[_Answer], work: Callable[[], _Answer]) -> None:
         keep = False
@@ -94,6 +103,8 @@ class Lane:
             keep = len(found.body) <= _LONGEST_KEPT
             shared.set_result(found)
         except BaseException as problem:
+            # Asked again, the same is too much again.
+            keep = isinstance(problem, TooMuchWork) and problem.retry_after is None
             shared.set_exception(problem)
         finally:
             if not keep:
@@ -141,7 +152,7 @@ def rationed(view: Callable[..., Any], lane: Lane) -> Callable[..., ResponseRetu
             response = make_response(view(**arguments))
             return _Answer(response.get_data(), response.status_code, tuple(response.headers.items()))
 
-        return lane.answer(_key(), work).response()
+        return lane.answer(_key(), work, request.remote_addr or "").response()
 
     return ask
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import Any
 from urllib.parse import parse_qsl, quote, urlencode
 
@@ -41,6 +42,10 @@ class Inputs:
 
     def canonical(self) -> dict[str, str]:
         """Return name and canonical text of every good value, in the table's order."""
+        return dict(self._canonical)
+
+    @cached_property
+    def _canonical(self) -> dict[str, str]:
         return {name: QUANTITIES[name].write(self.values[name]) for name in QUANTITIES if name in self.values}
 
     def query(self, **changes: Any) -> Markup:

@@ -12,11 +12,12 @@ from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.formula import Working, work
 from webcalc.calc.schedule.recording import frames_in, frames_total
 from webcalc.calc.unknown import known, need, or_none
-from webcalc.calc.verdict import Part
+from webcalc.calc.verdict import Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.verdict import TONES, part_words
 
 NO_STILLS = "No stills are taken in this plan, so there are no frames for a clip."
 
@@ -45,6 +46,10 @@ def answer(asked: Asked) -> Answer:
         reply.tone = FAILS
         reply.sentence = f"Too short: {say.clip(wanted_s)} wanted. " + reply.sentence
         reply.add(Text("", href=asked.url("interval"), link_words="Find the interval that gives it"))
+    judged = asked.verdict.of(Part.CLIP) if asked.verdict else None
+    if judged and judged.why in (Why.TOO_SHORT, Why.FAR_TOO_LONG):
+        reply.tone = TONES[judged.state]
+        reply.points.append(Text(part_words(judged, shoot, say), reply.tone))
     reply.notes.extend(solved_notes(shoot, say))
     reply.add(Facts(_facts(asked, results, days)))
     _thinning(asked, reply)

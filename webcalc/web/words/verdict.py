@@ -9,7 +9,7 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Do, Judged, Part, State, Verdict, Why
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
 from webcalc.web.words.say import Say
 
 PART_WORDS = {
@@ -106,7 +106,7 @@ def _clip_words(one: Judged, shoot: Shoot, say: Say) -> str:
 
 
 def _light_words(one: Judged, shoot: Shoot, say: Say) -> str:
-    light = shoot.daylight.light
+    light = shoot.daylight.share
     if not known(light) or light is None or one.state is State.HOLDS:
         return ""
     if one.why is Why.ALL_DARK:
@@ -122,8 +122,12 @@ def put_first(answer: Answer, verdict: Verdict, shoot: Shoot, say: Say) -> None:
     recording = verdict.of(Part.RECORDING)
     if recording and recording.state is State.FAILS:
         answer.figure, answer.tone, answer.sentence = "Records nothing", FAILS, part_words(recording, shoot, say)
-    elif verdict.state is State.UNKNOWN and not answer.figure:
+        return
+    if verdict.state is State.UNKNOWN and not answer.figure:
         answer.figure, answer.tone = "Not known yet", LOOK
+    said = " ".join([answer.figure, answer.sentence, *(point.words for point in answer.points)]).lower()
+    if not all("not known" in said and PART_WORDS[part] in said for part in verdict.unknown):
+        answer.points.append(Text(unknown_words(verdict), LOOK))
 
 
 def due_words(verdict: Verdict, say: Say) -> list[str]:

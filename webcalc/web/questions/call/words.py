@@ -130,8 +130,11 @@ def _beside(say: Say, title: str, way: Option) -> str:
 
 
 def sms_link(text: str) -> str:
-    """Return a link that opens a message with this text (RFC 5724, section 2.2; no number, so that one is chosen)."""
-    return f"sms:?body={quote(text, safe='')}"
+    """Return a link that opens a message with this text without a number, so that one is chosen.
+
+    RFC 5724, section 2.2, has no ``&`` here; one kind of phone needs it and the other skips it (from memory).
+    """
+    return f"sms:?&body={quote(text, safe='')}"
 
 
 def mail_link(subject: str, text: str) -> str:

@@ -36,7 +36,7 @@ def answer(asked: Asked) -> Answer:
 def answer_days(asked: Asked) -> Answer:
     """Show the same for every day, as one long table."""
     reply = _begin(asked)
-    if not reply.results.days:
+    if reply.results.today is None or not or_none(asked.shoot.daylight.days):
         return reply
     _share(asked, reply)
     reply.add(words.all_days_table(asked), words.polar_facts(asked), words.small_print(asked))
@@ -46,7 +46,7 @@ def answer_days(asked: Asked) -> Answer:
 def _begin(asked: Asked) -> Answer:
     """Start an answer with its data, what is missing, and the questions to settle before any light is told."""
     room, shoot = asked.shoot.daylight, asked.shoot
-    reply = Answer(daylight_results(shoot, asked.now), notes=solved_notes(shoot, asked.say))
+    reply = Answer(daylight_results(shoot, asked.now, day_by_day=asked.as_data), notes=solved_notes(shoot, asked.say))
     reply.needs = unknown_names(room.coordinates, room.zone_key, shoot.schedule, room.rule)
     if room.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
@@ -58,7 +58,7 @@ def _begin(asked: Asked) -> Answer:
 
 def _share(asked: Asked, reply: Answer) -> None:
     """Fill in figure and sentence: "all" is said only where every frame counted is in the light."""
-    say, schedule, light = asked.say, asked.shoot.schedule, or_none(asked.shoot.daylight.light)
+    say, schedule, light = asked.say, asked.shoot.schedule, or_none(asked.shoot.daylight.share)
     if not known(schedule):
         _today(asked, reply)
         return

@@ -7,17 +7,17 @@ from fractions import Fraction
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.now import ShootNow
 from webcalc.calc.plan import PlanResults, plan_results
-from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.unknown import known, or_none
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.clip import clip_working
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import part_facts
-from webcalc.web.words.answer import Answer, Facts, Text, unknown_names
+from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import TONES, open_points
+from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points
 
 _FIGURES = {
     State.FAILS: "Not yet",
@@ -33,7 +33,7 @@ def answer(asked: Asked) -> Answer:
     """Give the verdict on all parts and say what to change."""
     shoot, say, verdict = asked.shoot, asked.say, asked.verdict
     now = ShootNow(shoot, asked.now)
-    reply = Answer(plan_results(shoot, verdict, now))
+    reply = Answer(plan_results(shoot, verdict, now) if asked.as_data else None)
     made, schedule = shoot.clip_made, shoot.schedule
     if known(made) and made.frames:
         reply.working = [one for one in clip_working(asked, made) if one.formula.result in _SHOWN]
@@ -48,10 +48,13 @@ def answer(asked: Asked) -> Answer:
     reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
     reply.points = [Text(point) for point in points[1:]]
     facts = part_facts(asked)
-    # The light is left out: the line is short.
-    reply.preview = "; ".join(f"{fact.label} {fact.value}" for fact in facts[:3])
+    # The light is left out where it is known: the line is short.
+    unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
+    told = [f"{fact.label} {fact.value}" for fact in facts[:3]]
+    reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
     reply.add(Facts(facts), solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
+    reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
         reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
     reply.add(*now_blocks(asked, now))
@@ -83,10 +86,10 @@ def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
 
 def _longer(asked: Asked, what: str, holds) -> Text | None:
     shoot, say = asked.shoot, asked.say
-    interval_s = or_none(shoot.interval_s)
-    if interval_s is None:
+    interval_s, settable = or_none(shoot.interval_s), or_none(shoot.settable)
+    if interval_s is None or settable is None:
         return None
-    found = next_interval_that_holds(interval_s, need(shoot.settable), lambda longer_s: holds(asked, longer_s))
+    found = next_interval_that_holds(interval_s, settable, lambda longer_s: holds(asked, longer_s))
     if found is None:
         return Text(f"No interval is long enough for {what} to last to the end.")
     words = f"Every {say.length(found)}: {what} lasts"

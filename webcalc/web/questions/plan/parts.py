@@ -72,7 +72,7 @@ def _battery(asked: Asked, one: Judged) -> Fact:
 
 
 def _light(asked: Asked, one: Judged) -> Fact:
-    say, light = asked.say, asked.shoot.daylight.light
+    say, light = asked.say, asked.shoot.daylight.share
     if one.state is State.UNKNOWN or not known(light) or light is None:
         return _lacking(asked, "Light", one)
     if one.state is State.HOLDS:

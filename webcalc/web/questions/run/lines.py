@@ -18,7 +18,7 @@ MOST_CAMERAS = 40
 #: Lines that are looked at, good and bad.
 MOST_LINES = 200
 #: Visits of all cameras that one list is worked out for: two seconds of work, and pages of drives.
-MOST_VISITS = 3_000
+MOST_VISITS = 2_000
 #: Line (None: all of them) and what is wrong with it.
 Wrong = tuple[int | None, str]
 

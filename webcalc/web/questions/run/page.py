@@ -151,6 +151,9 @@ def _answer(found: _Run) -> dict[str, Any]:
         blocks.append(Facts(rows, f"In all, to {say.day(fleet.until)}"))
         figure, first = say.day(drives[0].date, weekday=False), drives[0]
         sentence = f"is the next drive ({WEEKDAYS[first.date.weekday()]}): {whom(fleet, first)}."
+    elif stuck_ones := {*fleet.visits.impossible, *fleet.visits.endless}:
+        names = ", ".join(fleet.cameras[n].name for n in sorted(stuck_ones))
+        figure, sentence = "Not possible", f"as planned: {names}. Look at what stands above."
     elif missing:
         figure, sentence = "Not known yet", f"whether a drive is needed to {say.day(fleet.until)}."
     else:
@@ -181,7 +184,7 @@ def data() -> ResponseReturnValue:
         ],
         "over": [{"line": camera.line, "name": camera.name} for camera in fleet.over],
         "not_counted": [
-            {"line": camera.line, "name": camera.name, "what": what}
+            {"line": camera.line, "name": camera.name, "what": what.value}
             for what, cameras in fleet.not_counted.items()
             for camera in cameras
         ],

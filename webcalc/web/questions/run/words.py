@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from webcalc.calc.verdict import Verdict, judge
+from webcalc.calc.verdict import judge
 from webcalc.calc.visits.fleet import Camera, Fleet, Packed
 from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.visits.words import impossible_words, in_short, reason_words
+from webcalc.web.questions.visits.words import CALLING, impossible_words, reason_words
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
+from webcalc.web.words.verdict import PART_WORDS
 
 
 def _type_words(cell: str | None) -> str:
@@ -47,11 +48,6 @@ def packed_data(packed: Packed) -> dict[str, Any]:
     }
 
 
-def verdict_of(camera: Camera) -> Verdict:
-    """Return the verdict on one camera's shoot."""
-    return judge(camera.shoot)
-
-
 def whom(fleet: Fleet, drive: Drive) -> str:
     """Return the cameras of a drive, what each is seen for, and what may bring somebody there sooner."""
     words = []
@@ -63,7 +59,8 @@ def whom(fleet: Fleet, drive: Drive) -> str:
 
 def unknown(camera: Camera) -> str:
     """Return what of a camera may call for a visit and isn't known, in a few words."""
-    return in_short(verdict_of(camera))
+    parts = [PART_WORDS[part] for part in camera.uncounted]
+    return f"{' and '.join(parts)} not known: maybe sooner" if parts else ""
 
 
 def drive_fact(fleet: Fleet, say: Say, drive: Drive) -> Fact:
@@ -112,7 +109,7 @@ def _visit_data(fleet: Fleet, seen: CameraVisit) -> dict[str, Any]:
 
 def cameras_data(fleet: Fleet) -> list[dict[str, Any]]:
     """Return every camera with its verdict, the worst first."""
-    found = [(verdict_of(camera), camera) for camera in fleet.cameras]
+    found = [(judge(camera.shoot), camera) for camera in fleet.cameras]
     order = ["fails", "unknown", "doubtful", "holds"]
     found.sort(key=lambda each: order.index(each[0].state.value))
     return [{"line": camera.line, "name": camera.name, "verdict": verdict_data(one)} for one, camera in found]
@@ -133,13 +130,10 @@ def stuck(fleet: Fleet, say: Say) -> list[tuple[int | None, str]]:
 
 
 def not_known_words(fleet: Fleet) -> str:
-    """Say what the dates don't count because it isn't known; empty where all is known."""
-    names = {"card": "card", "battery": "battery", "clock": "camera clock"}
-    parts = [
-        f"{names[what]} of {', '.join(camera.name for camera in cameras)}"
-        for what, cameras in fleet.not_counted.items()
-        if cameras
-    ]
+    """Say what may call for a visit and isn't known, be it because it contradicts itself; empty where all is known."""
+    unknown_of = [(camera.name, judge(camera.shoot, CALLING).unknown) for camera in fleet.cameras]
+    lacking = {part: [name for name, unknown in unknown_of if part in unknown] for part in CALLING}
+    parts = [f"{PART_WORDS[part]} of {', '.join(names)}" for part, names in lacking.items() if names]
     return f"Not known: {'; '.join(parts)}. They may need somebody sooner than this list says." if parts else ""
 
 

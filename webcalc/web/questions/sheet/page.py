@@ -36,6 +36,8 @@ def answer(asked: Asked) -> Answer:
     reply.preview = f"{sheet.title}, {sheet.dates}" if sheet.figure else ""
     reply.needs = unknown_names(asked.shoot.schedule, asked.shoot.interval_s)
     reply.notes = solved_notes(asked.shoot, asked.say)
+    if not asked.records_nothing:
+        reply.points = [Text(warning) for warning in sheet.warnings]
     reply.add(Text("", href=asked.url("sheet.html"), link_words="A file that opens without a network"))
     reply.add(Text("", href=asked.url("share"), link_words="Text, message, calendar"))
     return reply

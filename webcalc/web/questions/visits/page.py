@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
-from webcalc.calc.unknown import known, need
+from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.proposals import proposals
 from webcalc.calc.visits.results import VisitsResults, visits_results
-from webcalc.calc.visits.rhythm_table import rhythm_rows
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.page import Asked, Group, Page
@@ -64,15 +63,18 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         )
         reply.add(solar_text(asked))
         return reply
-    reply.results = visits_results(asked.shoot)
+    reply.results = visits_results(asked.shoot, windows=asked.as_data or shown is None)
+    # What was begun and isn't known yet is asked for.
+    if given(asked.shoot.card_gb) and asked.shoot.card.kept:
+        reply.needs = unknown_names(room.card)
     if plan.holds:
         _list(asked, plan, reply, shown)
     else:
         _say_what_is_impossible(asked, planner, plan, reply)
     _not_counted(asked, planner, reply)
     reply.add(solar_text(asked))
-    _rhythms(asked, planner, reply)
-    _windows(asked, reply, every_stretch=shown is None)
+    _rhythms(asked, reply)
+    _windows(asked, reply)
     reply.add(cautions.on_site(asked.say))
     if planner.battery is not None and plan.visits:
         stretch = room.first_stretch(planner, plan, Reason.BATTERY)
@@ -153,9 +155,9 @@ def _not_counted(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
         )
 
 
-def _rhythms(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
+def _rhythms(asked: Asked, reply: Answer) -> None:
     """Add the table of rhythms by intervals."""
-    say, rows = asked.say, rhythm_rows(asked.shoot, planner)
+    say, rows = asked.say, reply.results.rhythms
     if not rows or all(row.card_gb is row.battery_lasts is None for row in rows):
         return
     columns = len({row.interval_s for row in rows})
@@ -169,8 +171,8 @@ def _rhythms(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
     reply.add(Table("What if: rhythms and intervals", head, [Row(each) for each in cells], note, folded=True))
 
 
-def _windows(asked: Asked, reply: Answer, every_stretch: bool) -> None:
-    """Tell what changing the window at each visit gains; the windows themselves on the full list."""
+def _windows(asked: Asked, reply: Answer) -> None:
+    """Tell, on the full list, the longest light window of each stretch and what setting it anew gains."""
     say, found = asked.say, reply.results
     if not found.stretches:
         return
@@ -181,9 +183,6 @@ def _windows(asked: Asked, reply: Answer, every_stretch: bool) -> None:
             f"If each visit may set the window anew: {say.percent(found.light_gained_share)} more light than {hours}, "
             "the longest that is light on every day."
         )
-    if not every_stretch:
-        reply.add(Text(gain) if gain else None)
-        return
     rows = []
     for stretch in found.stretches:
         window, first = stretch.window, say.day(stretch.first, weekday=False)

@@ -10,7 +10,7 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.calc.visits.proposals import Change, Proposal
-from webcalc.calc.visits.rhythm_table import RhythmRow
+from webcalc.calc.visits.results import RhythmResults
 from webcalc.calc.visits.rhythms import Rhythm
 from webcalc.calc.visits.rules import Impossible, Reason, Visit
 from webcalc.calc.visits.shoot import RENEWS, Bring
@@ -157,7 +157,7 @@ def proposal_words(say: Say, proposal: Proposal) -> str:
     return words[proposal.change]()
 
 
-def rhythm_words(say: Say, row: RhythmRow) -> str:
+def rhythm_words(say: Say, row: RhythmResults) -> str:
     """Return whether a rhythm holds, with which card at least, and with which battery if this one doesn't last."""
     parts = [{True: "yes", False: "no", None: "not known"}[row.holds]]
     if row.card_lasts is not None or row.card_gb is not None:
