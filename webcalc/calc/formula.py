@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
+
+F = TypeVar("F", bound=Callable[..., Any])
 
 COMMON_PRACTICE = "common practice, no source"
 DEFINITION = "definition"
@@ -40,7 +42,7 @@ class Working:
 FORMULAS: dict[str, tuple[Formula, Callable[..., Any]]] = {}
 
 
-def formula(result: str, expression: str, source: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def formula(result: str, expression: str, source: str) -> Callable[[F], F]:
     """Attach the written formula to its function.
 
     Parameters
@@ -51,7 +53,7 @@ def formula(result: str, expression: str, source: str) -> Callable[[Callable[...
     source : the publication, or ``COMMON_PRACTICE``, ``DEFINITION``, ``ARITHMETIC``
     """
 
-    def attach(function: Callable[..., Any]) -> Callable[..., Any]:
+    def attach(function: F) -> F:
         written = Formula(function.__name__, result, expression, source)
         if function.__name__ in FORMULAS:
             raise ValueError(f"a formula named {function.__name__} exists already")

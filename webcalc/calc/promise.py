@@ -134,8 +134,11 @@ class Promise:
         needed_gb = or_none(shoot.card.smallest_gb_at(interval_s)) if shoot.card.kept else None
         planner = self._with_card(planner or self._planner(interval_s), needed_gb)
         services = planner.services() if planner else None
-        counted = planner is not None and (planner.battery is not None or not shoot.battery.needed)
-        counted = counted and (planner.card is not None or not shoot.card.kept)
+        counted = (
+            planner is not None
+            and (planner.battery is not None or not shoot.battery.needed)
+            and (planner.card is not None or not shoot.card.kept)
+        )
         days = schedule.calendar_days
         return Option(
             interval_s=interval_s,

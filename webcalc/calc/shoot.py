@@ -27,7 +27,7 @@ from webcalc.calc.schedule.length import last_day
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS, DailyWindow, Schedule
 from webcalc.calc.typed import Seconds, Typed
-from webcalc.calc.unknown import ask, figure, figure_for, given, known, need
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
 from webcalc.calc.visits.shoot import ShootVisits
 
 
@@ -76,14 +76,14 @@ class Shoot(Typed):
         if given(self.last):
             return LastDay(need(self.last))
         if given(self.shoot_days):
-            first, length = need(self.first, self.shoot_days)
+            first, length = said(self.first, self.shoot_days)
             return LastDay(last_day(first, length), ("shoot_days",))
         by_clip = given(self.clip) and given(self.fps)
         if not given(self.interval) or not (by_clip or (given(self.card_gb) and not self.takes_more_than_stills)):
             raise ask("last")
-        first, window, days, skip, interval_s = need(self.first, self.window, self.days, self.skip, self.interval)
+        first, window, days, skip, interval_s = said(self.first, self.window, self.days, self.skip, self.interval)
         if by_clip:
-            clip_s, fps, kept_share = need(self.clip, self.fps, self.kept_share)
+            clip_s, fps, kept_share = said(self.clip, self.fps, self.kept_share)
             frames = max(1, frames_wanted(clip_s, fps, kept_share))
             found = solve.last_date_for_frames(first, window, days, skip, interval_s, frames)
             return LastDay(found, ("clip", "interval"))
@@ -140,7 +140,7 @@ class Shoot(Typed):
         """The interval for the wanted clip, whatever interval was typed."""
         if not given(self.clip):
             raise ask("clip")
-        schedule, clip_s, fps, kept_share, settable_s = need(
+        schedule, clip_s, fps, kept_share, settable_s = said(
             self.schedule, self.clip, self.fps, self.kept_share, self.settable
         )
         return solve.interval_from_clip(schedule, clip_s, fps, kept_share, settable_s)
@@ -154,7 +154,7 @@ class Shoot(Typed):
     def interval_s(self) -> Seconds:
         """The interval, typed or worked out."""
         if given(self.interval):
-            return need(self.interval)
+            return said(self.interval)
         if not given(self.clip):
             raise ask("interval")
         chosen = need(self.interval_answer).chosen

@@ -10,8 +10,13 @@ A blank or wrong quantity is a ``NotKnown`` that carries the names to fill in. A
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
+from fractions import Fraction
 from functools import wraps
-from typing import TYPE_CHECKING, Any, Concatenate, Generic, NoReturn, ParamSpec, TypeGuard, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Concatenate, Generic, NoReturn, ParamSpec, TypeVar, overload
+
+if TYPE_CHECKING:
+    from typing_extensions import TypeIs  # part of type checkers; nothing is imported at run time
 
 T = TypeVar("T")
 A = TypeVar("A")
@@ -20,6 +25,9 @@ C = TypeVar("C")
 D = TypeVar("D")
 E = TypeVar("E")
 P = ParamSpec("P")
+#: Unions of numbers: the bound keeps type checkers from joining it to ``object``.
+N = TypeVar("N", bound=Decimal | Fraction | float)
+M = TypeVar("M", bound=Decimal | Fraction | float)
 
 
 class NotKnown:
@@ -98,17 +106,27 @@ def united(*values: object) -> NotKnown | None:
 
 
 @overload
+def need(a: N | NotKnown, /) -> N: ...
+@overload
 def need(a: T | NotKnown, /) -> T: ...
+@overload
+def need(a: A | NotKnown, b: N | NotKnown, /) -> tuple[A, N]: ...
 @overload
 def need(a: A | NotKnown, b: B | NotKnown, /) -> tuple[A, B]: ...
 @overload
+def need(a: A | NotKnown, b: N | NotKnown, c: C | NotKnown, /) -> tuple[A, N, C]: ...
+@overload
 def need(a: A | NotKnown, b: B | NotKnown, c: C | NotKnown, /) -> tuple[A, B, C]: ...
+@overload
+def need(a: N | NotKnown, b: B | NotKnown, c: C | NotKnown, d: D | NotKnown, /) -> tuple[N, B, C, D]: ...
 @overload
 def need(a: A | NotKnown, b: B | NotKnown, c: C | NotKnown, d: D | NotKnown, /) -> tuple[A, B, C, D]: ...
 @overload
 def need(
     a: A | NotKnown, b: B | NotKnown, c: C | NotKnown, d: D | NotKnown, e: E | NotKnown, /
 ) -> tuple[A, B, C, D, E]: ...
+@overload
+def need(*values: Any) -> Any: ...
 def need(*values: Any) -> Any:
     """Return the values, which must all be known; raise ``Missing`` with the names of all that aren't.
 
@@ -120,12 +138,32 @@ def need(*values: Any) -> Any:
     return values[0] if len(values) == 1 else values
 
 
+@overload
+def said(a: N | NotKnown | None, /) -> N: ...
+@overload
+def said(a: T | NotKnown | None, /) -> T: ...
+@overload
+def said(a: N | NotKnown | None, b: M | NotKnown | None, /) -> tuple[N, M]: ...
+@overload
+def said(a: A | NotKnown | None, b: N | NotKnown | None, /) -> tuple[A, N]: ...
+@overload
+def said(a: A | NotKnown | None, b: B | NotKnown | None, /) -> tuple[A, B]: ...
+@overload
+def said(*values: Any) -> Any: ...
+def said(*values: Any) -> Any:
+    """Return values of which each is there, as ``given`` or another question has told: as ``need``, and never None."""
+    found = need(*values)
+    if any(value is None for value in values):
+        raise TypeError("said() is for what was given")
+    return found
+
+
 def given(value: object) -> bool:
     """Whether a quantity was typed, be it wrongly; for those of which one or another will do."""
     return bool(value.wrong) if isinstance(value, NotKnown) else value is not None
 
 
-def known(value: T | NotKnown) -> TypeGuard[T]:
+def known(value: T | NotKnown) -> TypeIs[T]:
     """Whether a figure or a quantity is known."""
     return not isinstance(value, NotKnown)
 
@@ -135,7 +173,11 @@ def is_wrong(value: object) -> bool:
     return isinstance(value, NotKnown) and bool(value.wrong)
 
 
-def or_none(value: T | NotKnown) -> T | None:
+@overload
+def or_none(value: N | NotKnown) -> N | None: ...
+@overload
+def or_none(value: T | NotKnown) -> T | None: ...
+def or_none(value: Any) -> Any:
     """Return the value, or None while it isn't known: for data, where both are written alike."""
     return None if isinstance(value, NotKnown) else value
 
@@ -181,7 +223,7 @@ def figure_for(work: Callable[Concatenate[S, P], T]) -> Callable[Concatenate[S, 
     """Make a method a figure for what it is called with: worked out at each call."""
 
     @wraps(work)
-    def worked(self: S, *args: P.args, **kwargs: P.kwargs) -> T | NotKnown:
+    def worked(self: S, /, *args: P.args, **kwargs: P.kwargs) -> T | NotKnown:
         try:
             return work(self, *args, **kwargs)
         except Missing as missing:

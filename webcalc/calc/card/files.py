@@ -14,7 +14,7 @@ from webcalc.calc.card.limits import H264Level, SpeedClass
 from webcalc.calc.clip import delivery
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.schedule import DAY_S
-from webcalc.calc.unknown import figure, given, need
+from webcalc.calc.unknown import figure, given, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -107,7 +107,7 @@ class ShootFiles:
         if not recording.burst_s:
             return None
         for width, height in BURST_PICTURES:
-            level = limits.lowest_h264_level(width, height, BURST_FPS)
+            level = said(limits.lowest_h264_level(width, height, BURST_FPS))
             if recording.burst_bits_per_s <= level.high_profile_bits_per_s:
                 return BurstLevel(width, height, level, True)
         return BurstLevel(width, height, level, False)
@@ -127,7 +127,7 @@ class ShootFiles:
         """All copies."""
         if not given(self.shoot.copies):
             return None
-        total, copies = need(self.file_bytes, self.shoot.copies)
+        total, copies = said(self.file_bytes, self.shoot.copies)
         return total.map(lambda size: delivery.kept_bytes(size, copies))
 
     @figure

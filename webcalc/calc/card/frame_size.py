@@ -80,7 +80,7 @@ def frame_bytes(width_px: int, height_px: int, picture: Picture) -> Estimate[int
     return picture.bits_per_px.map(lambda bits: frame_bytes_at(width_px, height_px, bits))
 
 
-def measured(frame_mb: Fraction | Decimal | int) -> Estimate[int]:
+def measured(frame_mb: Fraction | Decimal | float) -> Estimate[int]:
     """Return a measured frame size, typed in decimal megabytes, as an estimate without a range.
 
     Rounded up to a whole byte. Raises ValueError unless it is a finite number above zero.

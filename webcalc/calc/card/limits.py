@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from webcalc.calc.card.space import FAT32, MB
 from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.unknown import said
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ def files_in_fat_folder(entries_per_file: int) -> int:
 
 def passes_4_gib(file_bytes: int) -> bool:
     """Whether a file is too large for FAT32 (more than 4,294,967,295 bytes)."""
-    return file_bytes > FAT32.largest_file_bytes
+    return file_bytes > said(FAT32.largest_file_bytes)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, united, unless_wrong
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, known, need, said, united, unless_wrong
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -67,10 +67,10 @@ class ShootCard:
         """A frame's bytes: measured, else from size and quality."""
         shoot = self.shoot
         if given(shoot.frame_mb):
-            return frame_size.measured(need(shoot.frame_mb))
+            return frame_size.measured(said(shoot.frame_mb))
         if not (given(shoot.size) and given(shoot.picture)):
             raise ask("frame_mb")
-        (width, height), picture = need(shoot.size, shoot.picture)
+        (width, height), picture = said(shoot.size, shoot.picture)
         return frame_size.frame_bytes(width, height, frame_size.PICTURES[picture])
 
     @figure
@@ -307,7 +307,7 @@ class ShootCard:
         free, schedule, recording, files, _frame = need(
             self.free_bytes, shoot.schedule, self.recording, self.file_system, self.frame
         )
-        (width, height), picture = need(shoot.size, shoot.picture)
+        (width, height), picture = said(shoot.size, shoot.picture)
         found, lower = [], frame_size.smaller_picture(frame_size.PICTURES[picture])
         while lower is not None:
             frame = frame_size.frame_bytes(width, height, lower)

@@ -13,7 +13,7 @@ from webcalc.calc.clip.frames import Thinning
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.clip.timecode import elapsed_less_timecode_s, timecode_of_length
 from webcalc.calc.schedule.recording import frames_in
-from webcalc.calc.unknown import ask, figure, given, known, need
+from webcalc.calc.unknown import ask, figure, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -97,7 +97,7 @@ class ShootClip:
         """Frames of the clip that is wanted."""
         if not given(self.shoot.clip):
             raise ask("clip")
-        return frames.frames_in_clip(*need(self.shoot.clip, self.shoot.fps))
+        return frames.frames_in_clip(*said(self.shoot.clip, self.shoot.fps))
 
     @figure
     def file_bytes(self) -> int | None:
@@ -105,7 +105,7 @@ class ShootClip:
         if not given(self.shoot.clip_mbps):
             return None
         rate, seconds, kept = need(self.shoot.clip_mbps, self.file_s, self.kept_frames)
-        return delivery.clip_file_bytes(Fraction(rate) * MEGABIT, seconds) if kept else None
+        return delivery.clip_file_bytes(Fraction(said(rate)) * MEGABIT, seconds) if kept else None
 
     @figure
     def file_s(self) -> Fraction:

@@ -92,7 +92,7 @@ def _key(text: str) -> str:
 
 @cache
 def _places() -> tuple[Place, ...]:
-    found = {}
+    found: dict[str, Place] = {}
     for entry in all_locations(database()):
         label = f"{entry.name}, {entry.region}"
         if label not in _MISPLACED:

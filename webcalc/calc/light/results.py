@@ -196,7 +196,9 @@ def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
     room, rules = shoot.daylight, zone_rules_version()
     where, zone, light, rule = or_none(room.coordinates), or_none(room.zone), or_none(room.light), or_none(room.rule)
     beginning = {
-        "site": SiteResults(*(where or (None, None)), or_none(room.zone_key), room.stands_by_city),
+        "site": SiteResults(
+            where[0] if where else None, where[1] if where else None, or_none(room.zone_key), room.stands_by_city
+        ),
         "zone_proposals": tuple(ZoneProposalResults(z.key, z.distance_km) for z in or_none(room.zone_proposals) or ()),
         "zone_rules": rules.version,
         "zone_rules_origin": rules.origin,

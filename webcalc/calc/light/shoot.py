@@ -15,12 +15,12 @@ from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones, noon_gap_h
-from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need
+from webcalc.calc.unknown import Missing, NotKnown, ask, figure, figure_for, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
-Instant = TypeVar("Instant", datetime, None)
+Instant = TypeVar("Instant", datetime, None, datetime | None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,11 +55,11 @@ class ShootDaylight:
         """Latitude and longitude in degrees, north and east positive."""
         shoot = self.shoot
         if given(shoot.lat) and given(shoot.lon):
-            latitude, longitude = need(shoot.lat, shoot.lon)
+            latitude, longitude = said(shoot.lat, shoot.lon)
         elif given(shoot.geo):
-            latitude, longitude = need(shoot.geo)
+            latitude, longitude = said(shoot.geo)
         elif given(shoot.place):
-            site = need(shoot.place).site
+            site = said(shoot.place).site
             return site.latitude_deg, site.longitude_deg
         else:
             wrong = tuple(name for name in ("lat", "lon") if isinstance(getattr(shoot, name), NotKnown))
@@ -76,7 +76,7 @@ class ShootDaylight:
             return need(self.coordinates)[0]
         if not given(shoot.lat):
             raise ask("lat")
-        return float(need(shoot.lat))
+        return float(said(shoot.lat))
 
     @figure
     def site(self) -> Site:
@@ -88,8 +88,8 @@ class ShootDaylight:
     def zone_key(self) -> str:
         """The zone's name: typed, else that of the city if the site is the city."""
         if given(self.shoot.tz):
-            return need(self.shoot.tz)
-        key = need(self.shoot.place).site.zone_key if self.stands_by_city else None
+            return said(self.shoot.tz)
+        key = said(self.shoot.place).site.zone_key if self.stands_by_city else None
         if key is None:
             raise ask("tz")
         return key
@@ -110,7 +110,7 @@ class ShootDaylight:
     def camera_offset(self) -> timedelta:
         """The offset from UTC that the camera clock keeps: typed, else the site's when the shoot begins."""
         if given(self.shoot.clock):
-            return need(self.shoot.clock)
+            return said(self.shoot.clock)
         zone, first, window = need(self.zone, self.shoot.first, self.shoot.window)
         return camera_offset(zone, datetime.combine(first, window.start))
 
@@ -140,7 +140,9 @@ class ShootDaylight:
     @figure
     def rule(self) -> LightRule:
         """What counts as light enough."""
-        rule = need(self.shoot.light)
+        rule = self.shoot.light
+        if isinstance(rule, NotKnown):
+            raise Missing(rule)
         if isinstance(rule, str):
             return LightRule.civil() if rule == "civil" else LightRule.sun()
         return LightRule.inside(int(rule // 60))

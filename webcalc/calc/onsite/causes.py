@@ -13,6 +13,7 @@ from webcalc.calc.onsite.seen import Running, files_of
 from webcalc.calc.schedule.count import counts_between
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DAY_S, Schedule
+from webcalc.calc.unknown import said
 
 WORKDAYS = frozenset(range(1, 6))
 #: Weekdays that are set by mistake for others; common practice, no source.
@@ -67,7 +68,7 @@ def likely_interval(comparison: Comparison) -> LikelyInterval | None:
     fitting = [s for s in others if apart[s] <= running.slack]
     if apart[planned_s] <= running.slack:
         return LikelyInterval(planned_s, True, runner_up_s=fitting[0] if fitting else None)
-    if 0 < comparison.missed <= _first_window_files(running) + running.slack:
+    if 0 < said(comparison.missed) <= _first_window_files(running) + running.slack:
         return LikelyInterval(planned_s, True, late_start=True, runner_up_s=fitting[0] if fitting else None)
     if others and apart[others[0]] < apart[planned_s]:
         return LikelyInterval(others[0], bool(fitting), runner_up_s=fitting[1] if len(fitting) > 1 else None)
@@ -114,18 +115,18 @@ def explanations(comparison: Comparison) -> tuple[Explanation, ...]:
     if comparison.files is None or comparison.agrees or not comparison.expected.files.expected:
         return ()
     found = [_window(comparison), _weekdays(comparison), _interval(comparison)]
-    if comparison.missed > 0:
+    if said(comparison.missed) > 0:
         found = [_stopped(comparison), *found, _card_full(comparison), _power_lost(comparison)]
     return tuple(each for each in found if each is not None)
 
 
 def _stopped(comparison: Comparison) -> Explanation:
     """Look for the first minute by which as many files as were found should have been taken."""
-    running = comparison.running
+    running, files = comparison.running, said(comparison.files)
     low, high = 0, (running.at - running.since) // _MINUTE + 1
     while low < high:
         middle = (low + high) // 2
-        if files_of(running.counts(until=running.since + middle * _MINUTE)) >= comparison.files:
+        if files_of(running.counts(until=running.since + middle * _MINUTE)) >= files:
             high = middle
         else:
             low = middle + 1
@@ -134,8 +135,8 @@ def _stopped(comparison: Comparison) -> Explanation:
 
 def _nearest(comparison: Comparison, schedules: Iterable[Schedule]) -> Schedule | None:
     """Return the schedule whose count comes nearest, if it fits."""
-    running = comparison.running
-    apart = [(abs(files_with(running, schedule=each) - comparison.files), n, each) for n, each in enumerate(schedules)]
+    running, files = comparison.running, said(comparison.files)
+    apart = [(abs(files_with(running, schedule=each) - files), n, each) for n, each in enumerate(schedules)]
     best = min(apart, default=None, key=lambda each: each[:2])
     return best[2] if best and best[0] <= running.slack else None
 
@@ -145,7 +146,7 @@ def _window(comparison: Comparison) -> Explanation | None:
     length_s = schedule.window.length_s
     shorter = range(length_s - WINDOW_STEP_S, 0, -WINDOW_STEP_S)
     longer = range(length_s + WINDOW_STEP_S, DAY_S + 1, WINDOW_STEP_S)
-    lengths = shorter if comparison.missed > 0 else longer
+    lengths = shorter if said(comparison.missed) > 0 else longer
     found = _nearest(comparison, (_with_window(schedule, each_s) for each_s in lengths))
     return None if found is None else Explanation(Cause.WINDOW, True, window_s=found.window.length_s)
 

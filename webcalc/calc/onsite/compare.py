@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from fractions import Fraction
+from typing import Any
 
 from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
@@ -51,8 +52,9 @@ def expect(running: Running) -> Expected:
             used_bytes=running.used_before_bytes,
             since=running.since,
         ).used_bytes
-        if running.card_bytes is not None:  # a full card takes no more
-            used = used.map(lambda size: min(size, running.card_bytes))
+        card_bytes = running.card_bytes
+        if card_bytes is not None:  # a full card takes no more
+            used = Estimate(*(min(size, card_bytes) for size in (used.low, used.expected, used.high)))
     if planner.battery is not None:
         battery = planner.battery
         left = runtime.energy_left_at(
@@ -133,7 +135,7 @@ def compare(running: Running, found: Found) -> Comparison:
 
 def _measured(plain: Comparison, files: int | None) -> Comparison:
     running, expected, found, doubted = plain.running, plain.expected, plain.found, plain.is_doubted
-    values: dict[str, object] = {}
+    values: dict[str, Any] = {}
     if files is not None and not doubted(Value.COUNT):
         missed = missed_frames(expected.files.expected, files)
         values |= {"files": files, "missed": missed, "agrees": abs(missed) <= running.slack}
@@ -143,7 +145,7 @@ def _measured(plain: Comparison, files: int | None) -> Comparison:
         values["used_bytes"] = found.used_bytes
         # With bursts among them the mean of all files is nobody's size; a reading of no growth is one too coarse.
         grown = found.used_bytes.expected > running.used_before_bytes
-        if values.get("files") and grown and not running.planner.recording.burst_s:
+        if files and "files" in values and grown and not running.planner.recording.burst_s:
             size = found.used_bytes.map(lambda used: bytes_per_file(used, running.used_before_bytes, files))
             least = max(size.low - running.cluster_bytes, Fraction(1))
             values["frame_bytes"] = size

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
@@ -49,7 +50,7 @@ def count_of(running: Running, found: Found, most: int) -> tuple[int | None, lis
 
 def _unrolled(running: Running, found: Found, by_numbers: int, most: int) -> int | None:
     """Return the count that the numbers stand for: they start again after 9999. None where several are possible."""
-    possible = range(by_numbers, most + 1, DCF_FILES_PER_FOLDER)
+    possible: Sequence[int] = range(by_numbers, most + 1, DCF_FILES_PER_FOLDER)
     if not possible:
         return by_numbers
     if len(possible) > 1 and found.used_bytes is not None and running.frame is not None:
@@ -64,7 +65,7 @@ def _unrolled(running: Running, found: Found, by_numbers: int, most: int) -> int
 def _too_many(running: Running, files: int) -> list[Doubt]:
     """Return the doubt that a count is more than can be taken in the time, window or none."""
     recording, shortest_s = running.planner.recording, min(running.settable_s)
-    if files > running.elapsed_s / min(shortest_s, 1) + 1:
+    if files > running.elapsed_s / min(shortest_s, Fraction(1)) + 1:
         return [Doubt.MORE_THAN_SECONDS]
     if recording.interval_s is None or recording.motion_frames_per_day:
         return []

@@ -21,6 +21,7 @@ from webcalc.calc.onsite.drain import drain_factors, scaled
 from webcalc.calc.onsite.seen import files_of
 from webcalc.calc.power import runtime
 from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.unknown import said
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import BatteryInUse, CardInUse, Reason, Standing
 
@@ -74,10 +75,10 @@ def rates(comparison: Comparison, likely: LikelyInterval | None) -> Rates:
     # More files than planned: at the shorter interval that explains them, else the excess goes into each file.
     excess = Fraction(1)
     if comparison.missed is not None and comparison.missed < 0 and not comparison.agrees:
-        if likely and likely.explains and likely.interval_s < recording.interval_s:
+        if likely and likely.explains and likely.interval_s < said(recording.interval_s):
             recording = replace(recording, interval_s=likely.interval_s)
         elif comparison.expected.files.expected:
-            excess = Fraction(comparison.files, comparison.expected.files.expected)
+            excess = Fraction(said(comparison.files), comparison.expected.files.expected)
     card, used = _card(comparison, excess)
     battery = planner.battery
     if battery is not None:
@@ -113,19 +114,19 @@ def _card(comparison: Comparison, excess: Fraction) -> tuple[CardInUse | None, E
         frame = _at_least_as_used(comparison, frame)
     frame = Estimate(frame.low, frame.expected, math.ceil(frame.high * excess))
     if card is not None:
-        card = replace(card, frame=frame, cluster_bytes=cluster_bytes, used_bytes=used.high)
+        card = replace(card, frame=frame, cluster_bytes=cluster_bytes, used_bytes=said(used).high)
     return card, used
 
 
 def _used_by_count(comparison: Comparison) -> Estimate[int] | None:
     """Return what stands on the card by the count of files and the planned size."""
-    running = comparison.running
-    if comparison.files is None or running.frame is None or running.planner.recording.burst_s:
+    running, files = comparison.running, comparison.files
+    if files is None or running.frame is None or running.planner.recording.burst_s:
         return None
     sizes = running.frame.map(
         lambda size: FileSizes.of(running.planner.recording, size, running.cluster_bytes).frame_bytes
     )
-    return sizes.map(lambda size: running.used_before_bytes + comparison.files * size)
+    return sizes.map(lambda size: running.used_before_bytes + files * size)
 
 
 def _at_least_as_used(comparison: Comparison, frame: Estimate[int]) -> Estimate[int]:
@@ -134,7 +135,7 @@ def _at_least_as_used(comparison: Comparison, frame: Estimate[int]) -> Estimate[
     files = files_of(running.counts())
     if not files or running.planner.recording.burst_s:
         return frame
-    by_use = math.ceil(Fraction(comparison.used_bytes.high - running.used_before_bytes, files))
+    by_use = math.ceil(Fraction(said(comparison.used_bytes).high - running.used_before_bytes, files))
     return Estimate(frame.low, frame.expected, max(frame.high, by_use))
 
 
@@ -212,7 +213,8 @@ def next_due(planner: VisitPlanner, standing: Standing) -> Due | None:
 
 
 def _full_at(comparison: Comparison, plan: VisitPlanner, found: Rates) -> Estimate[datetime | None] | None:
-    if found.card is None or found.used_bytes is None:
+    card = found.card
+    if card is None or found.used_bytes is None:
         return None
 
     def at(frame_bytes: int, used_bytes: int) -> datetime | None:
@@ -220,14 +222,14 @@ def _full_at(comparison: Comparison, plan: VisitPlanner, found: Rates) -> Estima
             plan.schedule,
             found.recording,
             Estimate.exact(frame_bytes),
-            found.card.usable_bytes,
-            found.card.cluster_bytes,
+            card.usable_bytes,
+            card.cluster_bytes,
             used_bytes,
             comparison.running.at,
             reserve_share=Fraction(0),
         ).full_at.low
 
-    frame, used = found.card.frame, found.used_bytes
+    frame, used = card.frame, found.used_bytes
     return Estimate(at(frame.high, used.high), at(frame.expected, used.expected), at(frame.low, used.low))
 
 

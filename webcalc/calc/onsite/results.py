@@ -91,9 +91,9 @@ class LookResults(Results):
     interval_likely_s: Fraction | None = None
     interval_runner_up_s: Fraction | None = None
     causes: tuple[str, ...] = ()
-    frame_bytes: int | None = None
-    frame_bytes_range: Estimate[int] | None = ranged()
-    file_bytes: Estimate[int] | None = ranged()
+    frame_bytes: Fraction | None = None
+    frame_bytes_range: Estimate[Fraction] | None = ranged()
+    file_bytes: Estimate[Fraction] | None = ranged()
     drain_factor: float | None = None
     drift_s_per_day: Fraction | None = None
     full_at: Estimate[datetime | None] | None = ranged("earliest", "latest")

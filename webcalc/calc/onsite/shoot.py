@@ -18,13 +18,13 @@ from webcalc.calc.onsite.outlook import Outlook, outlook
 from webcalc.calc.onsite.seen import Doubt, Found, Running
 from webcalc.calc.power.cells import CELLS
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
-from webcalc.calc.unknown import ask, figure, given, known, need, or_none, unless_wrong
+from webcalc.calc.unknown import ask, figure, given, known, need, or_none, said, unless_wrong
 from webcalc.calc.visits.rules import Reason
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
-Instant = TypeVar("Instant", datetime, None)
+Instant = TypeVar("Instant", datetime, None, datetime | None)
 
 #: What is read at the camera.
 READINGS = (
@@ -102,7 +102,7 @@ class ShootLook:
     def at(self) -> datetime:
         """When somebody looks, on the camera clock: typed, else now."""
         if given(self.shoot.at):
-            return self._on_camera(need(self.shoot.at))
+            return self._on_camera(said(self.shoot.at))
         offset = self.offset
         if not known(offset) and not offset.wrong:
             raise ask("at")
@@ -164,7 +164,8 @@ class ShootLook:
     @figure
     def found(self) -> Found:
         """What was read off the camera."""
-        shoot, doubts = self.shoot, []
+        shoot = self.shoot
+        doubts: list[Doubt] = []
         need(*(getattr(shoot, name) for name in READINGS), None)
         frames, clock, first, last = need(shoot.found_frames, shoot.found_clock, shoot.found_first, shoot.found_last)
         return Found(
@@ -250,7 +251,8 @@ class ShootLook:
     @figure
     def measured(self) -> dict[str, Any]:
         """Quantities as they were measured, to go on with; empty where nothing can be carried."""
-        found, changes = need(self.comparison), {}
+        found = need(self.comparison)
+        changes: dict[str, float | None] = {}
         if found.frame_bytes:
             # Rounded up to the next kilobyte, on the card's clusters: never a later date than was measured.
             changes["frame_mb"] = -(-found.frame_bytes.expected // 1000) / 1000

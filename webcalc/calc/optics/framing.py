@@ -70,7 +70,7 @@ def view_from_focal(width_mm: float, height_mm: float, focal_mm: float) -> View:
     return View(*(angle_of_view_deg(side_mm, focal_mm) for side_mm in sides_mm))
 
 
-def view_from_hfov(hfov_deg: float, width_px: int, height_px: int) -> View:
+def view_from_hfov(hfov_deg: float, width_px: float, height_px: float) -> View:
     """Return all angles of view of a picture with square pixels from its horizontal one."""
     if not 0 < hfov_deg < 180:
         raise ValueError("an angle of view lies between 0 and 180 degrees")
@@ -84,7 +84,7 @@ def equivalent_from_angle_mm(dfov_deg: float) -> float:
     return focal_from_angle_mm(FULL_FRAME_DIAGONAL_MM, dfov_deg)
 
 
-def view_from_equivalent(focal_eq_mm: float, width_px: int, height_px: int) -> View:
+def view_from_equivalent(focal_eq_mm: float, width_px: float, height_px: float) -> View:
     """Return the angles of view of a picture whose lens is known by its 35 mm equivalent only.
 
     The equivalent is taken to hold for the diagonal of this picture; makers often state it for the whole sensor.

@@ -12,7 +12,7 @@ from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import motion
 from webcalc.calc.optics.motion import IntervalFit, MotionKind, NeutralDensity
 from webcalc.calc.results import Results, ranged
-from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, or_none
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, or_none, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -40,7 +40,7 @@ class ShootMotion:
     def speed_m_s(self) -> Estimate[float]:
         """The speed: typed, else the usual range of the kind."""
         if given(self.shoot.speed):
-            return Estimate.exact(float(need(self.shoot.speed)))
+            return Estimate.exact(float(said(self.shoot.speed)))
         kind = need(self.kind)
         if kind is None or kind.speed_m_s is None:
             raise ask("kind")
@@ -130,7 +130,7 @@ class ShootMotion:
         """The exposure as metered."""
         if not given(self.shoot.shutter):
             raise ask("shutter")
-        return float(need(self.shoot.shutter))
+        return float(said(self.shoot.shutter))
 
     @figure
     def blur_px(self) -> Estimate[float]:

@@ -13,7 +13,6 @@ from webcalc.calc.optics.remount import (
     Point,
     Shift,
     Tolerances,
-    TurnTolerance,
     parallax_px,
     shift,
     sideways_px,
@@ -21,7 +20,7 @@ from webcalc.calc.optics.remount import (
 )
 from webcalc.calc.results import Results
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import Missing, NotKnown, ask, figure, given, known, need, or_none
+from webcalc.calc.unknown import Missing, NotKnown, ask, figure, given, known, need, or_none, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -228,7 +227,7 @@ class ShootRemount:
             raise ask("near_m")
         focal_px, shift_mm, near, far = need(self.focal_px, self.shift_mm, self.shoot.near_m, self.shoot.far_m)
         far_m = math.inf if far is None else float(far)
-        return {"focal_px": focal_px, "shift_mm": shift_mm, "near_m": float(near), "far_m": far_m}
+        return {"focal_px": focal_px, "shift_mm": shift_mm, "near_m": float(said(near)), "far_m": far_m}
 
     @figure
     def parallax_px(self) -> float:
@@ -375,5 +374,10 @@ def remount_results(shoot: Shoot) -> RemountResults:
 
 
 def _allowed(found: Tolerances) -> TolerancesResults:
-    turns: list[TurnTolerance] = [found.turn_at_centre, found.pan_at_edge, found.tilt_at_edge, found.roll_at_corner]
-    return TolerancesResults(*(vars(turn) for turn in turns), found.sideways_mm)
+    return TolerancesResults(
+        vars(found.turn_at_centre),
+        vars(found.pan_at_edge),
+        vars(found.tilt_at_edge),
+        vars(found.roll_at_corner),
+        found.sideways_mm,
+    )

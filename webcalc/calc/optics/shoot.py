@@ -9,7 +9,7 @@ from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import framing
 from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, View
 from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
-from webcalc.calc.unknown import ask, figure, given, is_wrong, known, need, or_none
+from webcalc.calc.unknown import ask, figure, given, is_wrong, known, need, or_none, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -55,7 +55,7 @@ class ShootView:
     def sensor(self) -> Sensor:
         """The sensor as the camera holds it."""
         if given(self.shoot.sensor_mm):
-            width, height = need(self.shoot.sensor_mm)
+            width, height = said(self.shoot.sensor_mm)
             return Sensor(float(width), float(height))
         if not self.sensor_said:
             raise ask("sensor")
@@ -118,11 +118,11 @@ class ShootView:
         """The angles of view."""
         shoot, by = self.shoot, need(self.known_by)
         if by == BY_ANGLE:
-            return framing.view_from_hfov(float(need(shoot.hfov)), *need(self._shape))
+            return framing.view_from_hfov(float(said(shoot.hfov)), *need(self._shape))
         if by == BY_FOCAL:
-            area, focal_mm = need(self.area, shoot.focal_mm)
+            area, focal_mm = said(self.area, shoot.focal_mm)
             return framing.view_from_focal(area.width_mm, area.height_mm, float(focal_mm))
-        return framing.view_from_equivalent(float(need(shoot.focal_eq_mm)), *need(self._shape))
+        return framing.view_from_equivalent(float(said(shoot.focal_eq_mm)), *need(self._shape))
 
     @figure
     def hfov_deg(self) -> float:
@@ -146,7 +146,7 @@ class ShootView:
         decides = (shoot.hfov, shoot.focal_eq_mm, shoot.sensor if given(shoot.focal_eq_mm) else None)
         otherwise_told = by != BY_FOCAL if known(by) else any(map(is_wrong, decides))
         if given(shoot.focal_mm) and not otherwise_told:
-            return float(need(self.shoot.focal_mm))
+            return float(said(self.shoot.focal_mm))
         area, view = need(self.area, self.view)
         return framing.focal_from_angle_mm(area.width_mm, view.hfov_deg)
 
@@ -159,7 +159,7 @@ class ShootView:
     def coc_mm(self) -> float:
         """The circle of confusion: typed, else a share of the diagonal of the used area."""
         if given(self.shoot.coc_mm):
-            return float(need(self.shoot.coc_mm))
+            return float(said(self.shoot.coc_mm))
         return framing.circle_of_confusion_mm(need(self.area).diagonal_mm)
 
     def workings(self) -> list[Working]:
@@ -171,7 +171,7 @@ class ShootView:
         if by == BY_FOCAL:
             return [angle]
         factor = work(crop_factor, diagonal_mm=area.diagonal_mm)
-        focal_eq_mm = float(need(self.shoot.focal_eq_mm))
+        focal_eq_mm = float(said(self.shoot.focal_eq_mm))
         return [factor, work(focal_from_equivalent_mm, focal_eq_mm=focal_eq_mm, crop_factor=factor.result), angle]
 
     # -- what it covers -------------------------------------------------------------------------------------
@@ -204,7 +204,7 @@ class ShootView:
         """Height of the subject in the picture; None where no subject was named."""
         if not given(self.shoot.subject_m):
             return None
-        subject_m, px_per_m = need(self.shoot.subject_m, self.px_per_m)
+        subject_m, px_per_m = said(self.shoot.subject_m, self.px_per_m)
         return float(subject_m) * px_per_m
 
     @figure
@@ -215,7 +215,7 @@ class ShootView:
         if given(self.shoot.size):
             px, (_width, height_px) = need(self.subject_px, self.size_px)
             return None if px is None else px / height_px
-        subject_m, height_m = need(self.shoot.subject_m, self.height_m)
+        subject_m, height_m = said(self.shoot.subject_m, self.height_m)
         return float(subject_m) / height_m
 
     @figure
@@ -230,7 +230,7 @@ class ShootView:
         if not given(self.shoot.width_m):
             return None
         width, distance_m, *_ = need(self.shoot.width_m, self.distance_m, *filter(is_wrong, [self.area]))
-        area, width_m = or_none(self.area), float(width)
+        area, width_m = or_none(self.area), float(said(width))
         focal_mm = framing.focal_for_width_mm(area.width_mm, distance_m, width_m) if area else None
         return WantedLens(width_m, framing.hfov_for_width_deg(distance_m, width_m), focal_mm)
 
@@ -241,7 +241,7 @@ class ShootView:
         """What the limits of sharp focus are worked out from, the distance left out."""
         if not given(self.shoot.aperture):
             raise ask("aperture")
-        focal_mm, aperture, coc_mm = need(self.focal_mm, self.shoot.aperture, self.coc_mm)
+        focal_mm, aperture, coc_mm = said(self.focal_mm, self.shoot.aperture, self.coc_mm)
         return {"focal_mm": focal_mm, "aperture": float(aperture), "coc_mm": coc_mm}
 
     @figure
@@ -267,7 +267,7 @@ class ShootView:
         """Height above ground."""
         if not given(self.shoot.camera_m):
             raise ask("camera_m")
-        return float(need(self.shoot.camera_m))
+        return float(said(self.shoot.camera_m))
 
     @figure
     def ground(self) -> GroundCover | None:

@@ -15,7 +15,7 @@ from webcalc.calc.light.place import Site
 from webcalc.calc.optics.bearing import DAYS_JUDGED, Turns, bearing_deg, some_days, turns
 from webcalc.calc.optics.sun_in_frame import Camera, Shots, Spell, Spells, backlit, front_lit, sun_in_frame
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import ask, figure, figure_for, given, known, need
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -71,7 +71,7 @@ class ShootSun:
         """The bearing of the typed landmark from the site; None where it stands at the site, or none was typed."""
         if not self.has_landmark:
             return None
-        (latitude, longitude), mark_lat, mark_lon = need(
+        (latitude, longitude), mark_lat, mark_lon = said(
             self.shoot.daylight.coordinates, self.shoot.mark_lat, self.shoot.mark_lon
         )
         return bearing_deg(Site(latitude, longitude), Site(float(mark_lat), float(mark_lon)))
@@ -80,7 +80,7 @@ class ShootSun:
     def bearing_deg(self) -> float:
         """The camera's bearing: typed, else that of the landmark."""
         if given(self.shoot.bearing):
-            return float(need(self.shoot.bearing))
+            return float(said(self.shoot.bearing))
         bearing = need(self.landmark_deg)
         if bearing is None:
             raise ask("bearing")

@@ -125,10 +125,8 @@ def _lead_acid_low_end() -> Curve:
 
 
 #: Alkaline. Seen: −20 °C about 0.48, 0 °C about 0.5 (a weak source, below our 0.6). From memory: the other ends.
-_ALKALINE_COLD = {
-    "cold_low": ((-20.0, 0.2), (-10.0, 0.4), (0.0, 0.6), (20.0, 1.0)),
-    "cold_high": ((-20.0, 0.5), (-10.0, 0.6), (0.0, 0.75), (20.0, 1.0)),
-}
+_ALKALINE_COLD_LOW = ((-20.0, 0.2), (-10.0, 0.4), (0.0, 0.6), (20.0, 1.0))
+_ALKALINE_COLD_HIGH = ((-20.0, 0.5), (-10.0, 0.6), (0.0, 0.75), (20.0, 1.0))
 #: Cut-out of the device decides: 0.5 where it stops at 1.2–1.3 V a cell, 0.9 where it runs down to 0.9 V. From memory.
 _ALKALINE_USABLE = Estimate(0.5, 0.7, 0.9)
 #: Seen: 0.5 % a month; 80 % left after five years, which is 0.33 % a month. 0.2 from memory.
@@ -148,7 +146,8 @@ def _alkaline(name: str, by_drain: Curve) -> Cell:
         charge_limits_c=None,
         capacity_ah_by_drain=by_drain,
         capacity_spread=0.2,  # from memory: "typical ±20 %"; IEC 60086-2 sets shortest durations, not Ah
-        **_ALKALINE_COLD,
+        cold_low=_ALKALINE_COLD_LOW,
+        cold_high=_ALKALINE_COLD_HIGH,
     )
 
 

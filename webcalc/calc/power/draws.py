@@ -14,7 +14,7 @@ from webcalc.calc.power.load import FoundLoad, KnownLoad, Load, Way
 from webcalc.calc.power.measured_run import MeasuredRun, run_of_charge, run_of_days
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import ask, figure, figure_for, given, known, need
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -118,13 +118,13 @@ class ShootDraws:
         battery, recording = self.shoot.battery, need(self.shoot.recording)
         then = self._interval_then if recording.stills or recording.burst_s else None
         days, energy_wh, schedule, interval_s = need(self.shoot.lasted_days, battery.usable_wh, battery.schedule, then)
-        return run_of_days(energy_wh.expected, float(days), schedule, recording, interval_s)
+        return run_of_days(energy_wh.expected, float(said(days)), schedule, recording, interval_s)
 
     @figure
     def _charge(self) -> MeasuredRun | None:
         if not given(self.shoot.charge_frames):
             return None
-        frames, energy_wh, interval_s = need(
+        frames, energy_wh, interval_s = said(
             self.shoot.charge_frames, self.shoot.battery.usable_wh, self._interval_then
         )
         return run_of_charge(energy_wh.expected, frames, interval_s)
@@ -132,7 +132,7 @@ class ShootDraws:
     @figure
     def _interval_then(self) -> Fraction:
         """The interval of a run that was measured: that of the plan, whatever else is tried."""
-        return need(self.shoot.lasted_interval if given(self.shoot.lasted_interval) else self.shoot.interval_s)
+        return said(self.shoot.lasted_interval if given(self.shoot.lasted_interval) else self.shoot.interval_s)
 
     @figure_for
     def found_load(self, recording: Recording, every_way: bool = False) -> FoundLoad:
@@ -182,7 +182,7 @@ class ShootDraws:
         """The mean draw by the typed current, used or not; None where none was typed."""
         if not (given(self.shoot.draw_ma) and given(self.shoot.draw_v)):
             return None
-        current_ma, volts = need(self.shoot.draw_ma, self.shoot.draw_v)
+        current_ma, volts = said(self.shoot.draw_ma, self.shoot.draw_v)
         return load.power_w(float(current_ma), float(volts))
 
     @figure

@@ -8,6 +8,7 @@ from enum import StrEnum
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import COMMON_PRACTICE, DEFINITION, formula
 from webcalc.calc.power.cells import LI_ION, Cell, Curve, cell_capacity_ah, interpolated, temperature_factor
+from webcalc.calc.unknown import said
 
 NO_CONVERTER = Estimate.exact(1.0)
 
@@ -104,12 +105,13 @@ class Pack:
 def rated_wh(pack: Pack) -> Estimate[float] | None:
     """Return the rated energy of the whole pack at 20 °C, or None if it can't be told from what is known."""
     if pack.rated_from is RatedFrom.WH:
-        return Estimate.exact(pack.wh)
+        return Estimate.exact(said(pack.wh))
     if pack.rated_from is RatedFrom.MAH:
         volts = Estimate.exact(pack.volts) if pack.volts is not None else pack.type_used.nominal_v
-        return volts.map(lambda each: wh_of(pack.mah, each) * pack.batteries)
+        return volts.map(lambda each: wh_of(said(pack.mah), each) * pack.batteries)
     if pack.rated_from is RatedFrom.CELLS:
-        capacity_ah, volts = cell_capacity_ah(pack.cell), pack.cell.nominal_v
+        cell = said(pack.cell)
+        capacity_ah, volts = said(cell_capacity_ah(cell)), cell.nominal_v
         return Estimate(
             wh_of(capacity_ah.low * 1000, volts.low) * pack.batteries,
             wh_of(capacity_ah.expected * 1000, volts.expected) * pack.batteries,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, DEFINITION, formula
@@ -17,6 +18,7 @@ from webcalc.calc.power.measured_run import (
 from webcalc.calc.schedule.count import counts_in
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.unknown import said
 
 #: Share of a measured run's energy that standby took, where nobody knows: anything. Both ends are computed.
 UNKNOWN_STANDBY_SHARE = Estimate(0.0, 0.5, 1.0)
@@ -92,7 +94,7 @@ def recorded_day_energy_wh(
     return 24 * (standby_w + other_w) + recording_w * window_s / 3600 + taken_j / 3600
 
 
-def recorded_day_values(load: Load, recording: Recording, window_s: int) -> dict[str, float]:
+def recorded_day_values(load: Load, recording: Recording, window_s: int) -> dict[str, Any]:
     """Return the parameters of ``recorded_day_energy_wh`` for a load, so that a page can show its working."""
     counts = counts_in(recording, window_s)
     return {
@@ -249,13 +251,13 @@ def find_load(known: KnownLoad, schedule: Schedule | None, recording: Recording)
     runs = [(way, run) for way, run in ((Way.LASTED, known.lasted), (Way.CHARGE, known.charge)) if run is not None]
     missing = missing_draws(known, standby_w, recording_w, recording)
     if not missing:
-        way, loads = Way.DRAWS, (Load(standby_w, recording_w or 0.0, known.frame_j or 0.0),)
+        way, loads = Way.DRAWS, [Load(said(standby_w), recording_w or 0.0, known.frame_j or 0.0)]
     elif runs and not (runs[0][0] is Way.CHARGE and "burst_w" in missing):
         way, run = runs[0]
-        loads = _from_run(known, run, standby_w)
+        loads = list(_from_run(known, run, standby_w))
     else:
         return FoundLoad(None, None, tuple(found), tuple(missing))
-    on_top = {
+    on_top: dict[str, Any] = {
         "burst_w": known.burst_w or 0.0,
         "motion_frame_j": known.motion_frame_j,
         "other_w": known.other_w or 0.0,

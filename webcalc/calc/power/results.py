@@ -13,7 +13,7 @@ from webcalc.calc.power.energy import AirClass
 from webcalc.calc.power.panel_balance import PanelMonth
 from webcalc.calc.power.shoot import OUTPUT_V
 from webcalc.calc.results import Results, ranged
-from webcalc.calc.unknown import known, or_none
+from webcalc.calc.unknown import known, or_none, said
 from webcalc.calc.verdict import Part, State, Verdict, judge, records_nothing
 
 if TYPE_CHECKING:
@@ -279,7 +279,7 @@ def solar_results(shoot: Shoot) -> SolarResults:
         return SolarResults()
     top_up, by_month = or_none(panel.top_up), or_none(panel.by_month)
     harvests = tuple(
-        HarvestResults(n, wh.low, wh.expected, wh.high, top_up.rule.charges_in(n))
+        HarvestResults(n, wh.low, wh.expected, wh.high, said(top_up).rule.charges_in(n))
         for n, wh in (enumerate(by_month, start=1) if top_up and by_month else ())
     )
     if records_nothing(shoot):

@@ -50,7 +50,7 @@ class Supply:
     usable_wh: Estimate[float]
     rated_wh: Estimate[float] = NOTHING
     self_discharge_per_month: Estimate[float] = NOTHING
-    harvest_wh: Harvest | Estimate[Harvest] | None = None
+    harvest_wh: Harvest | Estimate[Harvest] | Estimate[Callable[[date], float]] | None = None
 
 
 def supply_of(

@@ -20,7 +20,8 @@ from webcalc.calc.power.runtime import Runtime, Supply
 from webcalc.calc.power.sun_power import ShootPanel
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, is_wrong, known, need, united
+from webcalc.calc.typed import Real
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, is_wrong, known, need, said, united
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -85,11 +86,11 @@ class ShootBattery:
         if given(shoot.battery_wh):
             return Pack(wh=_real(shoot.battery_wh))
         if given(shoot.battery_mah) and given(shoot.battery_v):
-            mah, volts = need(shoot.battery_mah, shoot.battery_v)
+            mah, volts = said(shoot.battery_mah, shoot.battery_v)
             return Pack(mah=float(mah), volts=float(volts))
         if given(shoot.battery_mah):
             mah, cell, cells = need(shoot.battery_mah, shoot.cell, shoot.cells)
-            return Pack(CELLS.get(cell), cells, mah=float(mah))
+            return Pack(CELLS.get(cell), cells, mah=float(said(mah)))
         kind = CELLS.get(need(shoot.cell))
         if kind is None or cell_capacity_ah(kind) is None:
             raise ask("battery_wh")
@@ -115,12 +116,12 @@ class ShootBattery:
     @figure
     def ageing_share(self) -> float:
         """The share of the capacity that age has taken."""
-        return _real(self.shoot.ageing) / 100
+        return float(need(self.shoot.ageing)) / 100
 
     @figure
     def reserve_share(self) -> float:
         """The share that is not to be used."""
-        return _real(self.shoot.battery_reserve) / 100
+        return float(need(self.shoot.battery_reserve)) / 100
 
     @figure
     def rated_wh(self) -> Estimate[float]:
@@ -309,6 +310,6 @@ class ShootBattery:
         )
 
 
-def _real(value: object) -> float | None:
+def _real(value: Real | NotKnown | None) -> float | None:
     typed = need(value)
     return None if typed is None else float(typed)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.power.energy import Pack, rated_wh, usable_wh
@@ -44,7 +46,7 @@ def shoot_span_h(schedule: Schedule) -> float:
     return (schedule.ends_at - schedule.starts_at).total_seconds() / HOUR_S
 
 
-def shoot_energy_values(load: Load, recording: Recording, schedule: Schedule) -> dict[str, float]:
+def shoot_energy_values(load: Load, recording: Recording, schedule: Schedule) -> dict[str, Any]:
     """Return the parameters of ``shoot_energy_wh`` for a load, so that a page can show its working."""
     return {
         "constant_w": load.constant_w,

@@ -11,7 +11,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import runtime
 from webcalc.calc.power.panel import ChargeRule, Facing, Panel, Sky, TopUp, monthly_harvest_wh
 from webcalc.calc.power.panel_balance import Balance, PanelMonth, Store, balance_range, smallest_rated_w
-from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, united
+from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said, united
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -86,9 +86,9 @@ class ShootPanel:
     @figure
     def mounted(self) -> tuple[Panel, Sky]:
         """How it is mounted, whatever its watts, and under which sky."""
-        tilt = self.shoot.panel_tilt
-        flat = known(tilt) and not tilt  # and so faces nowhere
-        tilt, sky, facing, loss = need(tilt, self.shoot.sky, Facing.EQUATOR if flat else self.facing, self.loss_share)
+        typed = self.shoot.panel_tilt
+        flat = known(typed) and not typed  # and so faces nowhere
+        tilt, sky, facing, loss = need(typed, self.shoot.sky, Facing.EQUATOR if flat else self.facing, self.loss_share)
         return Panel(0.0, float(tilt), facing, loss), Sky(sky)
 
     @figure_for
@@ -121,7 +121,7 @@ class ShootPanel:
             self.rated_w, self.shoot.daylight.latitude_deg, self.mounted, self.refused
         )
         panel, sky = mounted
-        return monthly_harvest_wh(latitude, replace(panel, rated_w=watts), sky)
+        return monthly_harvest_wh(latitude, replace(panel, rated_w=said(watts)), sky)
 
     # -- the months -----------------------------------------------------------------------------------------
 

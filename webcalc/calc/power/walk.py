@@ -16,6 +16,7 @@ from datetime import date, datetime, timedelta
 from webcalc.calc.power.load import Load
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DAY_S, Schedule
+from webcalc.calc.unknown import said
 
 JOULES_PER_WH = 3600.0
 #: When a day's harvest is added: as one lump at noon on the camera clock, the middle of the sun's day.
@@ -39,7 +40,7 @@ class WindowDrain:
         """Return the drain of a load; motion-triggered frames are spread evenly over the window."""
         motion_w = load.motion_j * recording.motion_frames_per_day / window_s
         periods = max(recording.stills_in(window_s), recording.bursts_in(window_s))
-        interval_s = float(recording.interval_s) if periods else float(window_s)
+        interval_s = float(said(recording.interval_s)) if periods else float(window_s)
         bursts = bool(recording.bursts_in(window_s))
         # Bursts longer than the interval follow each other without a gap, with all their energy.
         burst_s = min(float(recording.burst_s), interval_s) if bursts else 0.0

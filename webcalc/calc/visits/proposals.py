@@ -96,7 +96,7 @@ class Search:
         if self.planner.card is None or not known(here):
             return
         for size_gb in CARD_SIZES_GB:
-            if size_gb > here:
+            if size_gb > need(here):
                 changed = replace(self.planner, card=need(self.shoot.visits.card_of(size_gb)))
                 yield Proposal(Change.CARD, size_gb, {"card_gb": size_gb, "used_gb": None}, changed)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from functools import lru_cache
+from typing import Any
 
 from webcalc.calc.card.space import EXFAT, FAT32, FileSizes
 from webcalc.calc.formula import ARITHMETIC, formula
@@ -74,7 +75,8 @@ def rhythm_dates(rhythm: Rhythm, planner: VisitPlanner) -> tuple[date, ...]:
 
     Each is snapped back to an allowed day; where there is none since the one before, the visit falls out.
     """
-    schedule, rules, found = planner.schedule, planner.rules, []
+    schedule, rules = planner.schedule, planner.rules
+    found: list[date] = []
     if rhythm is Rhythm.NONE:
         return ()
     before, n = schedule.first, 0
@@ -133,7 +135,7 @@ def stretch_wh(
     return (drawn_j + taken_j) / 3600
 
 
-def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch: Stretch) -> dict[str, float]:
+def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch: Stretch) -> dict[str, Any]:
     """Return the parameters of ``stretch_wh``, so that a page can show its working."""
     counts = _counts(schedule, recording, stretch)
     return {

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none
+from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rhythms import Stretch
 from webcalc.calc.visits.rules import (
@@ -66,14 +66,14 @@ class ShootVisits:
         """When people can come and what they renew."""
         shoot = self.shoot
         weekdays, skipped, margin, clean = need(shoot.visit_days, shoot.visit_skip, shoot.margin, shoot.clean)
-        drift, drift_max, ticked = need(shoot.drift, shoot.drift_max, shoot.renew)
+        _, drift_max, ticked = need(shoot.drift, shoot.drift_max, shoot.renew)
         return VisitRules(
             weekdays=weekdays,
             skipped=skipped,
             margin_days=margin,
             clean_days=clean,
             renews=RENEWABLE if ticked is None else frozenset(RENEWS[word] for word in ticked),
-            drift_s_per_day=Fraction(drift),
+            drift_s_per_day=Fraction(need(shoot.drift)),
             drift_max_s=drift_max,
         )
 
@@ -83,7 +83,7 @@ class ShootVisits:
     def right_zone(self) -> tzinfo:
         """The zone of the clock that the camera is set by."""
         if given(self.shoot.clock):
-            return timezone(need(self.shoot.clock))
+            return timezone(said(self.shoot.clock))
         return need(self.shoot.daylight.zone)
 
     @figure

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.light.window import best_window, spans_around
 from webcalc.calc.schedule.schedule import DailyWindow
-from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.unknown import known, need, or_none, said
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Reason, VisitPlan
 
@@ -45,10 +45,10 @@ def window_stretches(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> li
     return found
 
 
-def _camera_offset(shoot: Shoot, planner: VisitPlanner, clock_set: datetime) -> timedelta | None:
+def _camera_offset(shoot: Shoot, planner: VisitPlanner, clock_set: datetime) -> timedelta:
     """Return the camera's offset from UTC after a visit; the first one's where visits don't set the clock."""
     set_at = clock_set if Reason.CLOCK in planner.rules.renews else planner.schedule.starts_at
-    return set_at.replace(tzinfo=need(shoot.visits.right_zone)).utcoffset()
+    return said(set_at.replace(tzinfo=need(shoot.visits.right_zone)).utcoffset())
 
 
 def fixed_window(shoot: Shoot) -> DailyWindow | None:

@@ -92,8 +92,10 @@ class Speed(Number):
         value = round(Decimal(typed) / _PER_M_S[unit or "m/s"], _SPEED_DECIMALS)
         return Decimal(super().read(plain(value)))
 
-    def write(self, value: Decimal) -> str:
+    def write(self, value: Decimal | int | float | Fraction) -> str:
         """Return plain metres a second."""
+        if isinstance(value, Fraction):
+            value = Decimal(value.numerator) / Decimal(value.denominator)
         return plain(round(Decimal(value), _SPEED_DECIMALS))
 
 
