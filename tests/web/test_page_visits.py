@@ -311,3 +311,33 @@ def test_rhythms_look_at_summer_time_as_the_list_does(ask):
     # A change is on a Sunday and corrected on that day or the next; rhythms that begin on a Monday come six days late.
     assert by["none"] is False
     assert by["two-monthly"] is False
+
+
+#: Three months, all typed that visits rest on but card and battery.
+BARE = (
+    "first=2027-06-01&last=2027-08-31&interval=5min&from=08:00&until=18:00&days=1234567&fps=25&kept=100&temp_c=20"
+    "&battery_reserve=20&margin=3&visit_days=12345&drift=1.7&renew=card,battery,clock"
+)
+
+
+def test_what_the_camera_has_not_is_not_asked_for(client):
+    """On mains with what is recorded sent away nothing runs out: that is known, and no visit is."""
+
+    def answer(absent: str):
+        return client.get(f"/visits.json?v=1&{BARE}{absent}").get_json()
+
+    assert answer("&power=mains&kept_on=sent")["needs"] == []
+    assert answer("&power=mains&kept_on=sent")["verdict"]["state"] == "holds"
+    assert "no visit" in client.get(f"/visits?v=1&{BARE}&power=mains&kept_on=sent").text
+    assert answer("&power=mains")["needs"] == ["card_gb", "clean"]
+    assert answer("&kept_on=sent")["needs"] == ["battery_wh", "clean"]
+
+
+def test_a_battery_that_contradicts_itself_carries_no_rhythm(client):
+    battery = "&battery_wh=20000&battery_mah=100&battery_v=3.6&standby_mw=50&frame_j=2"
+    query = f"v=1&{BARE}{battery}&card_gb=64&size=1920x1080&picture=standard&name=A"
+    rows = client.get(f"/visits.json?{query}").get_json()["results"]["rhythms"]
+    assert rows
+    assert {(row["battery_lasts"], row["holds"]) for row in rows} == {(None, None)}
+    run = client.get("/run.json", query_string={"plan": f"/plan?{query}"}).get_json()["results"]
+    assert [one["what"] for one in run["not_counted"]] == ["battery"]

@@ -55,11 +55,11 @@ class Camera:
 
     @property
     def uncounted(self) -> tuple[Part, ...]:
-        """What its dates don't count because it isn't known: somebody may be needed sooner."""
+        """What its dates don't count because it isn't known, or contradicts itself: somebody may be needed sooner."""
         shoot, planner = self.shoot, self.planner
         parts = {
             Part.CARD: planner.card is None and shoot.card.kept,
-            Part.BATTERY: planner.battery is None and shoot.battery.needed,
+            Part.BATTERY: shoot.battery.needed and (planner.battery is None or shoot.battery.contradicted is not False),
             Part.CLOCK: given(shoot.drift_max) and not known(shoot.visits.shifts),
         }
         return tuple(part for part, missing in parts.items() if missing)

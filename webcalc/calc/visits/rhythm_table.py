@@ -109,6 +109,8 @@ def _row(
     if battery is not None:
         lasts = rhythms.battery_lasts(planner, recording, by_battery, battery)
         wh = None if lasts else rhythms.rated_wh_needed(planner, recording, by_battery, battery)
+        if shoot.battery.contradicted is not False:
+            lasts = False if lasts is False else None
     parts = [in_time]
     parts += [card_lasts] if shoot.card.kept else []
     parts += [lasts] if shoot.battery.needed else []

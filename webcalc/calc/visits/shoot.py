@@ -184,11 +184,12 @@ class ShootVisits:
 
     @figure
     def nothing_to_plan_by(self) -> bool:
-        """Whether nothing is known that could run out or call for somebody."""
-        planner = need(self.planner)
+        """Whether something may run out, and nothing is known that could call for somebody."""
+        planner, shoot = need(self.planner), self.shoot
         if planner.rules.clean_days is not None or planner.rules.drift_max_s is not None:
             return False
-        return planner.card is None and planner.battery is None
+        runs_out = shoot.card.kept or shoot.battery.needed
+        return runs_out and planner.card is None and planner.battery is None
 
     # -- one visit ------------------------------------------------------------------------------------------
 

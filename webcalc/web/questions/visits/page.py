@@ -56,10 +56,15 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         reply.needs = unknown_names(asked.shoot.schedule, asked.shoot.recording, planner)
         return reply
     if need(room.nothing_to_plan_by):
-        reply.needs = ["card_gb", "battery_wh", "clean"]
+        starts = {"clean": "the days between visits"}
+        if asked.shoot.battery.needed:
+            starts = {"battery_wh": "the battery (with what the camera draws)", **starts}
+        if asked.shoot.card.kept:
+            starts = {"card_gb": "the card (with the frame size)", **starts}
+        reply.needs, ways = list(starts), list(starts.values())
         reply.sentence = (
-            "Nothing is known yet that calls for a visit. One of these is enough to begin with: the card (with the "
-            "frame size), the battery (with what the camera draws), or the days between visits."
+            "Nothing is known yet that calls for a visit. One of these is enough to begin with: "
+            f"{', '.join(ways[:-1])}, or {ways[-1]}."
         )
         reply.add(solar_text(asked))
         return reply
