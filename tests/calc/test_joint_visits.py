@@ -58,6 +58,14 @@ def test_without_a_margin_only_the_same_day_is_one_drive():
     assert found.later == {0: date(2027, 4, 30), 1: date(2027, 4, 12), 2: date(2027, 5, 20)}
 
 
+def test_a_drive_takes_only_cameras_that_are_all_near_each_other():
+    """Both others are near the first, and far from each other: the second goes along, the third has its own drive."""
+    found = joint_visits(
+        [camera(20), camera(20), camera(20)], FIRST, date(2027, 3, 30), near=lambda one, other: {one, other} != {1, 2}
+    )
+    assert [[seen.camera for seen in drive.cameras] for drive in found.drives] == [[0, 1], [2]]
+
+
 def test_nobody_comes_along_on_a_day_that_isnt_allowed():
     """18 March 2027 is a Thursday; the second camera is seen on Fridays only, next on 19 March."""
     found = joint_visits([camera(20, 3), camera(22, 3, weekdays=frozenset({5}))], FIRST, date(2027, 3, 20))

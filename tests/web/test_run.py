@@ -415,3 +415,9 @@ def test_every_camera_has_its_verdict_the_worst_first(ask):
         ("North mast", "holds"),
     ]
     assert cameras[1]["verdict"]["unknown"] == ["battery"]
+
+
+def test_a_camera_without_a_place_is_taken_along_and_named(page):
+    placed, roof = link(**MADRID), link(name="Roof")
+    assert "Place not known: Roof." in page(placed, roof)
+    assert "Place not known" not in page(placed, link(**SOUTH, **MADRID))

@@ -107,7 +107,8 @@ def joint_visits(
     most: int | None = None,
     near: Callable[[int, int], bool] = lambda one, other: True,
 ) -> JointVisits:
-    """Return the drives from ``since`` to ``until``, both included; ``near``: whether one drive reaches both cameras.
+    """Return the drives from ``since`` to ``until``, both included; ``near``: whether one drive reaches both cameras,
+    asked of every two on it.
 
     Raises TooManyVisits where the cameras together take more than ``most`` visits, earlier ones included.
 
@@ -122,7 +123,10 @@ def joint_visits(
         if day is None or day > until:
             break
         number += 1
-        coming = [one for one in waiting if one.may_come_along(day) and near(first.number, one.number)]
+        coming: list[_Camera] = []
+        for one in waiting:
+            if one.may_come_along(day) and all(near(other.number, one.number) for other in (first, *coming)):
+                coming.append(one)
         made += len(coming)
         if most is not None and made > most:
             raise TooManyVisits

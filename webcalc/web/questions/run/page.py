@@ -35,6 +35,7 @@ from webcalc.web.questions.run.words import (
     packed_data,
     packed_words,
     stuck,
+    unplaced_words,
     whom,
 )
 from webcalc.web.words.answer import Block, Fact, Facts, Text
@@ -149,6 +150,8 @@ def _answer(found: _Run) -> dict[str, Any]:
         packed = packed_words(say, fleet.bring(drives))
         rows = [Fact("Drives", say.number(len(drives))), *([Fact("To pack", packed)] if packed else [])]
         blocks.append(Facts(rows, f"In all, to {say.day(fleet.until)}"))
+        if unplaced := unplaced_words(fleet):
+            blocks.append(Text(unplaced))
         figure, first = say.day(drives[0].date, weekday=False), drives[0]
         sentence = f"is the next drive ({WEEKDAYS[first.date.weekday()]}): {whom(fleet, first)}."
     elif stuck_ones := {*fleet.visits.impossible, *fleet.visits.endless}:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from webcalc.calc.unknown import known
 from webcalc.calc.verdict import judge
 from webcalc.calc.visits.fleet import Camera, Fleet, Packed
 from webcalc.calc.visits.joint import CameraVisit, Drive
@@ -135,6 +136,14 @@ def not_known_words(fleet: Fleet) -> str:
     lacking = {part: [name for name, unknown in unknown_of if part in unknown] for part in CALLING}
     parts = [f"{PART_WORDS[part]} of {', '.join(names)}" for part, names in lacking.items() if names]
     return f"Not known: {'; '.join(parts)}. They may need somebody sooner than this list says." if parts else ""
+
+
+def unplaced_words(fleet: Fleet) -> str:
+    """Say which cameras are taken as near the others for want of a place; empty where none is, or it is alone."""
+    names = [camera.name for camera in fleet.cameras if not known(camera.shoot.daylight.coordinates)]
+    if not names or len(fleet.cameras) == 1:
+        return ""
+    return f"Place not known: {', '.join(names)}. A drive takes them along as if they stood near the others."
 
 
 def later_facts(fleet: Fleet, say: Say) -> list[Fact]:
