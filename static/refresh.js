@@ -87,5 +87,6 @@
   addEventListener('pageshow', again);
   // What was typed before this script came has no answer yet.
   const typed = [...all('input,textarea', form)].some(field => field.value !== field.defaultValue || field.checked !== field.defaultChecked || field.validity.badInput);
+  if (form.contains(document.activeElement) && document.activeElement.matches('input:not([type=checkbox]),textarea')) typing = document.activeElement;
   typed ? soon(0) : keep();
 })();
