@@ -29,13 +29,13 @@ def test_each_command_has_its_twin_for_windows() -> None:
 
 
 def test_ci_runs_the_command_of_readme(tmp_path: Path) -> None:
-    """With stand-ins for bash and browser, so that nothing but the choice of command is tried."""
+    """With stand-ins for packages and browser, so that nothing but the choice of command is tried."""
     (tmp_path / ".ci").mkdir()
     (tmp_path / ".ci" / "run").write_bytes((ROOT / ".ci" / "run").read_bytes())
     (tmp_path / "README.md").write_text(f"Test\n\n    {TEST_COMMAND}\n", encoding="utf-8")
     commands = tmp_path / "commands"
     commands.mkdir()
-    for name, script in {"chromium": "exit 0", "python3": 'echo "python3 $*"; exit 7'}.items():
+    for name, script in {"chromium": "exit 0", "apt-get": "exit 0", "python3": 'echo "python3 $*"; exit 7'}.items():
         (commands / name).write_text(f"#!/bin/sh\n{script}\n", encoding="utf-8")
         (commands / name).chmod(0o755)
 

@@ -14,7 +14,7 @@ from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.moment import Moment, moment
 from webcalc.calc.schedule.zone import utc_to_camera
 from webcalc.calc.unknown import figure, given, is_wrong, known, need, or_none
-from webcalc.calc.verdict import Part, judge
+from webcalc.calc.verdict import CALLING, judge
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -102,7 +102,7 @@ class ShootNow:
             return None
         fetches = coming not in plan.services
         if fetches:
-            need(*(one.lacks for one in judge(self.shoot, _MAY_CALL).judged if one.lacks is not None), None)
+            need(*(one.lacks for one in judge(self.shoot, CALLING).judged if one.lacks is not None), None)
         return NextVisit(coming.date, (coming.date - today).days, fetches)
 
     @figure
@@ -110,10 +110,6 @@ class ShootNow:
         """Whether visits were planned before that moment."""
         plan, today = need(self.shoot.visits.plan, self.site_date)
         return any(visit.date < today for visit in plan.services)
-
-
-#: What may call for a visit before the camera is fetched.
-_MAY_CALL = (Part.CARD, Part.BATTERY, Part.CLOCK)
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,10 @@ class Part(StrEnum):
     CLOCK = "clock"
 
 
+#: What may call for a visit before the camera is fetched.
+CALLING = (Part.CARD, Part.BATTERY, Part.CLOCK)
+
+
 class State(StrEnum):
     """How a part stands, the worst first."""
 

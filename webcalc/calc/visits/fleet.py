@@ -12,8 +12,8 @@ from functools import cached_property
 from webcalc.calc.schedule.length import ShootLength, last_day
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import given, known, need, or_none
-from webcalc.calc.verdict import Part
+from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.verdict import CALLING, Part, Verdict, judge
 from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, joint_visits
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing
@@ -53,16 +53,17 @@ class Camera:
             return None
         return planner.after_visit(planner.start(), since.date())
 
+    @cached_property
+    def calling(self) -> Verdict:
+        """The verdict on what may call for a visit."""
+        return judge(self.shoot, CALLING)
+
     @property
     def uncounted(self) -> tuple[Part, ...]:
         """What its dates don't count because it isn't known, or contradicts itself: somebody may be needed sooner."""
-        shoot, planner = self.shoot, self.planner
-        parts = {
-            Part.CARD: planner.card is None and shoot.card.kept,
-            Part.BATTERY: shoot.battery.needed and (planner.battery is None or shoot.battery.contradicted is not False),
-            Part.CLOCK: given(shoot.drift_max) and not known(shoot.visits.shifts),
-        }
-        return tuple(part for part, missing in parts.items() if missing)
+        battery = self.shoot.battery
+        doubted = {Part.BATTERY} if battery.needed and battery.contradicted is not False else set()
+        return tuple(part for part in CALLING if part in doubted.union(self.calling.unknown))
 
     def bring(self, seen: CameraVisit) -> Bring:
         """Return what a visit takes."""
@@ -171,8 +172,4 @@ class Fleet:
     @property
     def not_counted(self) -> dict[Part, list[Camera]]:
         """What the dates don't count because it isn't known, and of which cameras."""
-        found: dict[Part, list[Camera]] = {Part.CARD: [], Part.BATTERY: [], Part.CLOCK: []}
-        for camera in self.cameras:
-            for part in camera.uncounted:
-                found[part].append(camera)
-        return found
+        return {part: [camera for camera in self.cameras if part in camera.uncounted] for part in CALLING}

@@ -12,7 +12,7 @@ from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.schedule import DailyWindow
 from webcalc.calc.unknown import need
 from webcalc.calc.visits.planner import VisitPlanner
-from webcalc.calc.visits.rhythm_table import rhythm_rows
+from webcalc.calc.visits.rhythm_table import RhythmResults, rhythm_rows
 from webcalc.calc.visits.rules import Reason, Visit
 from webcalc.calc.visits.windows import fixed_window, gained_share, window_stretches
 
@@ -99,32 +99,6 @@ class TotalsResults(Results):
 
 
 @dataclass(frozen=True)
-class RhythmResults(Results):
-    """One rhythm of visits at one interval.
-
-    rhythm : how often
-    interval_s : seconds
-    visits : before the last day
-    holds : whether card, battery, cleaning and clock allow it; null while one of them isn't known
-    card_gb : smallest card sold that carries every stretch, GB
-    card_lasts : whether the card in use does
-    battery_lasts : whether the battery in use does
-    battery_wh_needed : printed energy of one that does, Wh
-    clip_s : the clip at that interval, seconds
-    """
-
-    rhythm: str
-    interval_s: Fraction
-    visits: int
-    holds: bool | None
-    card_gb: int | None
-    card_lasts: bool | None
-    battery_lasts: bool | None
-    battery_wh_needed: float | None
-    clip_s: Fraction | None
-
-
-@dataclass(frozen=True)
 class WindowLengthResults(Results):
     """A window on the camera clock.
 
@@ -190,7 +164,7 @@ def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
     return VisitsResults(
         visits=tuple(_visit(shoot, planner, visit) for visit in plan.visits if whole),
         totals=totals,
-        rhythms=tuple(RhythmResults(**vars(row)) for row in rhythm_rows(shoot, planner)),
+        rhythms=tuple(rhythm_rows(shoot, planner)),
         stretches=tuple(WindowStretchResults(s.first, s.last, s.days, _window(s.window)) for s in stretches),
         fixed_window=_window(fixed),
         light_gained_share=gained_share(stretches, fixed),

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from webcalc.calc.card.space import smallest_card_gb
+from webcalc.calc.results import Results
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
@@ -20,12 +21,18 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class RhythmRow:
-    """One rhythm at one interval; what isn't known is None.
+class RhythmResults(Results):
+    """One rhythm of visits at one interval.
 
+    rhythm : how often
+    interval_s : seconds
     visits : before the last day
-    holds : whether card, battery, cleaning and clock allow it; None while one of them isn't known and none forbids it
-    card_gb : smallest card sold that carries every stretch
+    holds : whether card, battery, cleaning and clock allow it; null while one of them isn't known
+    card_gb : smallest card sold that carries every stretch, GB
+    card_lasts : whether the card in use does
+    battery_lasts : whether the battery in use does
+    battery_wh_needed : printed energy of one that does, Wh
+    clip_s : the clip at that interval, seconds
     """
 
     rhythm: Rhythm
@@ -49,7 +56,7 @@ def intervals_around(shoot: Shoot) -> list[Fraction]:
     return [s for s in (here, shorter, longer) if s is not None and s > burst_s]
 
 
-def rhythm_rows(shoot: Shoot, planner: VisitPlanner) -> list[RhythmRow]:
+def rhythm_rows(shoot: Shoot, planner: VisitPlanner) -> list[RhythmResults]:
     """Return every rhythm at the intervals around the plan's."""
     planners = [(s, shoot.visits.planner_at(s)) for s in intervals_around(shoot)]
     rows = []
@@ -91,7 +98,7 @@ def _row(
     by_card: tuple[Stretch, ...],
     by_battery: tuple[Stretch, ...],
     in_time: bool | None,
-) -> RhythmRow:
+) -> RhythmResults:
     recording, battery, card = planner.recording, planner.battery, planner.card
     frame, made = or_none(shoot.card.frame_recorded), or_none(shoot.clip_at(interval_s))
     card_gb = card_lasts = lasts = wh = None
@@ -116,4 +123,4 @@ def _row(
     parts += [lasts] if shoot.battery.needed else []
     holds = False if False in parts else None if None in parts else True
     clip_s = made.clip_s if made and recording.stills else None
-    return RhythmRow(rhythm, interval_s, visits, holds, card_gb, card_lasts, lasts, wh, clip_s)
+    return RhythmResults(rhythm, interval_s, visits, holds, card_gb, card_lasts, lasts, wh, clip_s)

@@ -71,7 +71,7 @@ def shoot_entries(shoot: Shoot, say: Say, verdict: Verdict, title: str) -> list[
             Entry(
                 kind="fetch" if fetches else "visit",
                 nth=1 if fetches else n,
-                summary=f"{title}: {what}" + (f"; {in_short(verdict)}" if unknown else ""),
+                summary=f"{title}: {what}" + (f"; {in_short(verdict.unknown)}" if unknown else ""),
                 begin=begin,
                 end=end if end and end > begin else None,
                 description=" ".join(filter(None, lines)),

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from webcalc.calc.unknown import known
-from webcalc.calc.verdict import judge
+from webcalc.calc.verdict import CALLING, judge
 from webcalc.calc.visits.fleet import Camera, Fleet, Packed
 from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.visits.words import CALLING, impossible_words, reason_words
+from webcalc.web.questions.visits.words import impossible_words, in_short, reason_words
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import PART_WORDS
@@ -54,14 +55,10 @@ def whom(fleet: Fleet, drive: Drive) -> str:
     words = []
     for seen in drive.cameras:
         camera = fleet.camera(seen)
-        words.append(f"{camera.name} ({', '.join(filter(None, (reason_words(seen.visit), unknown(camera))))})")
+        words.append(
+            f"{camera.name} ({', '.join(filter(None, (reason_words(seen.visit), in_short(camera.uncounted))))})"
+        )
     return "; ".join(words)
-
-
-def unknown(camera: Camera) -> str:
-    """Return what of a camera may call for a visit and isn't known, in a few words."""
-    parts = [PART_WORDS[part] for part in camera.uncounted]
-    return f"{' and '.join(parts)} not known: maybe sooner" if parts else ""
 
 
 def drive_fact(fleet: Fleet, say: Say, drive: Drive) -> Fact:
@@ -130,23 +127,26 @@ def stuck(fleet: Fleet, say: Say) -> list[tuple[int | None, str]]:
     return [*impossible, *endless]
 
 
+def _names(cameras: Sequence[Camera]) -> str:
+    return ", ".join(camera.name for camera in cameras)
+
+
 def not_known_words(fleet: Fleet) -> str:
     """Say what may call for a visit and isn't known, be it because it contradicts itself; empty where all is known."""
-    unknown_of = [(camera.name, judge(camera.shoot, CALLING).unknown) for camera in fleet.cameras]
-    lacking = {part: [name for name, unknown in unknown_of if part in unknown] for part in CALLING}
-    parts = [f"{PART_WORDS[part]} of {', '.join(names)}" for part, names in lacking.items() if names]
+    lacking = {part: [camera for camera in fleet.cameras if part in camera.calling.unknown] for part in CALLING}
+    parts = [f"{PART_WORDS[part]} of {_names(cameras)}" for part, cameras in lacking.items() if cameras]
     return f"Not known: {'; '.join(parts)}. They may need somebody sooner than this list says." if parts else ""
 
 
 def unplaced_words(fleet: Fleet) -> str:
     """Say which cameras are taken as near the others for want of a place; empty where none is, or it is alone."""
-    names = [camera.name for camera in fleet.cameras if not known(camera.shoot.daylight.coordinates)]
-    if not names or len(fleet.cameras) == 1:
+    unplaced = [camera for camera in fleet.cameras if not known(camera.shoot.daylight.coordinates)]
+    if not unplaced or len(fleet.cameras) == 1:
         return ""
-    return f"Place not known: {', '.join(names)}. A drive takes them along as if they stood near the others."
+    return f"Place not known: {_names(unplaced)}. A drive takes them along as if they stood near the others."
 
 
 def later_facts(fleet: Fleet, say: Say) -> list[Fact]:
     """Return the cameras that are due after the period, as far as is known."""
     by_date = sorted((day, n) for n, day in fleet.visits.later.items())
-    return [Fact(fleet.cameras[n].name, say.day(day), unknown(fleet.cameras[n])) for day, n in by_date]
+    return [Fact(fleet.cameras[n].name, say.day(day), in_short(fleet.cameras[n].uncounted)) for day, n in by_date]

@@ -56,12 +56,13 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         reply.needs = unknown_names(asked.shoot.schedule, asked.shoot.recording, planner)
         return reply
     if need(room.nothing_to_plan_by):
-        starts = {"clean": "the days between visits"}
-        if asked.shoot.battery.needed:
-            starts = {"battery_wh": "the battery (with what the camera draws)", **starts}
-        if asked.shoot.card.kept:
-            starts = {"card_gb": "the card (with the frame size)", **starts}
-        reply.needs, ways = list(starts), list(starts.values())
+        begun_by = (
+            (asked.shoot.card.kept, "card_gb", "the card (with the frame size)"),
+            (asked.shoot.battery.needed, "battery_wh", "the battery (with what the camera draws)"),
+            (True, "clean", "the days between visits"),
+        )
+        reply.needs = [name for there, name, _words in begun_by if there]
+        ways = [words for there, _name, words in begun_by if there]
         reply.sentence = (
             "Nothing is known yet that calls for a visit. One of these is enough to begin with: "
             f"{', '.join(ways[:-1])}, or {ways[-1]}."

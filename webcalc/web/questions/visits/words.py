@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
-from webcalc.calc.verdict import Part, State, Verdict
+from webcalc.calc.verdict import CALLING, Part, Verdict
 from webcalc.calc.visits.proposals import Change, Proposal
-from webcalc.calc.visits.results import RhythmResults
+from webcalc.calc.visits.rhythm_table import RhythmResults
 from webcalc.calc.visits.rhythms import Rhythm
 from webcalc.calc.visits.rules import Impossible, Reason, Visit
 from webcalc.calc.visits.shoot import RENEWS, Bring
@@ -39,8 +40,6 @@ RHYTHM_WORDS = {
     Rhythm.TWO_MONTHLY: "two-monthly",
     Rhythm.NONE: "none",
 }
-#: What may call for a visit.
-CALLING = (Part.CARD, Part.BATTERY, Part.CLOCK)
 
 
 def may_come_sooner(verdict: Verdict) -> str:
@@ -49,9 +48,9 @@ def may_come_sooner(verdict: Verdict) -> str:
     return f"{unknown[:-1]}: somebody may be needed sooner." if unknown else ""
 
 
-def in_short(verdict: Verdict) -> str:
+def in_short(unknown: Iterable[Part]) -> str:
     """Return the same in a few words, for a line among others."""
-    parts = [PART_WORDS[one.part] for one in verdict.judged if one.part in CALLING and one.state is State.UNKNOWN]
+    parts = [PART_WORDS[part] for part in unknown if part in CALLING]
     return f"{' and '.join(parts)} not known: maybe sooner" if parts else ""
 
 
