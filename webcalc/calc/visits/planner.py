@@ -69,35 +69,17 @@ class VisitPlanner:
     def plan(self, standing: Standing | None = None) -> VisitPlan:
         """Return the visits from a standing (default: all new at the shoot's start) to the last day."""
         visits: list[Visit] = []
-        for now, next_one in self._next_ones(standing):
+        now = standing or self.start()
+        lasting: set[Reason] = set()
+        for _ in range(MOST_VISITS):
+            next_one = self.next_visit(now, lasting)
             if isinstance(next_one, Impossible):
                 return VisitPlan(tuple(visits), next_one)
             if next_one is None:
                 return VisitPlan((*visits, self.last_visit(now)))
             visits.append(self.visit(now, next_one, next_one.day))
-        return VisitPlan(tuple(visits), cut_short=True)
-
-    def services(self, standing: Standing | None = None) -> int | None:
-        """Return the number of visits before the last day, None where none carry the shoot to its end.
-
-        Without working out what is found on each: much quicker than the plan.
-        """
-        return next((n for n, (_now, one) in enumerate(self._next_ones(standing)) if one is None), None)
-
-    def holds(self, standing: Standing | None = None) -> bool:
-        """Return whether visits carry the shoot to its end."""
-        return self.services(standing) is not None
-
-    def _next_ones(self, standing: Standing | None) -> Iterator[tuple[Standing, DueVisit | Impossible | None]]:
-        """Yield each standing with the visit that must follow it; the last one with None, or why there is none."""
-        now = standing or self.start()
-        lasting: set[Reason] = set()
-        for _ in range(MOST_VISITS):
-            next_one = self.next_visit(now, lasting)
-            yield now, next_one
-            if not isinstance(next_one, DueVisit):
-                return
             now = self.after_visit(now, next_one.day)
+        return VisitPlan(tuple(visits), cut_short=True)
 
     def next_visit(self, now: Standing, lasting: set[Reason] | None = None) -> DueVisit | Impossible | None:
         """Return the visit that must follow a standing; None where only the last one does. ``lasting`` as in limits."""

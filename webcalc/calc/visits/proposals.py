@@ -67,7 +67,7 @@ def proposals(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> list[Prop
     # A list without end is there because of cleaning, where that is limited: nothing else would shorten it.
     if plan.cut_short and planner.rules.clean_days is not None:
         kinds = (search.cleaning(plan),)
-    found = (next((proposal for proposal in kind if proposal.planner.holds()), None) for kind in kinds)
+    found = (next((proposal for proposal in kind if proposal.planner.plan().holds), None) for kind in kinds)
     return [proposal for proposal in found if proposal]
 
 
@@ -129,7 +129,7 @@ class Search:
 
     def _holds_with(self, value: Any) -> bool:
         found = self._battery(value)
-        return found is not None and found.planner.holds()
+        return found is not None and found.planner.plan().holds
 
     @property
     def _here(self) -> tuple[Change, float] | None:
