@@ -34,7 +34,7 @@ def sheet_text(sheet: Sheet, link: str) -> str:
 
 
 #: Kinds of lines, the weightiest first.
-_WEIGHTS = ("title", "warning", "set", "place", "expected", "bring", "notes", "visits", "light", "leaving", "caution")
+_WEIGHTS = ("warning", "title", "set", "place", "expected", "bring", "notes", "visits", "light", "leaving", "caution")
 
 
 def _lines(sheet: Sheet) -> Iterator[tuple[str, str]]:
