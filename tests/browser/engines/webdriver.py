@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import base64
+import time
 from abc import ABC, abstractmethod
 from typing import Any
 
 #: The key of an element's id, from the standard's section "Elements".
 ELEMENT = "element-6066-11e4-a52e-4f735466cecf"
+#: Errors of the standard that a moment's patience cures.
+_PASSING = ("element not interactable", "stale element reference", "no such element")
+_PATIENCE_S = 5
 
 
 class WebDriver(ABC):
@@ -29,7 +33,17 @@ class WebDriver(ABC):
         return str(found.get("value", found)[ELEMENT])
 
     def click(self, selector: str) -> None:
-        self.send("Element Click", self._find(selector))
+        """Press it; as a person would, wait for what is still unfolding or being replaced."""
+        end = time.monotonic() + _PATIENCE_S
+        while True:
+            try:
+                self.send("Element Click", self._find(selector))
+                return
+            except RuntimeError as problem:
+                passing = any(word in str(problem) for word in _PASSING)
+                if not passing or time.monotonic() > end:
+                    raise
+                time.sleep(0.1)
 
     def type(self, selector: str, text: str) -> None:
         self.send("Element Send Keys", self._find(selector), text=text)
