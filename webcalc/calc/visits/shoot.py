@@ -12,6 +12,7 @@ from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
+from webcalc.calc.visits.course import Point, course
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rhythms import Stretch
 from webcalc.calc.visits.rules import (
@@ -181,6 +182,18 @@ class ShootVisits:
     def plan(self) -> VisitPlan:
         """The visits, as far as what is known calls for them."""
         return need(self.planner).plan()
+
+    @figure
+    def course(self) -> tuple[tuple[Point, ...], ...]:
+        """What stands on card and in battery, from visit to visit; of what isn't known, nothing."""
+        return course(*need(self.planner, self.plan))
+
+    @figure_for
+    def course_if_nobody_goes(self, reason: Reason) -> tuple[tuple[Point, ...], ...]:
+        """The same of the card or of the battery alone, if nobody goes there."""
+        planner = need(self.planner)
+        alone = replace(planner, battery=None) if reason is Reason.CARD else replace(planner, card=None)
+        return course(alone, VisitPlan(()))
 
     @figure
     def nothing_to_plan_by(self) -> bool:

@@ -115,6 +115,44 @@ def light_picture(
     )
 
 
+def light_row(
+    days: Sequence[SunDay],
+    zone: ZoneInfo,
+    stretches: Sequence[ClockStretch],
+    at: tuple[int, int],
+    size: tuple[int, int],
+) -> Markup:
+    """Return light and window alone as a row of a larger picture, at a place and of a size in its units."""
+    raster = Raster.of(len(days))
+    shown = [days[raster.shown(n, len(days))] for n in range(raster.columns)]
+    light = _bars(raster, ([_minutes(span, zone) for span in day.sun.light] for day in shown))
+    (x, y), (width, height) = at, size
+    across, down = width / raster.across, height / _HEIGHT
+    # Edges keep their strength however the row is squeezed; two strokes, so that they show on white and on black.
+    edge = Markup('<path vector-effect=non-scaling-stroke stroke="{}" stroke-width="{}" d="{}"/>')
+    edges = _edges(raster, days[0].date, stretches)
+    return Markup(
+        '<g transform="translate({x:g} {y}) scale({across:.4g} {down:.4g})">'
+        '<path vector-effect=non-scaling-stroke fill="{night}" stroke="{grey}" '
+        'd="M{left} 0h{raster}v{high}h-{raster}z"/>'
+        '<path stroke="{white}" stroke-width="{step}.3" d="{light}"/>{edges}</g>'
+    ).format(
+        x=round(x - _LEFT * across, 1),
+        y=y,
+        across=across,
+        down=down,
+        night=_NIGHT,
+        grey=_TWILIGHT,
+        white=_LIGHT,
+        left=_LEFT,
+        raster=raster.across,
+        high=_HEIGHT,
+        step=raster.width,
+        light=light,
+        edges=edge.format(_LIGHT, 4, edges) + edge.format(_NIGHT, 2, edges),
+    )
+
+
 def _minutes(span: Span, zone: ZoneInfo) -> tuple[int, int]:
     """Return a span of one local date as whole units of its wall clock; an end at midnight is the bottom."""
     start, end = (instant.astimezone(zone) for instant in span)

@@ -17,6 +17,7 @@ from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.power.shoot import OUTPUT_V
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import Part
+from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.battery.words import (
@@ -30,6 +31,7 @@ from webcalc.web.questions.battery.words import (
     rounded_up,
 )
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
+from webcalc.web.words.course import own_row
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
@@ -53,7 +55,7 @@ def answer(asked: Asked) -> Answer:
         _runtime_facts(asked, found, reply)
     else:
         _not_known(asked, found, reply)
-    reply.add(solar_text(asked))
+    reply.add(own_row(asked, Reason.BATTERY), solar_text(asked))
     reply.add(*clash_texts(asked))
     reply.add(*looks([*load_warnings(asked), *battery_warnings(asked)]))
     if lasting:

@@ -15,6 +15,7 @@ from webcalc.web.questions.groups import HOURS
 from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import part_facts
 from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
+from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points
@@ -52,7 +53,7 @@ def answer(asked: Asked) -> Answer:
     unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
     told = [f"{fact.label} {fact.value}" for fact in facts[:3]]
     reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
-    reply.add(Facts(facts), solar_text(asked))
+    reply.add(whole_shoot(asked, now), Facts(facts), solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
     reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):

@@ -10,10 +10,12 @@ from webcalc.calc.card.results import CardResults, card_results
 from webcalc.calc.formula import work
 from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import Part
+from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.questions.storage.rows import after_the_shoot, facts, files_and_speed, is_exact, with_large
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
+from webcalc.web.words.course import own_row
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words
 
@@ -41,7 +43,7 @@ def answer(asked: Asked) -> Answer:
         _until_when(asked, found, reply)
     else:
         _whether(asked, found, reply)
-    reply.add(facts(asked, found))
+    reply.add(own_row(asked, Reason.CARD), facts(asked, found))
     files_and_speed(asked, found, reply)
     after_the_shoot(asked, found, reply)
     _notes(asked, found, reply)

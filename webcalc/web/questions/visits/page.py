@@ -29,6 +29,7 @@ from webcalc.web.questions.visits.words import (
 )
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
+from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
 
@@ -77,6 +78,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         _list(asked, plan, reply, shown)
     else:
         _say_what_is_impossible(asked, planner, plan, reply)
+    reply.add(whole_shoot(asked))
     _not_counted(asked, planner, reply)
     reply.add(solar_text(asked))
     _rhythms(asked, reply)

@@ -1,0 +1,92 @@
+"""The course of a shoot from visit to visit: what stands on the card and in the battery, for a picture of the whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from webcalc.calc.card import forecast as card_forecast
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.visits.planner import VisitPlanner
+from webcalc.calc.visits.rules import Standing, VisitPlan
+
+#: Points in all over which a course is told; every stretch between two visits has at least its two ends.
+COURSE_POINTS = 16
+
+
+@dataclass(frozen=True)
+class Point:
+    """One instant of the course.
+
+    at : camera clock
+    card_share : of what may be used of the card, 0 to 1; None where the card isn't known
+    battery_share : left of the usable energy, 0 to 1; None where the battery isn't known
+    """
+
+    at: datetime
+    card_share: Estimate[float] | None
+    battery_share: Estimate[float] | None
+
+
+def course(planner: VisitPlanner, plan: VisitPlan) -> tuple[tuple[Point, ...], ...]:
+    """Return the points of each stretch from one visit to the next, to the shoot's end.
+
+    Where visits go no further than to some date, the last stretch is that in which something runs out.
+
+    Parameters
+    ----------
+    planner : of the shoot, with a card or a battery that is known
+    plan : its visits; without any, the course is that of a shoot to which nobody goes
+    """
+    end = planner.schedule.ends_at
+    standings = [visit.before for visit in plan.services]
+    stops = [min(planner.camera_reads(visit.before, visit.at), end) for visit in plan.services]
+    last = planner.after_visit(standings[-1], plan.services[-1].date) if standings else planner.start()
+    begins = [planner.start().battery_since, *stops]
+    stretches = zip(begins, [*stops, end], [*standings, last], strict=True)
+    return tuple(_stretch(planner, *stretch) for stretch in stretches)
+
+
+def _stretch(planner: VisitPlanner, begin: datetime, stop: datetime, now: Standing) -> tuple[Point, ...]:
+    schedule = planner.schedule
+    whole, length = schedule.ends_at - schedule.starts_at, stop - begin
+    parts = max(1, round(COURSE_POINTS * (length / whole))) if whole else 1
+    times = {begin + length * n / parts for n in range(parts + 1)}
+    times.update(at for at in _card_full(planner, now) if begin < at < stop)
+    return tuple(_point(planner, now, at) for at in sorted(times))
+
+
+def _card_full(planner: VisitPlanner, now: Standing) -> Iterable[datetime]:
+    """Yield when the card in the camera is full, for each size of frame: there its line bends."""
+    card = planner.card
+    if card is None:
+        return
+    for size in {card.frame.low, card.frame.expected, card.frame.high}:
+        full = card_forecast.full_at(
+            planner.schedule,
+            planner.recording,
+            size,
+            card.usable_bytes,
+            card.cluster_bytes,
+            now.card_used_bytes,
+            now.card_since,
+        )
+        if full is not None:
+            yield full
+
+
+def _point(planner: VisitPlanner, now: Standing, at: datetime) -> Point:
+    right = planner.right_time(now, at)
+    card, battery = planner.card, planner.battery
+    used = planner.card_used_bytes(now, right)
+    # The card takes no more than there is room for.
+    filled = used.map(lambda size: min(1.0, size / card.usable_bytes)) if card and card.usable_bytes and used else None
+    return Point(at, filled, planner.battery_left_share(now, right) if battery else None)
+
+
+def share_of_shoot(schedule: Schedule, at: datetime) -> float:
+    """Return where an instant on the camera clock lies between first midnight and last, 0 to 1, cut at the ends."""
+    begin = datetime.combine(schedule.first, datetime.min.time())
+    return min(1.0, max(0.0, (at - begin) / timedelta(days=schedule.calendar_days)))

@@ -1,0 +1,126 @@
+"""The picture of the whole shoot and what it says, for every page that shows it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from webcalc.calc.now import ShootNow
+from webcalc.calc.unknown import known, or_none
+from webcalc.calc.visits.course import Point, share_of_shoot
+from webcalc.calc.visits.rules import Reason, VisitPlan
+from webcalc.web.http.page import Asked
+from webcalc.web.pictures.whole_shoot import Course, Strip, strip_picture
+from webcalc.web.words.answer import Picture
+from webcalc.web.words.say import NBSP
+
+#: Height of the one row that a page shows of its own.
+_LARGE_ROW = 90
+
+
+def whole_shoot(asked: Asked, now: ShootNow | None = None) -> Picture | None:
+    """Return light, card, battery, visits and now in one picture; None while nothing of them is known."""
+    shoot, daylight, visits = asked.shoot, asked.shoot.daylight, asked.shoot.visits
+    schedule, plan, course = shoot.schedule, or_none(visits.plan), or_none(visits.course) or ()
+    days, zone, stretches = or_none(daylight.days), or_none(daylight.zone), or_none(daylight.clock_stretches)
+    light = (days, zone, stretches) if days and zone and stretches else None
+    card, battery = _shares(asked, course, "card_share"), _shares(asked, course, "battery_share")
+    if not known(schedule) or not (light or card or battery):
+        return None
+    at = or_none(now.at) if now else None
+    services = plan.services if plan else ()
+    fetched = plan.visits[-1].date if plan and plan.holds and plan.visits else None
+    svg = strip_picture(
+        Strip(
+            _ends(asked),
+            light,
+            card,
+            battery,
+            or_none(shoot.battery.reserve_share) or 0,
+            [_noon(asked, visit.date) for visit in services],
+            _noon(asked, fetched) if fetched else None,
+            share_of_shoot(schedule, at) if at and schedule.starts_at <= at <= schedule.ends_at else None,
+            [(_noon(asked, visit.date), _short(asked, visit.date)) for visit in services],
+        )
+    )
+    return Picture("The whole shoot", svg, " ".join(_told(asked, course, plan)))
+
+
+def own_row(asked: Asked, reason: Reason) -> Picture | None:
+    """Return the card or the battery alone, large, if nobody goes there; None while it isn't known."""
+    shoot, schedule = asked.shoot, asked.shoot.schedule
+    course = or_none(shoot.visits.course_if_nobody_goes(reason))
+    of_card = reason is Reason.CARD
+    shares = _shares(asked, course or (), "card_share" if of_card else "battery_share")
+    if not shares or not known(schedule):
+        return None
+    ends = shoot.card.forecast if of_card else shoot.battery.runtime_to_end
+    limit = None
+    if known(ends):
+        limit = (ends.full_at if of_card else ends.reserve_at).low
+    marks = [(share_of_shoot(schedule, limit), _short(asked, limit.date()))] if limit else []
+    svg = strip_picture(
+        Strip(
+            _ends(asked),
+            card=shares if of_card else (),
+            battery=() if of_card else shares,
+            reserve=or_none(shoot.battery.reserve_share) or 0,
+            marks=marks,
+            row_height=_LARGE_ROW,
+        )
+    )
+    words = _card_words(asked, course[-1][-1]) if of_card else _battery_words(asked, course[-1][-1])
+    meets = f" It may meet the dashed line on {asked.say.day(limit.date())}." if limit else ""
+    return Picture("If nobody goes there", svg, f"{words}{meets}")
+
+
+def _shares(asked: Asked, course: Sequence[Sequence[Point]], what: str) -> Course:
+    schedule = asked.shoot.schedule
+    return [
+        [(share_of_shoot(schedule, point.at), getattr(point, what)) for point in stretch]
+        for stretch in course
+        if all(getattr(point, what) is not None for point in stretch)
+    ]
+
+
+def _ends(asked: Asked) -> tuple[str, str]:
+    schedule = asked.shoot.schedule
+    return _short(asked, schedule.first), _short(asked, schedule.last)
+
+
+def _short(asked: Asked, day: date) -> str:
+    """Write a date without its year, which stands at the ends where it matters."""
+    schedule = asked.shoot.schedule
+    words = asked.say.day(day, weekday=False)
+    return words if schedule.first.year != schedule.last.year else words.removesuffix(f"{NBSP}{day.year}")
+
+
+def _noon(asked: Asked, day: date) -> float:
+    return share_of_shoot(asked.shoot.schedule, datetime.combine(day, datetime.min.time().replace(hour=12)))
+
+
+def _told(asked: Asked, course: Sequence[Sequence[Point]], plan: VisitPlan | None) -> list[str]:
+    """Say what the rows show, in the order of the rows."""
+    say, told = asked.say, []
+    light = or_none(asked.shoot.daylight.light)
+    if light is not None:
+        told.append(f"Light: {say.percent(light.light_share)} of what is recorded.")
+    fullest = max((s[-1] for s in course if s[-1].card_share), key=lambda p: p.card_share.high, default=None)
+    if fullest:
+        told.append(_card_words(asked, fullest))
+    lowest = min((s[-1] for s in course if s[-1].battery_share), key=lambda p: p.battery_share.low, default=None)
+    if lowest:
+        told.append(_battery_words(asked, lowest))
+    if plan and plan.services:
+        told.append(f"Visits: {', '.join(_short(asked, visit.date) for visit in plan.services)}.")
+    return told
+
+
+def _card_words(asked: Asked, point: Point) -> str:
+    say, share = asked.say, point.card_share
+    return f"Card: at most {say.percent(share.high)} of what may be used ({say.day(point.at.date())})."
+
+
+def _battery_words(asked: Asked, point: Point) -> str:
+    say, share = asked.say, point.battery_share
+    return f"Battery: at least {say.percent(share.low)} left ({say.day(point.at.date())})."
