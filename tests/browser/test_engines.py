@@ -188,3 +188,11 @@ def test_a_hung_server_is_said_and_the_answer_comes_by_itself(page: Page) -> Non
     page.context.unroute("**/clip?*")
     expect(page.locator("main")).to_have_class("", timeout=12_000)
     assert "interval=7min" in page.url
+
+
+def test_the_motion_moves_at_a_tap(engine: Engine, at: Callable[..., str]) -> None:
+    engine.open(at("/motion", size="3840x2160", hfov="60", distance_m="50", speed="1", interval="2s"))
+    place = "return document.querySelector('#moves circle').cx.animVal.value"
+    assert engine.evaluate(place) == 160
+    engine.click("#moves")
+    until(engine, True, f"{place} !== 160")

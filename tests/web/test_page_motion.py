@@ -268,3 +268,22 @@ def test_ways_to_write(name: str, text: str, value: Any, written: str) -> None:
 def test_ways_that_are_refused(name: str, text: str) -> None:
     with pytest.raises(BadInput, match=QUANTITIES[name].label):
         QUANTITIES[name].read(text)
+
+
+MOVING = "v=1&size=3840x2160&hfov=60&distance_m=50&speed=1&fps=25"
+
+
+def test_the_motion_itself_moves_as_it_will(client: FlaskClient) -> None:
+    """One step of the picture is one frame's step, in the picture's own units; it lasts as long as on screen."""
+    found = client.get(f"/motion.json?{MOVING}&interval=2s").get_json()["results"]
+    page = client.get(f"/motion?{MOVING}&interval=2s").get_data(as_text=True)
+    values, lasts = (re.search(rf'{name}="?([\d.;]+)', page)[1] for name in ("values", "dur"))
+    steps = [float(value) for value in values.split(";")]
+    assert steps[1] / 320 == pytest.approx(found["px_per_interval"] / 3840, rel=1e-3)
+    assert len(steps) == math.ceil(found["crossing_frames"])
+    assert float(lasts) == pytest.approx(len(steps) / 25, rel=1e-3)
+
+
+@pytest.mark.parametrize("interval", ["10min", ""])
+def test_nothing_moves_where_nothing_is_seen_to(client: FlaskClient, interval: str) -> None:
+    assert "The motion itself" not in client.get(f"/motion?{MOVING}&interval={interval}").get_data(as_text=True)

@@ -88,6 +88,12 @@ class ShootMotion:
         """The pixels that it moves from frame to frame at an interval."""
         return need(self.px_per_s).map(lambda px_per_s: px_per_s * float(interval_s))
 
+    @figure_for
+    def step_share(self, interval_s: Fraction) -> float:
+        """The share of the picture's width that it is expected to move from frame to frame at an interval."""
+        step, (width_px, _height) = need(self.step_px(interval_s), self.shoot.view.size_px)
+        return step.expected / width_px
+
     @figure
     def px_per_interval(self) -> Estimate[float]:
         """The pixels that it moves from frame to frame."""

@@ -13,7 +13,7 @@ from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing, VisitPlan
 
 #: Points in all over which a course is told; every stretch between two visits has at least its two ends.
-COURSE_POINTS = 16
+COURSE_POINTS = 8
 
 
 @dataclass(frozen=True)

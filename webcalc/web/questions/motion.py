@@ -27,6 +27,7 @@ from webcalc.web.words.answer import (
     unknown_names,
 )
 from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
+from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
 
@@ -43,6 +44,7 @@ def answer(asked: Asked) -> Answer:
     if known(shoot.moving.largest_interval_s):
         _smooth(asked, reply)
         _steps(asked, found, reply)
+        reply.add(motion_itself(asked, or_none(shoot.interval_s)))
     reply.notes.extend([*solved_notes(shoot, asked.say), *optics_notes(shoot.view)])
     _conflict(asked, reply)
     reply.add(_intervals(asked))

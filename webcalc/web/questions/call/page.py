@@ -16,6 +16,7 @@ from webcalc.web.http.nearby import is_nearby_only
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.call.words import mail_link, rows, sentence, sms_link, summary, unknown
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Table, Text, unknown_names
+from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.solved import length_not_used, solved_notes
 
 
@@ -78,6 +79,7 @@ def _side_by_side(asked: Asked, promise: Promise, this: Option, reply: Answer) -
     note = "Visits: one more fetches the camera. Cards, batteries: one to start, one a visit. Card: would do alone."
     lines = [Row(cells) for cells in rows(asked.say, options)]
     reply.add(Table("Side by side", ("Way", *titles), lines, note, head_links=("", *links)))
+    reply.add(motion_itself(asked, this.interval_s))
     if not this.possible:
         step = asked.url("visits", interval=this.interval_s)
         reply.add(Text("With this card and battery no plan of visits works.", LOOK, step, "See why"))
