@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from urllib.parse import quote, urlencode
 
@@ -40,6 +41,11 @@ def plans(draw: st.DrawFn) -> dict[str, str]:
     while wrong := set(read_inputs(pairs.items(), date(2027, 3, 2)).errors):
         pairs = {name: text for name, text in pairs.items() if name not in wrong}
     return pairs
+
+
+def without_sum(link: str) -> str:
+    """Return a link that was handed out in its canonical form."""
+    return re.sub(r"&sum=[0-9a-f]{8}", "", link, count=1)
 
 
 def inputs_of(app: Flask, query: str) -> dict[str, str]:

@@ -35,4 +35,5 @@ def hand_on() -> str:
         body=quote(text),
         subject=quote(sheet.title),
         errors=list(asked.inputs.errors.values()),
+        whole=asked.inputs.wrong_sum is None,
     )

@@ -82,7 +82,8 @@ class Sheet:
     settings, bring, light, visits, expected : what to set, bring, and compare
     notes : the planner's own words, as typed
     warnings : what keeps the plan from holding
-    query, query_without_notes : the canonical plan
+    query : the canonical plan
+    handed_out, handed_out_without_notes : the same as a link that leaves this page has it
     """
 
     title: str
@@ -102,7 +103,8 @@ class Sheet:
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]
     query: str
-    query_without_notes: str
+    handed_out: str
+    handed_out_without_notes: str
     results: Mapping[str, Any]
 
     @property
@@ -156,7 +158,8 @@ class _Maker:
             cautions=on_site,
             warnings=warnings,
             query=str(self.inputs.query()),
-            query_without_notes=str(self.inputs.query(mounting=None)),
+            handed_out=str(self.inputs.handed_out()),
+            handed_out_without_notes=str(self.inputs.handed_out(mounting=None)),
             results=self._results(geo, day, visits, [data for _words, data in expected], warnings, on_site),
         )
 

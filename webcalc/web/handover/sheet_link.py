@@ -30,12 +30,12 @@ class SheetLink:
 
 def link_to(sheet: Sheet) -> SheetLink:
     """Return link and code. Notes are left out of the code where they would make it too dense; the paper has them."""
-    url = f"{request.host_url}sheet?{sheet.query}"
+    url = f"{request.host_url}sheet?{sheet.handed_out}"
     code = code_of(url)
     if code is not None:
-        return SheetLink(url, sheet.query, "", code_svg(code, _TITLE))
-    code = code_of(f"{request.host_url}sheet?{sheet.query_without_notes}") if sheet.notes else None
+        return SheetLink(url, sheet.handed_out, "", code_svg(code, _TITLE))
+    code = code_of(f"{request.host_url}sheet?{sheet.handed_out_without_notes}") if sheet.notes else None
     if code is not None:
         words = "The code leaves the mounting notes out: with them it would be too dense to scan."
-        return SheetLink(url, sheet.query_without_notes, words, code_svg(code, _TITLE))
+        return SheetLink(url, sheet.handed_out_without_notes, words, code_svg(code, _TITLE))
     return SheetLink(url, "", "The link is too long for a code that a phone can scan: send the text or the file.", None)

@@ -20,14 +20,23 @@ from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Part, Verdict, judge, records_nothing
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
-from webcalc.web.link.inputs import CHANGES_NAME, VERSION_NAME, Inputs, read_inputs, write_changes, write_query
+from webcalc.web.link.inputs import (
+    CHANGES_NAME,
+    NOT_WHOLE,
+    SUM_NAME,
+    VERSION_NAME,
+    Inputs,
+    read_inputs,
+    write_changes,
+    write_query,
+)
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
-from webcalc.web.words.answer import ASK, Answer, Text
+from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
-from webcalc.web.words.verdict import put_first
+from webcalc.web.words.verdict import parts_unknown, put_first
 from webcalc.web.words.working import show
 
 
@@ -129,11 +138,28 @@ class Page:
 
     def answered(self, asked: Asked) -> Answer:
         """Return the answer with the verdict in its headline place."""
+        if asked.inputs.wrong_sum is not None:
+            return self.not_whole(asked)
         answer = self.answer(asked)
         if asked.verdict is not None:
             put_first(answer, asked.verdict, asked.shoot, asked.say)
             answer.points.extend(self._over_midnight(asked))
         return answer
+
+    def not_whole(self, asked: Asked) -> Answer:
+        """Answer a link that didn't arrive whole: with nothing but the way to use what did arrive."""
+        link = PlanLink(Markup("/{}?{}").format(self.name, asked.inputs.as_it_is().query()))
+        link.page, link.set_text = self.name, f"{SUM_NAME}="
+        return Answer(
+            self.results(),
+            figure="Not known",
+            tone=FAILS,
+            sentence=f"{NOT_WHOLE}, so nothing is worked out from it: a value may be missing or cut short.",
+            points=[
+                *([Text(parts_unknown(asked.verdict), LOOK)] if asked.verdict else []),
+                Text("Have it sent again, or look at every value below and", ASK, link, "Use them as they are"),
+            ],
+        )
 
     def _over_midnight(self, asked: Asked) -> list[Text]:
         """Say that the window goes over midnight, with the step that swaps its ends: it may be meant so, or not."""
@@ -169,13 +195,15 @@ class Page:
             errors=[(self._place_of(name, asked), sentence) for name, sentence in inputs.errors.items()],
             needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
             notes=[*unknown_notes(inputs), *answer.notes],
-            query=inputs.query(),
+            query=inputs.handed_out(),
             preview=answer.preview,
             switches=[(asked.url(self.name, **change), words) for change, words in switches(say)],
         )
 
     def _place_of(self, name: str, asked: Asked) -> str:
         """Return the address of a field: here, else on the first page that has it, with this plan."""
+        if name == SUM_NAME:
+            return "#answer"
         pages: Sequence[Page] = current_app.jinja_env.globals["pages"]  # type: ignore[assignment]
         for page in (self, *pages):
             if name in page.all_fields:

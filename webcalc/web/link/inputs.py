@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+import zlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Any
+from unicodedata import normalize
 from urllib.parse import parse_qsl, quote, urlencode
 
 from markupsafe import Markup
@@ -19,6 +21,10 @@ from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
 VERSION_NAME = "v"
 #: Changes to the rest of a query, as a query of their own: ``set=interval%3D5min``. Never part of a canonical link.
 CHANGES_NAME = "set"
+#: What a link that is handed out is checked by, directly behind the version; never part of a canonical link.
+SUM_NAME = "sum"
+#: What is said where it doesn't fit the rest.
+NOT_WHOLE = "This link arrived incomplete or changed"
 #: Longest text that is looked at for one quantity; anything longer is an error in itself.
 LONGEST_TEXT = 4_000
 
@@ -31,6 +37,8 @@ class Inputs:
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     unknown: tuple[str, ...] = ()
+    #: The check sum that came and doesn't fit, so that nothing may be worked out; None where nothing speaks against it.
+    wrong_sum: str | None = None
 
     def get(self, name: str, otherwise: Any = None) -> Any:
         """Return a value, or ``otherwise`` where it is blank or wrong."""
@@ -48,16 +56,44 @@ class Inputs:
     def query(self, **changes: Any) -> Markup:
         """Return the canonical query, with values changed; ``None`` takes a value out.
 
-        Texts that couldn't be read are carried as typed, so that a step to another page loses nothing.
+        Texts that couldn't be read are carried as typed, so that a step to another page loses nothing; so is a check
+        sum that doesn't fit, or the step would make the plan look whole.
         """
+        doubted = [] if self.wrong_sum is None else [(SUM_NAME, self.wrong_sum)]
+        return write_query([_VERSION, *doubted, *self._pairs(changes)])
+
+    def handed_out(self, **changes: Any) -> Markup:
+        """Return the query as a link that leaves this page has it, with its check sum."""
+        if self.wrong_sum is not None:
+            return self.query(**changes)
+        pairs = self._pairs(changes)
+        return write_query([_VERSION, (SUM_NAME, check_sum([_VERSION, *pairs])), *pairs])
+
+    def as_it_is(self) -> Inputs:
+        """Return the same without doubt: somebody has looked at the values and wants them used."""
+        errors = {name: sentence for name, sentence in self.errors.items() if name != SUM_NAME}
+        return replace(self, errors=errors, wrong_sum=None)
+
+    def _pairs(self, changes: Mapping[str, Any]) -> list[tuple[str, str]]:
         pairs = {**self.canonical, **{name: self.typed[name] for name in self.errors if name in self.typed}}
         for name, value in changes.items():
             key = name.rstrip("_")
             pairs.pop(key, None)
             if value is not None:
                 pairs[key] = QUANTITIES[key].write(value)
-        ordered = [(name, pairs[name]) for name in QUANTITIES if name in pairs]
-        return write_query([(VERSION_NAME, str(FORMAT_VERSION)), *ordered])
+        return [(name, pairs[name]) for name in QUANTITIES if name in pairs]
+
+
+_VERSION = (VERSION_NAME, str(FORMAT_VERSION))
+
+
+def check_sum(pairs: Iterable[tuple[str, str]]) -> str:
+    """Return the check sum of decoded pairs: CRC-32 (RFC 1952, section 8) of them as ``write_query`` writes them.
+
+    A messenger may encode a link anew, or write its letters in another of Unicode's forms: that changes nothing here.
+    """
+    text = write_query((normalize("NFC", name), normalize("NFC", value)) for name, value in pairs)
+    return f"{zlib.crc32(text.encode()):08x}"
 
 
 def write_changes(changes: Mapping[str, Any]) -> str:
@@ -87,11 +123,15 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     hand, or a page opened for the first time) the usual values stand in for what is absent, except for
     ``without_usual`` and for the interval where a clip length asks for it.
     """
+    came = [(name, text.strip()) for name, text in pairs]
     given: dict[str, list[str]] = {}
-    for name, text in pairs:
-        given.setdefault(name, []).append(text.strip())
+    for name, text in came:
+        given.setdefault(name, []).append(text)
+    as_it_is = False
     for changes in given.pop(CHANGES_NAME, []):
         given.update((name, [text.strip()]) for name, text in parse_qsl(changes, keep_blank_values=True))
+        as_it_is |= given.get(SUM_NAME) == [""]
+    sums = given.pop(SUM_NAME, [])
     versions = given.pop(VERSION_NAME, [])
     errors: dict[str, str] = {}
     unknown = tuple(dict.fromkeys(name for name in given if name not in QUANTITIES))
@@ -125,7 +165,20 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
         else:
             if value != "":
                 values[name] = value
-    return _check_together(Inputs(values, typed, errors, unknown))
+    inputs = _check_together(Inputs(values, typed, errors, unknown))
+    return inputs if as_it_is or not sums else _check_whole(inputs, sums[0], came)
+
+
+def _check_whole(inputs: Inputs, came_sum: str, came: Sequence[tuple[str, str]]) -> Inputs:
+    """Find out whether a link is what was handed out.
+
+    It is if what was read from it fits the sum, whatever a messenger added; or all that came does, with names in it
+    that only a later version knows.
+    """
+    rest = [pair for pair in came if pair[0] != SUM_NAME]
+    if came_sum.lower() in (check_sum([_VERSION, *inputs._pairs({})]), check_sum(rest)):
+        return inputs
+    return replace(inputs, errors={SUM_NAME: f"{NOT_WHOLE}.", **inputs.errors}, wrong_sum=came_sum[:8])
 
 
 def _check_together(inputs: Inputs) -> Inputs:

@@ -11,7 +11,10 @@ from webcalc.web.link.inputs import Inputs
 
 
 def shoot_of(inputs: Inputs, **instead: Any) -> Shoot:
-    """Return the shoot; a wrong text is a quantity that isn't known. ``instead`` are values in place of typed ones."""
+    """Return the shoot; a wrong text is a quantity that isn't known. ``instead`` are values in place of typed ones.
+
+    Of a link that isn't whole nothing is known: a value may have been cut short, and a blank isn't one.
+    """
     return Shoot(**{**_typed(inputs), **instead})
 
 
@@ -19,7 +22,7 @@ def _typed(inputs: Inputs) -> dict[str, Any]:
     found = {}
     for each in fields(Shoot):
         name = each.name.rstrip("_")
-        if name in inputs.errors:
+        if name in inputs.errors or inputs.wrong_sum is not None:
             found[each.name] = wrong(name)
         elif name in inputs.values:
             found[each.name] = inputs.values[name]

@@ -53,6 +53,11 @@ def unknown_words(verdict: Verdict) -> str:
     return f"Not known: {', '.join(parts)}." if parts else ""
 
 
+def parts_unknown(verdict: Verdict) -> str:
+    """Name the parts that aren't known, without what would tell them."""
+    return f"Not known: {', '.join(PART_WORDS[part] for part in verdict.unknown)}."
+
+
 def open_points(verdict: Verdict, shoot: Shoot, say: Say) -> list[str]:
     """Return a sentence for everything that doesn't hold, the worst first; empty where all holds."""
     order = list(State)

@@ -10,7 +10,7 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import records_nothing
 from webcalc.calc.visits.fleet import Camera, Fleet
-from webcalc.web.link.inputs import Inputs
+from webcalc.web.link.inputs import SUM_NAME, Inputs
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.verdict import labels, nothing_recorded
@@ -55,6 +55,8 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
 
 def _why_not(inputs: Inputs, shoot: Shoot) -> str:
     """Return why no visits can be worked out from a plan; empty where they can."""
+    if SUM_NAME in inputs.errors:
+        return f"{inputs.errors[SUM_NAME]} Have it sent again, or open it alone to look at its values."
     planner, why = shoot.visits.planner, records_nothing(shoot)
     if why is not None:
         return nothing_recorded(why)

@@ -85,7 +85,7 @@ def _plan_that_came_along() -> list[str]:
     if not request.args:
         return []
     inputs = read_inputs(request.args.items(multi=True), local_today(current_app.config["NOW"]()))
-    return [f"{request.host_url}plan?{inputs.query()}"] if known(shoot_of(inputs).schedule) else []
+    return [f"{request.host_url}plan?{inputs.handed_out()}"] if known(shoot_of(inputs).schedule) else []
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from flask import Blueprint, Response, abort
@@ -12,6 +12,7 @@ from webcalc.web.handover.sheet_files import html_file, sheet_calendar
 from webcalc.web.handover.sheet_link import SheetLink, link_to
 from webcalc.web.handover.sheet_text import sheet_text
 from webcalc.web.http.page import Asked, Page
+from webcalc.web.link.inputs import Inputs
 from webcalc.web.words.answer import Answer, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
 
@@ -57,6 +58,12 @@ class SheetPage(Page):
         blueprint.add_url_rule("/sheet.ics", "calendar", self.calendar)
         blueprint.add_url_rule("/sheet.svg", "code", self.code)
         return blueprint
+
+    def not_whole(self, asked: Asked) -> Answer:
+        """Answer a link that didn't arrive whole, with the data of an empty sheet."""
+        reply = super().not_whole(asked)
+        reply.results = make_sheet(replace(asked, inputs=Inputs())).results
+        return reply
 
     def _sheet(self) -> tuple[Asked, Sheet]:
         asked = self.ask()
