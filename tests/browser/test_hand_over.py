@@ -21,7 +21,13 @@ MANY_LINES = "\n".join(["Rung"] * 400)
 HOSTILE = (
     "<script>document.title='x'</script><img src=x onerror=alert(1)>\n\u202eright to left\n\u2067open\n& &not </p>"
 )
-FULL_SHEET = {**FULL, "clean": "60", "drift_max": "10min", "margin": "3", "visit_days": "12345"}
+#: All that a sheet can show: visits, the camera's aim, a panel.
+FULL_SHEET = {
+    **FULL,
+    **{"clean": "60", "drift_max": "10min", "margin": "3", "visit_days": "12345"},
+    **{"sensor": "1/2.8in", "focal_mm": "4", "bearing": "150", "tilt": "-8", "camera_m": "12", "distance_m": "40"},
+    **{"panel_w": "5", "panel_tilt": "50", "sky": "mixed", "clock": "+01:00"},
+}
 
 
 def address(path: str, **also: str) -> str:

@@ -14,7 +14,7 @@ from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import CIVIL_DEG, DayEvents, crossings
 from webcalc.calc.light.window import WindowLight
 from webcalc.calc.schedule.schedule import DAY_S, DailyWindow, Schedule
-from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_to_utc, clock_changes
+from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_to_utc, clock_changes, offset_changes
 
 _DAY = timedelta(1)
 
@@ -97,6 +97,36 @@ def clock_stretches(
         )
         for begin, end in zip(begins, ends, strict=True)
     )
+
+
+@dataclass(frozen=True)
+class ClockSetting:
+    """What the camera is set to by a phone on the site's time: ``minus`` is taken off what the phone shows.
+
+    since : the site's date from which that holds
+    """
+
+    since: date
+    minus: timedelta
+
+
+def clock_settings(
+    zone: ZoneInfo, offset: timedelta, schedule: Schedule, now: datetime, kept: bool
+) -> tuple[ClockSetting, ...]:
+    """Return by what the camera is set from now (aware) to the shoot's end, a stretch for each other difference.
+
+    ``kept``: the camera stays at this offset on purpose. Otherwise it is the site's when the shoot begins, and who sets
+    it later sets it by the site's clock.
+    """
+    start, end = (camera_to_utc(at, offset) for at in (schedule.starts_at, schedule.ends_at))
+    if now >= start and not kept:
+        return (ClockSetting(now.astimezone(zone).date(), timedelta(0)),)
+    changes = offset_changes(zone, now, end if kept else start) if now < end else ()
+    found = [ClockSetting(now.astimezone(zone).date(), (now.astimezone(zone).utcoffset() or timedelta(0)) - offset)]
+    for change in changes:
+        if change.after - offset != found[-1].minus:
+            found.append(ClockSetting(change.at_utc.astimezone(zone).date(), change.after - offset))
+    return tuple(found)
 
 
 def moved(window: DailyWindow, minutes: int) -> DailyWindow:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
 
 from webcalc.calc.light.daylight import LightRule, day_light, light_days
-from webcalc.calc.light.days import ClockStretch, SunDay, clock_stretches, noon_of
+from webcalc.calc.light.days import ClockSetting, ClockStretch, SunDay, clock_settings, clock_stretches, noon_of
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
 from webcalc.calc.schedule.recording import Recording
@@ -127,6 +127,12 @@ class ShootDaylight:
         """What the site's wall clock reads, with its offset, when the camera clock reads ``camera``."""
         zone, offset = need(self.zone, self.camera_offset)
         return camera_to_utc(camera, offset).astimezone(zone)
+
+    @figure_for
+    def clock_settings(self, now: datetime) -> tuple[ClockSetting, ...]:
+        """By what the camera is set, with a phone on the site's time, from now (aware) on."""
+        zone, offset, schedule = need(self.zone, self.camera_offset, self.shoot.schedule)
+        return clock_settings(zone, offset, schedule, now, given(self.shoot.clock))
 
     def dated(self, camera: Instant) -> Instant:
         """Return a camera-clock instant with the camera's offset, where that is known."""

@@ -236,6 +236,18 @@ def ground_cover(camera_height_m: float, tilt_deg: float, view: View) -> GroundC
     return GroundCover(ground_distance_m(camera_height_m, bottom_deg), near_width_m, far_m, far_width_m)
 
 
+def horizon_share(tilt_deg: float, vfov_deg: float) -> float | None:
+    """Return how far down the picture the horizon lies, 0 its top edge and 1 its bottom; None where it isn't in it.
+
+    ``tilt_deg`` is the axis above the horizon, above -90 and below 90. The pinhole camera: a direction ``a`` off the
+    axis lies tan a / tan(half the angle of view) of half the height from the middle.
+    """
+    half_deg = vfov_deg / 2
+    if not -half_deg <= tilt_deg <= half_deg:
+        return None
+    return (1 + math.tan(math.radians(tilt_deg)) / math.tan(math.radians(half_deg))) / 2
+
+
 @dataclass(frozen=True)
 class Crop:
     """The largest central part of a picture in a shape, sides floored to even pixels.

@@ -279,3 +279,9 @@ class ShootView:
         """Where the middle of the picture meets level ground; None where it doesn't."""
         height_m, tilt_deg, _view = need(self.camera_height_m, self.tilt_deg, self.view)
         return framing.ground_distance_m(height_m, -tilt_deg) if tilt_deg < 0 else None
+
+    @figure
+    def horizon_share(self) -> float | None:
+        """How far down the picture the horizon lies, 0 to 1; None where it isn't in it."""
+        tilt_deg, view = need(self.tilt_deg, self.view)
+        return framing.horizon_share(tilt_deg, view.vfov_deg)

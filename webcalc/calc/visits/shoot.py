@@ -12,6 +12,7 @@ from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
+from webcalc.calc.visits.by_date import looks_by_date
 from webcalc.calc.visits.course import Point, course
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rhythms import Stretch
@@ -182,6 +183,11 @@ class ShootVisits:
     def plan(self) -> VisitPlan:
         """The visits, as far as what is known calls for them."""
         return need(self.planner).plan()
+
+    @figure_for
+    def looks(self, most: int) -> tuple[Visit, ...]:
+        """What is found on up to so many dates before the first visit, if nobody renews anything."""
+        return looks_by_date(need(self.plan), most)
 
     @figure
     def course(self) -> tuple[tuple[Point, ...], ...]:

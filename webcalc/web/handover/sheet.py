@@ -5,20 +5,20 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
 from decimal import Decimal
-from itertools import pairwise
 from typing import Any
 from unicodedata import east_asian_width
 
+from markupsafe import Markup
+
 from webcalc.calc.light.days import SunDay
-from webcalc.calc.schedule.count import counts_between
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import records_nothing
 from webcalc.calc.visits.rules import Visit
+from webcalc.web.handover.sheet_expected import Compared, Expected, compared
+from webcalc.web.handover.sheet_set import aim_data, aim_rows, set_rows, sketch, stretch
 from webcalc.web.handover.visits_calendar import shoot_title
-from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.daylight.words import day_fact, picture, window_words
@@ -26,18 +26,14 @@ from webcalc.web.questions.visits.words import (
     brought,
     impossible_words,
     may_come_sooner,
-    range_words,
     reason_words,
     when_words,
 )
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
-from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import nothing_recorded, unknown_words
 
-#: After how much recording the crew may compare the camera with the plan.
-CHECKED_AFTER = {"10 min": timedelta(minutes=10), "1 hour": timedelta(hours=1), "1 day": timedelta(days=1)}
 SHOWN_VISITS = 3
 #: Common practice, no source.
 BEFORE_LEAVING = (
@@ -58,18 +54,8 @@ _GEAR = (
     ("Battery", ("cell", "cells", "battery_wh", "battery_mah", "battery_v")),
     ("Solar panel", ("panel_w", "panel_tilt")),
 )
-_STRETCHES = 8
-#: Room for notes on the sheet of paper; longer ones go onto a second page, whole.
-_PAPER_COLUMNS, _PAPER_LINES = 130, 17
-
-
-@dataclass(frozen=True)
-class Expected:
-    """What the camera shows after some recording."""
-
-    after: str
-    frames: str
-    size: str
+#: Room for notes in a column of the sheet of paper; longer ones go onto a second page, whole.
+_PAPER_COLUMNS, _PAPER_LINES = 65, 34
 
 
 @dataclass(frozen=True)
@@ -79,7 +65,9 @@ class Sheet:
     title : the camera's name
     figure, sentence, dates : what matters most
     place, geo : coordinates, and a link by RFC 5870 that a phone's map opens; empty where not known
-    settings, bring, light, visits, expected : what to set, bring, and compare
+    settings, aim, bring, light, visits : what to set, where to look, what to bring, when to come
+    sketch : the framing, where the plan says enough
+    expected, by_date : what the camera shows soon after the start, and on dates; ``has_battery``: with its battery
     notes : the planner's own words, as typed
     warnings : what keeps the plan from holding
     query : the canonical plan
@@ -93,12 +81,16 @@ class Sheet:
     place: str
     geo: str
     settings: tuple[Fact, ...]
+    aim: tuple[Fact, ...]
+    sketch: Markup | None
     bring: tuple[Fact, ...]
     notes: str
     light: tuple[Fact, ...]
     picture: Picture | None
     visits: tuple[Fact, ...]
     expected: tuple[Expected, ...]
+    by_date: tuple[Expected, ...]
+    has_battery: bool
     leaving: tuple[str, ...]
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -137,7 +129,8 @@ class _Maker:
     def sheet(self) -> Sheet:
         figure, sentence, dates = self._head()
         place, geo = self._place()
-        visits, expected = self._visits(), tuple(self._expected())
+        visits = self._visits()
+        found = compared(self.asked, visits)
         warnings, on_site = tuple(self._warnings()), tuple(cautions.on_site(self.say).items)
         day = or_none(self.shoot.daylight.day(self.first_recorded)) if self.first_recorded else None
         return Sheet(
@@ -147,20 +140,24 @@ class _Maker:
             dates=dates,
             place=place,
             geo=geo,
-            settings=tuple(self._settings()),
+            settings=tuple(set_rows(self.asked)),
+            aim=tuple(aim_rows(self.asked)),
+            sketch=sketch(self.asked),
             bring=tuple(self._bring()),
             notes=self.inputs.get("mounting", ""),
             light=(day_fact(self.asked, ["First day"], day),) if day else (),
             picture=picture(self.asked) if day else None,
             visits=tuple(self._visit_fact(visit) for visit in visits),
-            expected=tuple(words for words, _data in expected),
+            expected=found.soon,
+            by_date=found.by_date,
+            has_battery=found.has_battery,
             leaving=BEFORE_LEAVING,
             cautions=on_site,
             warnings=warnings,
             query=str(self.inputs.query()),
             handed_out=str(self.inputs.handed_out()),
             handed_out_without_notes=str(self.inputs.handed_out(mounting=None)),
-            results=self._results(geo, day, visits, [data for _words, data in expected], warnings, on_site),
+            results=self._results(geo, day, visits, found, warnings, on_site),
         )
 
     # -- head and place -------------------------------------------------------------------------------------
@@ -170,7 +167,7 @@ class _Maker:
         if self.schedule is None or self.interval_s is None:
             return "", "", ""
         days, hours = say.weekdays(self.schedule.weekdays), window_words(say, self.schedule.window)
-        dates = _stretch(say, self.schedule.first, self.schedule.last)
+        dates = stretch(say, self.schedule.first, self.schedule.last)
         return say.length(self.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}.", dates
 
     def _place(self) -> tuple[str, str]:
@@ -181,45 +178,7 @@ class _Maker:
         city = ", the middle of the city" if self.shoot.daylight.stands_by_city else ""
         return geo.removeprefix("geo:").replace(",", ", ") + city, geo
 
-    # -- what to set ----------------------------------------------------------------------------------------
-
-    def _settings(self) -> Iterator[Fact]:
-        shoot, say, has = self.shoot, self.say, self.inputs.has
-        window, last, offset = or_none(shoot.window), or_none(shoot.last_day), or_none(shoot.daylight.camera_offset)
-        if self.interval_s is not None:
-            yield Fact("Interval", say.length(self.interval_s))
-        for name in ("burst", "motion", "fps"):
-            if has(name):
-                yield self._typed(name)
-        if has("size") or has("picture"):
-            words = [value_words(name, self.inputs.get(name), say) for name in ("size", "picture") if has(name)]
-            yield Fact("Picture", ", ".join(words))
-        if window is not None:
-            over = ", over midnight" if window.crosses_midnight else ""
-            yield Fact("Records", window_words(say, window), f"on the camera clock{over}")
-        if has("days"):
-            yield Fact("On", say.weekdays(self.inputs.get("days")))
-        if has("first"):
-            yield Fact("From", say.day(self.inputs.get("first")))
-        if last is not None:
-            yield Fact("To", say.day(last))
-        if self.inputs.get("skip"):
-            yield Fact("Not on", self._skipped())
-        if offset is not None:
-            zone = or_none(shoot.daylight.zone_key)
-            kept = f"{zone} on the first day" if zone and not has("clock") else "as planned"
-            yield Fact("Camera clock", say.offset(offset), f"{kept}; no summer time")
-
-    def _typed(self, name: str) -> Fact:
-        return Fact(QUANTITIES[name].label, value_words(name, self.inputs.get(name), self.say))
-
-    def _skipped(self) -> str:
-        runs = _runs(sorted(self.inputs.get("skip")))
-        words = [_stretch(self.say, *run) for run in runs[:_STRETCHES]]
-        more = len(runs) - _STRETCHES
-        if more > 0:
-            words.append(f"and {self.say.count(more, 'more stretch', 'more stretches')}")
-        return "; ".join(words)
+    # -- what to bring and to expect -------------------------------------------------------------------------
 
     def _bring(self) -> Iterator[Fact]:
         for label, names in _GEAR:
@@ -227,8 +186,6 @@ class _Maker:
             if words:
                 yield Fact(label, ", ".join(words))
         yield Fact("Always", ALWAYS_BRING)
-
-    # -- what to expect -------------------------------------------------------------------------------------
 
     def _warnings(self) -> Iterator[str]:
         """Yield what keeps anybody from working by this sheet alone: the verdict's open points."""
@@ -258,26 +215,6 @@ class _Maker:
         bring = brought(self.shoot, self.say, visit)
         return Fact(when_words(self.shoot, self.say, visit), reason_words(visit), f"bring {bring}" if bring else "")
 
-    def _expected(self) -> Iterator[tuple[Expected, dict[str, Any]]]:
-        recording, card = or_none(self.shoot.recording), self.shoot.card
-        if self.schedule is None or self.first_recorded is None or recording is None or self.interval_s is None:
-            return
-        begin = self.schedule.window_on(self.first_recorded)[0]
-        for after, length in CHECKED_AFTER.items():
-            counts = counts_between(self.schedule, recording, begin, begin + length)
-            size = or_none(card.taken(begin, begin + length))
-            frames = self.say.count(counts.frames, "frame")
-            if counts.bursts:
-                frames += f", {self.say.count(counts.bursts, 'burst')}"
-            words = range_words(size.map(self.say.size)) if size else "not known"
-            data = {
-                "after_s": length,
-                "frames": counts.frames,
-                "bursts": counts.bursts,
-                "card_bytes": ends(size),
-            }
-            yield Expected(after, frames, words), data
-
     # -- data -----------------------------------------------------------------------------------------------
 
     def _results(
@@ -285,7 +222,7 @@ class _Maker:
         geo: str,
         day: SunDay | None,
         visits: tuple[Visit, ...],
-        expected: list[dict[str, Any]],
+        found: Compared,
         warnings: tuple[str, ...],
         on_site: tuple[str, ...],
     ) -> dict[str, Any]:
@@ -328,7 +265,9 @@ class _Maker:
                 {"date": visit.date, "arrival": shoot.visits.site_time(visit.at), "reasons": list(visit.reasons)}
                 for visit in visits
             ],
-            "expected": expected,
+            "aim": aim_data(self.asked),
+            "expected": found.soon_data,
+            "by_date": found.by_date_data,
             "before_leaving": BEFORE_LEAVING,
             "cautions": on_site,
             "warnings": warnings,
@@ -338,14 +277,3 @@ class _Maker:
 def _width(line: str) -> int:
     """Return how many Latin letters are as wide as a line (Unicode Standard Annex 11)."""
     return sum(2 if east_asian_width(c) in "WF" else 1 for c in line)
-
-
-def _runs(days: list[date]) -> list[tuple[date, date]]:
-    """Group dates in a row."""
-    breaks = [(a, b) for a, b in pairwise(days) if b - a > timedelta(1)]
-    return list(zip([days[0], *(b for _, b in breaks)], [*(a for a, _ in breaks), days[-1]], strict=True))
-
-
-def _stretch(say: Say, first: date, last: date) -> str:
-    one = say.day(first, weekday=False)
-    return one if first == last else f"{one} to {say.day(last, weekday=False)}"

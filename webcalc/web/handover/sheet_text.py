@@ -34,7 +34,10 @@ def sheet_text(sheet: Sheet, link: str) -> str:
 
 
 #: Kinds of lines, the weightiest first.
-_WEIGHTS = ("warning", "title", "set", "place", "expected", "bring", "notes", "visits", "light", "leaving", "caution")
+_WEIGHTS = (
+    *("warning", "title", "set", "place", "aim", "expected"),
+    *("bring", "notes", "visits", "light", "leaving", "caution"),
+)
 
 
 def _lines(sheet: Sheet) -> Iterator[tuple[str, str]]:
@@ -46,11 +49,13 @@ def _lines(sheet: Sheet) -> Iterator[tuple[str, str]]:
         yield "place", f"At {sheet.place}"
     if sheet.settings:
         yield "set", f"Set: {_joined(sheet.settings)}."
+    if sheet.aim:
+        yield "aim", f"Aim: {_joined(sheet.aim)}."
     yield "bring", f"Bring: {_joined(sheet.bring)}."
     if sheet.notes:
         yield "notes", f"Notes: {sheet.notes}"
     if sheet.expected:
-        parts = (f"after {one.after} {one.frames}, {one.size}" for one in sheet.expected)
+        parts = (f"{one.when} {one.frames}, {one.card}" for one in sheet.expected)
         yield "expected", f"Expect {'; '.join(parts)}."
     if sheet.visits:
         yield "visits", f"Visits: {'; '.join(f'{visit.label} ({visit.value})' for visit in sheet.visits)}."

@@ -1,4 +1,4 @@
-"""The crops over the frame, drawn to scale."""
+"""The frame drawn to scale: the crops in it, and how to aim it."""
 
 from __future__ import annotations
 
@@ -14,13 +14,44 @@ _MOST_HEIGHT = 240
 _LINE = 14
 
 
+def _frame(width_px: int, height_px: int) -> tuple[float, int, int]:
+    """Return the scale and the drawn sides of a picture."""
+    scale = min(_WIDTH / width_px, _MOST_HEIGHT / height_px)
+    return scale, max(1, round(width_px * scale)), max(1, round(height_px * scale))
+
+
+def aim_sketch(width_px: int, height_px: int, horizon_share: float | None, ground: tuple[str, str, str]) -> Markup:
+    """Return the frame with its middle, the horizon at its height, and how far level ground is at three heights.
+
+    ``ground``: distances in words at the top edge, in the middle and at the bottom edge, or "".
+    """
+    _scale, wide, high = _frame(width_px, height_px)
+    middle = high // 2
+    lines = [f"M{wide // 2 - 9} {middle}h18M{wide // 2} {middle - 9}v18"]
+    line, names = "", []
+    if horizon_share is not None:
+        y = round(high * horizon_share)
+        line = f"M0 {y}h{wide}"
+        names.append((wide - 4, y - 4 if y > _LINE else y + _LINE, "end", "horizon"))
+    for y, words in zip((_LINE, middle - 4, high - 4), ground, strict=True):
+        if words:
+            names.append((4, y, "start", words))
+    texts = Markup("").join(
+        Markup("<text x={} y={} text-anchor={}>{}</text>").format(x, y, anchor, words) for x, y, anchor, words in names
+    )
+    return Markup(
+        '<svg class=aim viewBox="-2 -2 {} {}" aria-hidden=true font-size=14 fill=currentColor>'
+        '<g fill=none stroke=currentColor stroke-width=2><path d="M0 0h{}v{}h-{}zM{}"/>'
+        '<path d="{}" stroke-dasharray=5 /></g><g stroke="var(--paper)" stroke-width=4 paint-order=stroke>{}</g></svg>'
+    ).format(wide + 4, high + 4, wide, high, wide, "".join(lines)[1:], line, texts)
+
+
 def crops_picture(width_px: int, height_px: int, crops: Sequence[Crop]) -> Markup:
     """Return the frame and in it every crop that leaves some of it out, its name inside its top left corner.
 
     Crops that lose their sides have their names one below the other, so that none covers another.
     """
-    scale = min(_WIDTH / width_px, _MOST_HEIGHT / height_px)
-    wide, high = max(1, round(width_px * scale)), max(1, round(height_px * scale))
+    scale, wide, high = _frame(width_px, height_px)
     left = (_WIDTH - wide) // 2
     lines, names = [], []
     for n, crop in enumerate(crops):
