@@ -179,3 +179,14 @@ class Typed:
     shift_mm: Real | NotKnown | None = None
     near_m: Real | NotKnown | None = None
     far_m: Real | NotKnown | None = None
+    #: "" not said, "ball", or "pan_tilt": pans about the vertical of a level base.
+    head: str | NotKnown = ""
+    #: Landmarks beyond the two that are enough; each counts where it is given in both frames.
+    ref3: Pixels | NotKnown | None = None
+    ref4: Pixels | NotKnown | None = None
+    ref5: Pixels | NotKnown | None = None
+    ref6: Pixels | NotKnown | None = None
+    now3: Pixels | NotKnown | None = None
+    now4: Pixels | NotKnown | None = None
+    now5: Pixels | NotKnown | None = None
+    now6: Pixels | NotKnown | None = None

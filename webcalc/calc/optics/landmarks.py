@@ -1,17 +1,27 @@
-"""The camera's error from two landmarks in a reference frame and a fresh one, and the crop that hides it."""
+"""The camera's error from landmarks in a reference frame and a fresh one, by least squares over all of them."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
 
-from webcalc.calc.optics.remount import CameraError, Picture, Point, moved
+from webcalc.calc.optics.remount import CameraError, Picture, Point, about_head, moved
 
 #: Landmarks nearer to each other than this share of the picture's width say too little about roll and zoom.
 LEAST_APART_SHARE = 0.02
-_ROUNDS = 50
+#: Of solutions that miss by the same, to this many pixels, the one nearest to the old focal length counts.
+_SAME_MISS_PX = 0.001
+#: What a landmark may miss by, as a multiple of how exactly positions are read: both ways, in both frames.
+MISREAD = 2 * math.sqrt(2)
+_ROUNDS = 100
 _STEP = 1e-6  # radians (and share of zoom), for the slopes
 _SETTLED = 1e-12
+_MOST_DAMPING = 1e12
+
+#: One landmark: where it was, where it is now.
+Pair = tuple[Point, Point]
 
 
 @dataclass(frozen=True)
@@ -19,80 +29,139 @@ class Remount:
     """The error found, what it leaves, and how well the readings fix it.
 
     error : pan, tilt, roll and zoom since the reference frame; turn back by these
-    residual_px : the larger distance between a landmark as read and as the error explains it. With the zoom
-        left free two landmarks fix everything and it is near 0; with a fixed zoom it shows a shifted camera, another
-        focal length or a misreading.
+    misses_px : for each landmark the distance between where it was read and where the error explains it. With the
+        zoom left free two landmarks fix everything and they are near 0; with a fixed zoom they show a shifted camera,
+        another focal length or a misreading.
     uncertainty : how far each value is off if every reading is off by ``reading_px`` in the worst way; zoom as a share
+    zoom_fixed : whether the lens was taken as one that can't have changed its focal length
     """
 
     error: CameraError
-    residual_px: float
+    misses_px: tuple[float, ...]
     uncertainty: CameraError
     reading_px: float
+    zoom_fixed: bool
+
+    @property
+    def residual_px(self) -> float:
+        """What is left at the landmark that fits worst."""
+        return max(self.misses_px)
+
+    @property
+    def size_deg(self) -> float:
+        """How large the turn is, all in all."""
+        return math.hypot(self.error.pan_deg, self.error.tilt_deg, self.error.roll_deg)
+
+
+def apart_px(points: Sequence[Point]) -> float:
+    """Return the distance of the two points that are farthest apart."""
+    return max(math.dist(one, other) for one, other in combinations(points, 2))
 
 
 def find_error(
-    picture: Picture,
-    reference: tuple[Point, Point],
-    now: tuple[Point, Point],
-    *,
-    zoom_fixed: bool = False,
-    reading_px: float = 1.0,
+    picture: Picture, pairs: Sequence[Pair], *, zoom_fixed: bool = False, reading_px: float = 1.0
 ) -> Remount | None:
-    """Return the error that brings two landmarks from ``reference`` to ``now`` best, in pixels.
+    """Return the error that brings the landmarks from where they were to where they are best, in pixels.
 
-    The exact rotation of a pinhole camera, solved by Gauss-Newton. None where no error explains it (the search
-    doesn't settle). ValueError if the landmarks lie closer together than 2 % of the width in either frame.
+    Turns are about the camera's own axes. The exact rotation of the camera, solved by Gauss-Newton with damping
+    (Levenberg, 1944; Marquardt, 1963) from several first guesses. None where no turn brings them there at all.
+    ValueError if all landmarks lie closer together than 2 % of the width in either frame.
     """
     least_px = LEAST_APART_SHARE * picture.width_px
-    if math.dist(*reference) < least_px or math.dist(*now) < least_px:
+    if any(apart_px(points) < least_px for points in zip(*pairs, strict=True)):
         raise ValueError("the landmarks are too close together")
-    unknowns = 3 if zoom_fixed else 4
-    values = _first_guess(picture, reference, now)[:unknowns]
-    for _ in range(_ROUNDS):
-        misses = _misses(picture, values, reference, now)
-        slopes = None if misses is None else _slopes(picture, values, reference, now)
-        step = None if misses is None or slopes is None else _least_squares(slopes, misses)
-        if step is None:
-            return None
-        values = [value - change for value, change in zip(values, step, strict=True)]
-        if max(abs(change) for change in step) < _SETTLED:
-            break
-    else:
+    guesses = [_first_guess(picture, pairs, zoom) for zoom in ([1.0] if zoom_fixed else _zooms(picture, pairs))]
+    fits = [fit for guess in guesses if (fit := _settle(picture, guess[:3] if zoom_fixed else guess, pairs))]
+    if not fits:
         return None
-    misses = _misses(picture, values, reference, now)
-    slopes = _slopes(picture, values, reference, now)
-    if misses is None or slopes is None or not all(math.isfinite(value) for value in values):
-        return None
-    residual_px = max(math.hypot(*misses[:2]), math.hypot(*misses[2:]))
-    return Remount(_error(values), residual_px, _uncertainty(slopes, values, reading_px), reading_px)
+    least = min(_residual_px(picture, fit, pairs) for fit in fits)
+    good = [fit for fit in fits if _residual_px(picture, fit, pairs) <= least + _SAME_MISS_PX]
+    values = good[0] if zoom_fixed else min(good, key=lambda fit: abs(fit[3]))
+    found = Remount(_error(values), _misses_px(picture, values, pairs), CameraError(), reading_px, zoom_fixed)
+    return _with_uncertainty(picture, found, pairs)
 
 
-def _error(values: list[float]) -> CameraError:
+def on_head(picture: Picture, found: Remount, pairs: Sequence[Pair], head_tilt_deg: float) -> Remount:
+    """Return the same error and its uncertainty about the axes of a head that stands level."""
+    turned = replace(found, error=about_head(found.error, head_tilt_deg))
+    return _with_uncertainty(picture, turned, pairs)
+
+
+def _error(values: Sequence[float], head_tilt_deg: float = 0.0) -> CameraError:
     """Return pan, tilt, roll (radians) and the logarithm of the zoom as an error; whole turns of roll removed."""
     pan, tilt, roll = (math.degrees(math.remainder(angle, math.tau)) for angle in values[:3])
-    return CameraError(pan, tilt, roll, math.exp(values[3]) if len(values) > 3 else 1.0)
+    return CameraError(pan, tilt, roll, math.exp(values[3]) if len(values) > 3 else 1.0, head_tilt_deg)
 
 
-def _first_guess(picture: Picture, reference: tuple[Point, Point], now: tuple[Point, Point]) -> list[float]:
-    """Return pan, tilt, roll, log zoom of the flat move (turn, scale, slide) between the two pairs."""
+def _zooms(picture: Picture, pairs: Sequence[Pair]) -> Iterator[float]:
+    """Yield zooms to begin with: none, and those that keep the angle between the two landmarks farthest apart.
+
+    With a and b from the middle and u the square of the focal length now, that angle's cosine c is
+    (a·b + u) / sqrt((a² + u)(b² + u)); squared, a quadratic equation for u.
+    """
+    yield 1.0
+    one, other = max(combinations(pairs, 2), key=lambda two: math.dist(two[0][0], two[1][0]))
+    rays = [picture.ray(before) for before, _after in (one, other)]
+    cosine = sum(a * b for a, b in zip(*rays, strict=True)) / math.prod(math.hypot(*ray) for ray in rays)
+    (ax, ay), (bx, by) = (
+        [x - middle for x, middle in zip(now, picture.centre, strict=True)] for _, now in (one, other)
+    )
+    a2, b2, ab, c2 = ax * ax + ay * ay, bx * bx + by * by, ax * bx + ay * by, cosine * cosine
+    square, linear, constant = 1 - c2, 2 * ab - c2 * (a2 + b2), ab * ab - c2 * a2 * b2
+    root = math.sqrt(max(0.0, linear * linear - 4 * square * constant))
+    for u in ((-linear + root) / (2 * square), (-linear - root) / (2 * square)):
+        # Both signs of the cosine solve the square.
+        if u > 0 and (ab + u) * cosine >= 0:
+            yield math.sqrt(u) / picture.focal_px
+
+
+def _first_guess(picture: Picture, pairs: Sequence[Pair], zoom: float) -> list[float]:
+    """Return pan, tilt, roll, log zoom of the flat move (turn, scale, slide) of the two landmarks farthest apart."""
     middle = complex(*picture.centre)
-    (before1, before2), (after1, after2) = ([complex(*point) - middle for point in pair] for pair in (reference, now))
-    turned = (after2 - after1) / (before2 - before1)
+    one, other = max(combinations(pairs, 2), key=lambda two: math.dist(two[0][0], two[1][0]))
+    before1, before2, after1, after2 = (complex(*point) - middle for point in (one[0], other[0], one[1], other[1]))
+    turned = (after2 - after1) / (before2 - before1) or 1
     slid = after1 / turned - before1
     pan, tilt = math.atan2(-slid.real, picture.focal_px), math.atan2(slid.imag, picture.focal_px)
-    return [pan, tilt, -math.atan2(turned.imag, turned.real), math.log(abs(turned))]
+    return [pan, tilt, -math.atan2(turned.imag, turned.real), math.log(zoom)]
+
+
+def _settle(picture: Picture, values: list[float], pairs: Sequence[Pair]) -> list[float] | None:
+    """Return the values at which the misses are least, beginning at a guess; None where that leads nowhere."""
+    misses, damping = _misses(picture, values, pairs), 0.0
+    if misses is None:
+        values = [0.0] * len(values)
+        misses = _misses(picture, values, pairs)
+    for _ in range(_ROUNDS):
+        slopes = _slopes(picture, values, pairs)
+        if misses is None or slopes is None:
+            return None
+        cost = sum(miss * miss for miss in misses)
+        while True:
+            step = _least_squares(slopes, misses, damping)
+            tried = None if step is None else [value - change for value, change in zip(values, step, strict=True)]
+            after = None if tried is None else _misses(picture, tried, pairs)
+            if tried and after and sum(miss * miss for miss in after) <= cost:
+                break
+            damping = max(10 * damping, 1e-6)
+            if damping > _MOST_DAMPING:
+                return values
+        settled = max(abs(new - old) for new, old in zip(tried, values, strict=True)) < _SETTLED
+        values, misses, damping = tried, after, damping / 100 if damping > 1e-9 else 0.0
+        if settled:
+            break
+    return values if all(map(math.isfinite, values)) else None
 
 
 def _misses(
-    picture: Picture, values: list[float], reference: tuple[Point, Point], now: tuple[Point, Point]
+    picture: Picture, values: Sequence[float], pairs: Sequence[Pair], head_tilt_deg: float = 0.0
 ) -> list[float] | None:
-    """Return computed minus read positions, four numbers; None where a landmark would be behind the camera."""
+    """Return computed minus read positions, two numbers a landmark; None where one would be behind the camera."""
     if len(values) > 3 and abs(values[3]) > 20:
         return None
-    error = _error(values)
+    error = _error(values, head_tilt_deg)
     misses: list[float] = []
-    for before, after in zip(reference, now, strict=True):
+    for before, after in pairs:
         computed = moved(picture, error, before)
         if computed is None:
             return None
@@ -100,16 +169,25 @@ def _misses(
     return misses
 
 
+def _misses_px(picture: Picture, values: Sequence[float], pairs: Sequence[Pair]) -> tuple[float, ...]:
+    misses = _misses(picture, values, pairs) or [math.inf] * (2 * len(pairs))
+    return tuple(math.hypot(*misses[n : n + 2]) for n in range(0, len(misses), 2))
+
+
+def _residual_px(picture: Picture, values: Sequence[float], pairs: Sequence[Pair]) -> float:
+    return max(_misses_px(picture, values, pairs))
+
+
 def _slopes(
-    picture: Picture, values: list[float], reference: tuple[Point, Point], now: tuple[Point, Point]
+    picture: Picture, values: Sequence[float], pairs: Sequence[Pair], head_tilt_deg: float = 0.0
 ) -> list[list[float]] | None:
-    """Return the slopes of the four misses over each unknown, one row an unknown (central differences)."""
+    """Return the slopes of the misses over each unknown, one row an unknown (central differences)."""
     rows = []
     for n in range(len(values)):
         sides = []
         for step in (_STEP, -_STEP):
             nudged = [value + step * (m == n) for m, value in enumerate(values)]
-            misses = _misses(picture, nudged, reference, now)
+            misses = _misses(picture, nudged, pairs, head_tilt_deg)
             if misses is None:
                 return None
             sides.append(misses)
@@ -117,9 +195,11 @@ def _slopes(
     return rows
 
 
-def _least_squares(slopes: list[list[float]], target: list[float]) -> list[float] | None:
-    """Return the combination of slopes nearest to the target (normal equations)."""
+def _least_squares(slopes: list[list[float]], target: list[float], damping: float = 0.0) -> list[float] | None:
+    """Return the combination of slopes nearest to the target (normal equations, their diagonal damped)."""
     normal = [[sum(a * b for a, b in zip(one, other, strict=True)) for other in slopes] for one in slopes]
+    for n, row in enumerate(normal):
+        row[n] *= 1 + damping
     right = [sum(a * b for a, b in zip(row, target, strict=True)) for row in slopes]
     return _solve(normal, right)
 
@@ -141,50 +221,47 @@ def _solve(matrix: list[list[float]], right: list[float]) -> list[float] | None:
     return [rows[n][size] / rows[n][n] for n in range(size)]
 
 
-def _uncertainty(slopes: list[list[float]], values: list[float], reading_px: float) -> CameraError:
-    """Return the worst effect on each value of readings (two frames, so twice) that are off by ``reading_px``."""
+def _with_uncertainty(picture: Picture, found: Remount, pairs: Sequence[Pair]) -> Remount:
+    """Return what was found with the worst effect of readings (two frames, so twice) that are off by ``reading_px``."""
+    error = found.error
+    values = [math.radians(angle) for angle in (error.pan_deg, error.tilt_deg, error.roll_deg)]
+    values += [] if found.zoom_fixed else [math.log(error.zoom)]
+    slopes = _slopes(picture, values, pairs, error.head_tilt_deg)
     worst = [0.0] * len(values)
-    for n in range(4):
-        effect = _least_squares(slopes, [float(m == n) for m in range(4)]) or [math.inf] * len(values)
-        worst = [total + abs(one) * 2 * reading_px for total, one in zip(worst, effect, strict=True)]
+    for n in range(2 * len(pairs)):
+        alone = [float(m == n) for m in range(2 * len(pairs))]
+        effect = (_least_squares(slopes, alone) if slopes else None) or [math.inf] * len(values)
+        worst = [total + abs(one) * 2 * found.reading_px for total, one in zip(worst, effect, strict=True)]
     pan, tilt, roll = (math.degrees(angle) for angle in worst[:3])
-    return CameraError(pan, tilt, roll, worst[3] if len(values) > 3 else 0.0)
+    return replace(found, uncertainty=CameraError(pan, tilt, roll, 0.0 if found.zoom_fixed else worst[3]))
 
 
-@dataclass(frozen=True)
-class HidingCrop:
-    """The largest central part, in the picture's shape, that both frames hold once they are laid over each other.
+def resized_by(picture: Picture, pairs: Sequence[Pair], reading_px: float) -> float | None:
+    """Return by what positions in the fresh picture must be stretched for a turn alone to explain them, or None.
 
-    The later frames are turned and stretched back onto the reference frame before cropping. ``picture_lost`` is the
-    share of the area that goes.
+    A fresh picture of another size than the reference has all its positions stretched from the top left corner, which
+    looks like a large turn and zoom. Looked for where distances changed by more than a tenth.
     """
-
-    width_px: int
-    height_px: int
-    picture_lost: float
-
-
-def hiding_crop(picture: Picture, error: CameraError) -> HidingCrop | None:
-    """Return the crop that hides an error that was left; None where not even the middle is in both frames.
-
-    Straight lines stay straight, so a part is in the other frame when its four corners are. Sides are
-    floored to even pixels. Parallax from a shifted camera can't be cropped away.
-    """
-
-    def fits(share: float) -> bool:
-        half_width, half_height = share * picture.width_px / 2, share * picture.height_px / 2
-        middle_x, middle_y = picture.centre
-        corners = [(middle_x + a * half_width, middle_y + b * half_height) for a in (-1, 1) for b in (-1, 1)]
-        targets = [moved(picture, error, corner) for corner in corners]
-        return all(target is not None and picture.contains(target) for target in targets)
-
-    if not fits(0):
+    before, after = (apart_px(points) for points in zip(*pairs, strict=True))
+    guess = before / after
+    if 1 / 1.1 < guess < 1.1:
         return None
-    kept, too_much = (1.0, 1.0) if fits(1) else (0.0, 1.0)
-    while too_much - kept > 1e-9:
-        middle = (kept + too_much) / 2
-        kept, too_much = (middle, too_much) if fits(middle) else (kept, middle)
-    width_px, height_px = (int(side * kept + 1e-6) // 2 * 2 for side in (picture.width_px, picture.height_px))
-    if not (width_px and height_px):
-        return None
-    return HidingCrop(width_px, height_px, 1 - width_px * height_px / (picture.width_px * picture.height_px))
+
+    def fit(stretch: float) -> Remount | None:
+        stretched = [(ref, (stretch * now[0], stretch * now[1])) for ref, now in pairs]
+        return find_error(picture, stretched, zoom_fixed=True, reading_px=reading_px)
+
+    def residual_px(stretch: float) -> float:
+        found = fit(stretch)
+        return math.inf if found is None else found.residual_px
+
+    low, high = 0.9 * guess, 1.1 * guess
+    while high - low > 1e-5 * guess:
+        third = (high - low) / 3
+        low, high = (low, high - third) if residual_px(low + third) < residual_px(high - third) else (low + third, high)
+    stretch = (low + high) / 2
+    found, as_read = fit(stretch), find_error(picture, pairs, reading_px=reading_px)
+    fits = found is not None and found.residual_px <= MISREAD * reading_px * max(1.0, stretch)
+    inside = all(picture.contains((stretch * x, stretch * y)) for _before, (x, y) in pairs)
+    smaller = found is not None and (as_read is None or found.size_deg < as_read.size_deg / 2)
+    return stretch if fits and inside and smaller else None

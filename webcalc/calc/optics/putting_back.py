@@ -1,32 +1,58 @@
-"""Putting the camera back: what moved it, what to undo, what is tolerable; and the same as data."""
+"""Putting the camera back: what moved it, what to undo, what is tolerable."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from webcalc.calc.optics.landmarks import LEAST_APART_SHARE, HidingCrop, Remount, find_error, hiding_crop
+from webcalc.calc.optics.hiding_crop import HidingCrop, hiding_crop
+from webcalc.calc.optics.landmarks import (
+    LEAST_APART_SHARE,
+    MISREAD,
+    Pair,
+    Remount,
+    apart_px,
+    find_error,
+    on_head,
+    resized_by,
+)
 from webcalc.calc.optics.remount import (
     CameraError,
     Picture,
     Point,
     Shift,
     Tolerances,
+    moved,
     parallax_px,
     shift,
     sideways_px,
     tolerances,
 )
-from webcalc.calc.results import Results
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import Missing, NotKnown, ask, figure, given, known, need, or_none, said
+from webcalc.calc.unknown import (
+    Missing,
+    NotKnown,
+    ask,
+    figure,
+    figure_for,
+    given,
+    is_wrong,
+    known,
+    need,
+    said,
+    unless_wrong,
+)
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
-REFERENCE, NOW = ("ref1", "ref2"), ("now1", "now2")
-LANDMARKS = (*REFERENCE, *NOW)
+#: Landmarks have the numbers from 1 to this; two are enough.
+MOST_LANDMARKS = 6
+#: The head that pans about the vertical; any other turns about the camera's own axes.
+PAN_TILT = "pan_tilt"
+#: From this tilt on, up or down, pan and roll are as good as the same turn.
+STEEP_DEG = 88.0
 #: What blanks stand for; the hints of the quantities say so.
 USUAL_LIMIT_PX, USUAL_READING_PX, USUAL_TURN_DEG = 1.0, 1.0, 0.1
 #: A camera that rolled farther than this has more likely had its landmarks swapped.
@@ -37,6 +63,23 @@ UNDO = {
     "tilt_deg": ("tilt down", "tilt up"),
     "pan_deg": ("turn left", "turn right"),
 }
+
+
+_NUMBERS = range(1, MOST_LANDMARKS + 1)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One turn to undo (``way``, by ``deg`` of error), and where each landmark, by number, must stand after it."""
+
+    way: str
+    deg: float
+    stand: tuple[tuple[int, Point | None], ...]
+
+
+def _told(found: Remount) -> tuple[str, ...]:
+    """Return the turns that the readings can tell, in the order in which they are undone."""
+    return tuple(way for way in UNDO if abs(getattr(found.error, way)) > getattr(found.uncertainty, way))
 
 
 @dataclass(frozen=True)
@@ -94,108 +137,202 @@ class ShootRemount:
             raise ask("shift_mm")
         return self._number(self.shoot.shift_mm, 0)
 
-    # -- the error ------------------------------------------------------------------------------------------
+    # -- the landmarks --------------------------------------------------------------------------------------
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """The numbers of the landmarks that are given in both frames, be it wrongly; others don't count."""
+        pairs = {n: (getattr(self.shoot, f"ref{n}"), getattr(self.shoot, f"now{n}")) for n in _NUMBERS}
+        return tuple(n for n, pair in pairs.items() if all(map(given, pair)))
+
+    @property
+    def _names(self) -> tuple[str, ...]:
+        return tuple(f"{frame}{n}" for frame in ("ref", "now") for n in self.numbers)
 
     @figure
-    def landmarks(self) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
-        """Both landmarks in the reference frame and now."""
-        missing = [name for name in LANDMARKS if not given(getattr(self.shoot, name))]
-        wrong = [name for name in LANDMARKS if not known(getattr(self.shoot, name))]
+    def landmarks(self) -> tuple[Pair, ...]:
+        """Each landmark in the reference frame and now; two of them at least."""
+        missing: list[str] = []
+        if len(self.numbers) < 2:
+            missing = [name for name in ("ref1", "ref2", "now1", "now2") if not given(getattr(self.shoot, name))]
+        names = self._names if not missing else ("ref1", "ref2", "now1", "now2", *self._names)
+        wrong = [name for name in names if is_wrong(getattr(self.shoot, name))]
         if missing or wrong:
             raise Missing(NotKnown(tuple(missing), tuple(wrong)))
-        ref1, ref2, now1, now2 = ((float(x), float(y)) for x, y in (getattr(self.shoot, name) for name in LANDMARKS))
-        return (ref1, ref2), (now1, now2)
+        return tuple((self._point(f"ref{n}"), self._point(f"now{n}")) for n in self.numbers)
+
+    def _point(self, name: str) -> Point:
+        x, y = need(getattr(self.shoot, name))
+        return float(x), float(y)
 
     @property
     def outside(self) -> list[str]:
-        """The names of positions that aren't in the picture, as far as is known."""
+        """The names of positions that count and aren't in the picture, as far as is known."""
         picture = self.picture
         if not known(picture):
             return []
-        points = {name: getattr(self.shoot, name) for name in LANDMARKS}
-        typed = {name: point for name, point in points.items() if known(point) and point is not None}
-        return [name for name, (x, y) in typed.items() if not picture.contains((float(x), float(y)))]
+        typed = [name for name in self._names if known(getattr(self.shoot, name))]
+        return [name for name in typed if not picture.contains(self._point(name))]
 
     @figure
     def too_close(self) -> bool:
-        """Whether the two landmarks stand too close together in either frame."""
-        landmarks, picture = need(self.landmarks, self.picture)
-        return any(math.dist(*pair) < LEAST_APART_SHARE * picture.width_px for pair in landmarks)
+        """Whether the landmarks stand too close together in either frame."""
+        pairs, picture = need(self.landmarks, self.picture)
+        return any(apart_px(points) < LEAST_APART_SHARE * picture.width_px for points in zip(*pairs, strict=True))
+
+    @figure
+    def usable(self) -> tuple[Pair, ...]:
+        """The landmarks, if an error can be looked for with them."""
+        pairs, close = need(self.landmarks, self.too_close)
+        if self.outside or close:
+            raise Missing(NotKnown(wrong=tuple(self.outside) or self._names))
+        return pairs
+
+    # -- the error ------------------------------------------------------------------------------------------
+
+    @figure
+    def fixed(self) -> Remount | None:
+        """Pan, tilt, roll since the reference frame for a lens that can't have changed its focal length.
+
+        About the camera's own axes; None where no turn brings the landmarks there at all.
+        """
+        picture, pairs, reading_px = need(self.picture, self.usable, self.reading_px)
+        return find_error(picture, pairs, zoom_fixed=True, reading_px=reading_px)
+
+    @figure
+    def free(self) -> Remount | None:
+        """The same with another focal length."""
+        picture, pairs, reading_px = need(self.picture, self.usable, self.reading_px)
+        return find_error(picture, pairs, reading_px=reading_px)
+
+    @figure
+    def resized_by(self) -> float | None:
+        """By what the fresh picture seems smaller than the reference; None where a fixed lens explains it as it is."""
+        picture, pairs, reading_px, fixed = need(self.picture, self.usable, self.reading_px, self.fixed)
+        if fixed is not None and fixed.residual_px <= MISREAD * reading_px:
+            return None
+        return resized_by(picture, pairs, reading_px)
 
     @figure
     def found(self) -> Remount | None:
-        """Pan, tilt, roll and zoom since the reference frame; None where nothing explains the landmarks."""
-        return self._search(zoom_fixed=False)
+        """The first that explains the landmarks as exactly as they were read, of a fixed lens and another focal length.
 
-    @figure
-    def found_fixed(self) -> Remount | None:
-        """The same for a lens that can't have changed its focal length."""
-        return self._search(zoom_fixed=True)
-
-    def _search(self, zoom_fixed: bool) -> Remount | None:
-        picture, (reference, now), reading_px, close = need(
-            self.picture, self.landmarks, self.reading_px, self.too_close
-        )
-        if self.outside or close:
-            raise Missing(NotKnown(wrong=tuple(self.outside) or LANDMARKS))
-        return find_error(picture, reference, now, zoom_fixed=zoom_fixed, reading_px=reading_px)
+        Fixed lenses come first: readings a pixel off look like a zoom. None where neither does.
+        """
+        fixed, free, reading_px = need(self.fixed, self.free, self.reading_px)
+        fits = [one for one in (fixed, free) if one is not None and one.residual_px <= MISREAD * reading_px]
+        return fits[0] if fits else None
 
     @figure
     def explained(self) -> bool:
         """Whether a turn and a zoom explain where the landmarks are."""
-        return need(self.found) is not None
+        found, resized = need(self.found, self.resized_by)
+        return found is not None and resized is None
+
+    @figure
+    def in_camera_axes(self) -> Remount:
+        """What was found, about the camera's own axes; not known where nothing explains the landmarks."""
+        found, explained = need(self.found, self.explained)
+        if found is None or not explained:
+            raise Missing(NotKnown(wrong=self._names))
+        return found
+
+    @figure
+    def tilt_deg(self) -> float:
+        """The tilt of the reference frame, as a head that pans about the vertical needs it."""
+        tilt = need(self.shoot.tilt)
+        if tilt is None:
+            raise ask("tilt")
+        return float(tilt)
+
+    @figure
+    def head_tilt_deg(self) -> float:
+        """What the turns are about: the tilt for a head that pans about the vertical, else 0, the camera's axes."""
+        tilt_deg = need(self.tilt_deg) if need(self.shoot.head) == PAN_TILT else 0.0
+        return tilt_deg if abs(tilt_deg) < STEEP_DEG else 0.0
+
+    @figure
+    def looks_straight_down(self) -> bool:
+        """Whether such a head's pan is a roll, as it looks straight down: turns are about the camera's axes then."""
+        return need(self.shoot.head) == PAN_TILT and abs(need(self.tilt_deg)) >= STEEP_DEG
 
     @figure
     def error(self) -> Remount:
-        """What was found; not known where nothing explains the landmarks."""
-        found = need(self.found)
-        if found is None:
-            raise Missing(NotKnown(wrong=LANDMARKS))
-        return found
+        """What was found, about the head's axes."""
+        picture, pairs, found, tilt_deg = need(self.picture, self.usable, self.in_camera_axes, self.head_tilt_deg)
+        return on_head(picture, found, pairs, tilt_deg) if tilt_deg else found
+
+    @figure
+    def other_head(self) -> Remount | None:
+        """Where no head was said: what was found about the axes of one that pans about the vertical; else None."""
+        if need(self.shoot.head):
+            return None
+        picture, pairs, found, tilt_deg = need(self.picture, self.usable, self.in_camera_axes, self.tilt_deg)
+        return on_head(picture, found, pairs, tilt_deg) if 0 < abs(tilt_deg) < STEEP_DEG else None
+
+    @figure
+    def head_matters(self) -> bool:
+        """Whether the turns depend on a head that wasn't said."""
+        head, shows_nothing = need(self.shoot.head, self.shows_nothing)
+        return not head and not shows_nothing and (not known(self.tilt_deg) or need(self.tilt_deg) != 0)
 
     @figure
     def looks_swapped(self) -> bool:
         """Whether landmark 1 now is probably landmark 2 before."""
-        return abs(need(self.error).error.roll_deg) > _SWAPPED_DEG
+        return abs(need(self.in_camera_axes).error.roll_deg) > _SWAPPED_DEG
 
     @figure
     def zoom_changed(self) -> bool:
         """Whether the focal length differs by more than the readings can tell."""
-        found = need(self.error)
+        found = need(self.in_camera_axes)
         return abs(found.error.zoom - 1) > found.uncertainty.zoom
 
     @figure
     def stands_elsewhere(self) -> bool:
-        """Whether turning alone leaves more than misread positions can (both frames, both landmarks)."""
-        fixed, reading_px = need(self.found_fixed, self.reading_px)
-        return fixed is not None and fixed.residual_px > 2 * math.sqrt(2) * reading_px
+        """Whether turning alone leaves more than misread positions can (both frames, both ways)."""
+        fixed, reading_px = need(self.fixed, self.reading_px)
+        return fixed is not None and fixed.residual_px > MISREAD * reading_px
 
     @figure
     def shows_nothing(self) -> bool:
         """Whether everything found is smaller than the readings can tell."""
-        found, zoomed, elsewhere = need(self.error, self.zoom_changed, self.stands_elsewhere)
-        turns = [(getattr(found.error, way), getattr(found.uncertainty, way)) for way in UNDO]
-        return all(abs(value) <= within for value, within in turns) and not (zoomed or elsewhere)
+        found, zoomed, elsewhere = need(self.in_camera_axes, self.zoom_changed, self.stands_elsewhere)
+        return not (_told(found) or zoomed or elsewhere)
+
+    @figure_for
+    def steps(self, found: Remount) -> tuple[Step, ...]:
+        """The turns that the readings can tell, in the order in which they are undone, and what each leads to.
+
+        With the zoom set back first.
+        """
+        picture, pairs, left, steps = *need(self.picture, self.usable), replace(found.error, zoom=1.0), []
+        for way in _told(found):
+            value, left = getattr(left, way), replace(left, **{way: 0.0})
+            stand = tuple(
+                (n, moved(picture, left, before)) for n, (before, _now) in zip(self.numbers, pairs, strict=True)
+            )
+            steps.append(Step(way, value, stand))
+        return tuple(steps)
 
     @figure
-    def turns(self) -> tuple[tuple[str, float], ...]:
-        """The turns that the readings can tell, in the order in which they are undone."""
-        found = need(self.error)
-        values = [(way, getattr(found.error, way), getattr(found.uncertainty, way)) for way in UNDO]
-        return tuple((way, value) for way, value, within in values if abs(value) > within)
+    def decimals(self) -> int:
+        """Decimals of a degree that turns are told to: all three together rounded off by half of what is allowed."""
+        allowed = need(self.tolerances)
+        turns = (allowed.pan_at_corner, allowed.tilt_at_corner, allowed.roll_at_corner)
+        return min(6, max(1, math.ceil(math.log10(3 / min(turn.turn_deg for turn in turns)))))
 
     @figure
     def moved_px(self) -> float | None:
         """The farthest that any corner, edge or the middle moved; None where one left the view."""
-        picture, found = need(self.picture, self.error)
-        moved = shift(picture, found.error)
-        ways = (moved.centre_px, moved.edge_px, moved.corner_px)
+        picture, found = need(self.picture, self.in_camera_axes)
+        shifted = shift(picture, found.error)
+        ways = (shifted.centre_px, shifted.edge_px, shifted.corner_px)
         return None if None in ways else max(way for way in ways if way is not None)
 
     @figure
     def crop(self) -> HidingCrop | None:
         """The crop that hides the error if it is left as it is; None where none does."""
-        picture, found = need(self.picture, self.error)
+        picture, found = need(self.picture, self.in_camera_axes)
         return hiding_crop(picture, found.error)
 
     # -- what small errors do -------------------------------------------------------------------------------
@@ -206,7 +343,7 @@ class ShootRemount:
         picture, limit_px, arm, pitch = need(self.picture, self.limit_px, self.shoot.arm_mm, self.shoot.pitch_mm)
         distance_m = need(self.shoot.view.distance_m) if given(self.shoot.distance_m) else None
         arm_mm, pitch_mm = (None if value is None else float(value) for value in (arm, pitch))
-        return tolerances(picture, limit_px, distance_m, arm_mm, pitch_mm)
+        return tolerances(picture, limit_px, distance_m, arm_mm, pitch_mm, unless_wrong(self.head_tilt_deg) or 0.0)
 
     @figure
     def turned(self) -> Turned:
@@ -233,151 +370,3 @@ class ShootRemount:
     def parallax_px(self) -> float:
         """How far near things move against far ones for the sideways shift."""
         return abs(parallax_px(**need(self.parallax_values)))
-
-
-@dataclass(frozen=True)
-class UndoResults(Results):
-    """One turn that brings the camera back.
-
-    turn : which way
-    deg : by how much, degrees
-    """
-
-    turn: str
-    deg: float
-
-
-@dataclass(frozen=True)
-class FixedZoomResults(Results):
-    """The error for a lens that can't have changed its focal length.
-
-    pan_deg : to the right, degrees
-    tilt_deg : upward, degrees
-    roll_deg : clockwise, degrees
-    residual_px : what is left unexplained, pixels
-    """
-
-    pan_deg: float
-    tilt_deg: float
-    roll_deg: float
-    residual_px: float
-
-
-@dataclass(frozen=True)
-class TolerancesResults(Results):
-    """The turns and the shift that move the picture by what is allowed.
-
-    turn_at_centre : a turn, judged in the middle
-    pan_at_edge : pan, judged at the edge
-    tilt_at_edge : tilt, judged at the edge
-    roll_at_corner : roll, judged at a corner
-    sideways_mm : sideways at the distance, mm
-    """
-
-    turn_at_centre: dict[str, Any]
-    pan_at_edge: dict[str, Any]
-    tilt_at_edge: dict[str, Any]
-    roll_at_corner: dict[str, Any]
-    sideways_mm: float | None
-
-
-@dataclass(frozen=True)
-class RemountResults(Results):
-    """How do I put it back?
-
-    pan_deg : how it came back, to the right, degrees
-    tilt_deg : upward, degrees
-    roll_deg : clockwise, degrees
-    zoom : focal length now over before
-    residual_px : what is left unexplained, pixels
-    pan_within_deg : how sure that is, degrees
-    tilt_within_deg : how sure that is, degrees
-    roll_within_deg : how sure that is, degrees
-    zoom_within : how sure that is
-    explained : whether a turn and a zoom explain the landmarks
-    outside : positions that aren't in the picture
-    too_close : whether the landmarks are too close together
-    looks_swapped : whether they are probably swapped
-    zoom_fixed : the same for a fixed lens
-    stands_elsewhere : whether turning alone can't explain it
-    moved_px : the farthest that anything moved, pixels; null where it left the view
-    crop : the crop that hides it
-    hfov_deg : angle of view across, degrees
-    focal_px : focal length, pixels
-    reading_px : how exactly positions were read, pixels
-    limit_px : movement allowed, pixels
-    tolerances : what moves the picture by that
-    turned_deg : small turn that is looked at, degrees
-    turned_moves : how far it moves the picture, pixels
-    sideways_px : how far the sideways shift does, pixels
-    parallax_px : how far near things move against far ones, pixels
-    undo : the turns that bring it back, in order
-    """
-
-    pan_deg: float | None = None
-    tilt_deg: float | None = None
-    roll_deg: float | None = None
-    zoom: float | None = None
-    residual_px: float | None = None
-    pan_within_deg: float | None = None
-    tilt_within_deg: float | None = None
-    roll_within_deg: float | None = None
-    zoom_within: float | None = None
-    explained: bool | None = None
-    outside: tuple[str, ...] = ()
-    too_close: bool | None = None
-    looks_swapped: bool | None = None
-    zoom_fixed: FixedZoomResults | None = None
-    stands_elsewhere: bool | None = None
-    moved_px: float | None = None
-    crop: dict[str, Any] | None = None
-    hfov_deg: float | None = None
-    focal_px: float | None = None
-    reading_px: float | None = None
-    limit_px: float | None = None
-    tolerances: TolerancesResults | None = None
-    turned_deg: float | None = None
-    turned_moves: dict[str, Any] | None = None
-    sideways_px: float | None = None
-    parallax_px: float | None = None
-    undo: tuple[UndoResults, ...] | None = None
-
-
-def remount_results(shoot: Shoot) -> RemountResults:
-    """Return the answer to ``/remount`` as data."""
-    room = shoot.remounting
-    found, fixed, crop = or_none(room.error), or_none(room.found_fixed), or_none(room.crop)
-    error, unsure = (found.error, found.uncertainty) if found else (None, None)
-    allowed, turns, turned = or_none(room.tolerances), or_none(room.turns), or_none(room.turned)
-    return RemountResults.of(
-        room,
-        shoot.view,
-        **{way: getattr(error, way) if error else None for way in ("pan_deg", "tilt_deg", "roll_deg", "zoom")},
-        residual_px=found.residual_px if found else None,
-        pan_within_deg=unsure.pan_deg if unsure else None,
-        tilt_within_deg=unsure.tilt_deg if unsure else None,
-        roll_within_deg=unsure.roll_deg if unsure else None,
-        zoom_within=unsure.zoom if unsure else None,
-        outside=tuple(room.outside),
-        zoom_fixed=FixedZoomResults(fixed.error.pan_deg, fixed.error.tilt_deg, fixed.error.roll_deg, fixed.residual_px)
-        if fixed
-        else None,
-        stands_elsewhere=or_none(room.stands_elsewhere) if fixed else None,
-        crop=vars(crop) if crop else None,
-        hfov_deg=room.picture.hfov_deg if known(room.picture) else None,
-        tolerances=_allowed(allowed) if allowed else None,
-        turned_moves={way: vars(moved) for way, moved in vars(turned).items()} if turned else None,
-        undo=tuple(UndoResults(UNDO[way][value < 0], abs(value)) for way, value in turns)
-        if turns is not None
-        else None,
-    )
-
-
-def _allowed(found: Tolerances) -> TolerancesResults:
-    return TolerancesResults(
-        vars(found.turn_at_centre),
-        vars(found.pan_at_edge),
-        vars(found.tilt_at_edge),
-        vars(found.roll_at_corner),
-        found.sideways_mm,
-    )

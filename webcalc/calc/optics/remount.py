@@ -8,20 +8,23 @@ tilt_deg : turned up (the scene moves down)
 roll_deg : turned clockwise as seen from behind (the scene turns counter-clockwise)
 zoom : focal length now / then, above 0
 
-Undoing it is turning back by the same angles, roll first. For a camera that is tilted, pan here is about its own
-upright axis, not about the mast.
+Undoing it is turning back by the same angles, roll first. On a ball head these are turns about the camera's own
+axes. A head with a pan and a tilt axis on a level base pans about the vertical instead: with ``head_tilt_deg``, the
+tilt of the reference frame, the same three angles are turns about that head's axes, in whatever order.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from webcalc.calc.formula import DEFINITION, formula
 from webcalc.calc.optics.framing import PINHOLE
 
 Point = tuple[float, float]
+#: A direction from the camera: right, down, ahead; of any length.
+Ray = tuple[float, float, float]
 
 
 @formula("focal_px", "width_px / (2 * tan_deg(hfov_deg / 2))", PINHOLE)
@@ -74,12 +77,16 @@ def screw_turns(arm_mm: float, pitch_mm: float) -> float:
 
 @dataclass(frozen=True)
 class CameraError:
-    """What happened to a camera since its reference frame; see the module for signs and order."""
+    """What happened to a camera since its reference frame; see the module for signs and order.
+
+    head_tilt_deg : tilt of the reference frame on a head that pans about the vertical; 0 for the camera's own axes
+    """
 
     pan_deg: float = 0.0
     tilt_deg: float = 0.0
     roll_deg: float = 0.0
     zoom: float = 1.0
+    head_tilt_deg: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -111,6 +118,18 @@ class Picture:
         """From the middle to a corner."""
         return math.hypot(self.width_px, self.height_px) / 2
 
+    def ray(self, point: Point) -> Ray:
+        """Return the direction of what is seen at a point: right, down, ahead."""
+        return point[0] - self.centre[0], point[1] - self.centre[1], self.focal_px
+
+    def spot(self, ray: Ray, zoom: float = 1.0) -> Point | None:
+        """Return the point where a direction is seen; None behind the camera."""
+        x, y, z = ray
+        if z <= 0:
+            return None
+        scale = self.focal_px * zoom / z
+        return self.centre[0] + scale * x, self.centre[1] + scale * y
+
     def contains(self, point: Point) -> bool:
         """Whether a point is in the picture, border included (with a millionth of a pixel for rounding)."""
         return all(
@@ -118,18 +137,40 @@ class Picture:
         )
 
 
+def _tilted(ray: Ray, tilt_deg: float) -> Ray:
+    """Return a direction as the camera sees it once it is tilted up."""
+    x, y, z = ray
+    cos, sin = math.cos(math.radians(tilt_deg)), math.sin(math.radians(tilt_deg))
+    return x, y * cos + z * sin, z * cos - y * sin
+
+
+def turned(ray: Ray, error: CameraError) -> Ray:
+    """Return a direction of the reference frame as the camera sees it now."""
+    x, y, z = _tilted(ray, -error.head_tilt_deg)
+    cos, sin = math.cos(math.radians(error.pan_deg)), math.sin(math.radians(error.pan_deg))
+    x, y, z = _tilted((x * cos - z * sin, y, x * sin + z * cos), error.head_tilt_deg + error.tilt_deg)
+    cos, sin = math.cos(math.radians(error.roll_deg)), math.sin(math.radians(error.roll_deg))
+    return x * cos + y * sin, y * cos - x * sin, z
+
+
+def about_head(error: CameraError, head_tilt_deg: float) -> CameraError:
+    """Return an error about the camera's own axes as the same one about a head's, for its tilt in the reference frame.
+
+    The head's pan axis is upright, so the whole turn from level is roll, then tilt, then pan; taken apart as such.
+    """
+    right, down, ahead = (turned(_tilted(axis, head_tilt_deg), error) for axis in ((1, 0, 0), (0, 1, 0), (0, 0, 1)))
+    tilt_deg = math.degrees(math.atan2(-down[2], math.hypot(right[2], ahead[2])))
+    pan_deg, roll_deg = (math.degrees(math.atan2(a, b)) for a, b in ((right[2], ahead[2]), (down[0], down[1])))
+    if abs(pan_deg) > 90:
+        # The other way to the same turn: tilted beyond straight down, instead of turned half round.
+        pan_deg, roll_deg = (math.remainder(angle + 180, 360) for angle in (pan_deg, roll_deg))
+        tilt_deg = math.copysign(180, tilt_deg) - tilt_deg
+    return CameraError(pan_deg, tilt_deg - head_tilt_deg, roll_deg, error.zoom, head_tilt_deg)
+
+
 def moved(picture: Picture, error: CameraError, point: Point) -> Point | None:
     """Return where a distant thing at ``point`` of the reference frame is now; None behind the camera."""
-    x, y = point[0] - picture.centre[0], point[1] - picture.centre[1]
-    z = picture.focal_px
-    pan, tilt, roll = (math.radians(angle) for angle in (error.pan_deg, error.tilt_deg, error.roll_deg))
-    x, z = x * math.cos(pan) - z * math.sin(pan), x * math.sin(pan) + z * math.cos(pan)
-    y, z = y * math.cos(tilt) + z * math.sin(tilt), z * math.cos(tilt) - y * math.sin(tilt)
-    x, y = x * math.cos(roll) + y * math.sin(roll), y * math.cos(roll) - x * math.sin(roll)
-    if z <= 0:
-        return None
-    scale = picture.focal_px * error.zoom / z
-    return picture.centre[0] + scale * x, picture.centre[1] + scale * y
+    return picture.spot(turned(picture.ray(point), error), error.zoom)
 
 
 @dataclass(frozen=True)
@@ -171,17 +212,38 @@ class TurnTolerance:
     screw_turns: float | None
 
 
+def turn_at_corner_deg(picture: Picture, limit_px: float, way: str, head_tilt_deg: float = 0.0) -> float:
+    """Return the smallest pan or tilt (``way``: ``pan_deg``, ``tilt_deg``) that moves a corner or edge by a limit."""
+
+    def farthest_px(turn_deg: float) -> float:
+        farthest = 0.0
+        for signed_deg in (turn_deg, -turn_deg):
+            shifted = shift(picture, replace(CameraError(head_tilt_deg=head_tilt_deg), **{way: signed_deg}))
+            if shifted.edge_px is None or shifted.corner_px is None:
+                return math.inf
+            farthest = max(farthest, shifted.edge_px, shifted.corner_px)
+        return farthest
+
+    low, high = 0.0, 90.0
+    while high - low > 1e-9 * high:
+        middle = (low + high) / 2
+        low, high = (low, middle) if farthest_px(middle) > limit_px else (middle, high)
+    return low
+
+
 @dataclass(frozen=True)
 class Tolerances:
-    """The errors that move the picture by a limit: pan and tilt at the middle and at the edge, roll at the corner.
+    """The errors that move the picture by a limit: pan and tilt at middle, edge and corner, roll at the corner.
 
-    ``sideways_mm`` is None without a distance.
+    The corner moves farthest. ``sideways_mm`` is None without a distance.
     """
 
     limit_px: float
     turn_at_centre: TurnTolerance
     pan_at_edge: TurnTolerance
     tilt_at_edge: TurnTolerance
+    pan_at_corner: TurnTolerance
+    tilt_at_corner: TurnTolerance
     roll_at_corner: TurnTolerance
     sideways_mm: float | None
 
@@ -192,8 +254,12 @@ def tolerances(
     distance_m: float | None = None,
     arm_length_mm: float | None = None,
     pitch_mm: float | None = None,
+    head_tilt_deg: float = 0.0,
 ) -> Tolerances:
-    """Return how exactly a camera has to be put back; 0 < ``limit_px`` < the picture's diagonal."""
+    """Return how exactly a camera has to be put back; 0 < ``limit_px`` < the picture's diagonal.
+
+    The turns at the corner are about the head's axes.
+    """
     if not 0 < limit_px < 2 * picture.corner_radius_px:
         raise ValueError("a limit is above 0 and below the picture's diagonal")
 
@@ -208,6 +274,8 @@ def tolerances(
         turn_at_centre=at_arm(turn_tolerance_deg(limit_px, focal, 0)),
         pan_at_edge=at_arm(turn_tolerance_deg(limit_px, focal, picture.width_px / 2)),
         tilt_at_edge=at_arm(turn_tolerance_deg(limit_px, focal, picture.height_px / 2)),
+        pan_at_corner=at_arm(turn_at_corner_deg(picture, limit_px, "pan_deg", head_tilt_deg)),
+        tilt_at_corner=at_arm(turn_at_corner_deg(picture, limit_px, "tilt_deg", head_tilt_deg)),
         roll_at_corner=at_arm(roll_tolerance_deg(limit_px, picture.corner_radius_px)),
         sideways_mm=None if distance_m is None else sideways_tolerance_mm(limit_px, focal, distance_m),
     )

@@ -318,6 +318,10 @@ _TABLE = (
     Quantity("mounting", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
     Quantity("power", "Power", Choice((("", "battery"), ("mains", "mains")))),
     Quantity("kept_on", "Frames are kept", Choice((("", "on the card"), ("sent", "nowhere here: sent on")))),
+    # What the camera hangs on, and more landmarks to put it back by.
+    Quantity("head", "Head", Choice((("", "not said"), ("ball", "ball"), ("pan_tilt", "pan and tilt, base level")))),
+    *(Quantity(f"ref{n}", f"Landmark {n}, before", Pixel(), "px") for n in range(3, 7)),
+    *(Quantity(f"now{n}", f"Landmark {n}, now", Pixel(), "px") for n in range(3, 7)),
 )
 
 #: All quantities by name, in the order of a canonical link.

@@ -5,7 +5,8 @@ from __future__ import annotations
 from webcalc.calc.formula import work
 from webcalc.calc.optics import remount
 from webcalc.calc.optics.landmarks import LEAST_APART_SHARE
-from webcalc.calc.optics.putting_back import RemountResults, remount_results
+from webcalc.calc.optics.putting_back import MOST_LANDMARKS
+from webcalc.calc.optics.remount_results import RemountResults, remount_results
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.framing import optics_notes
@@ -17,17 +18,20 @@ from webcalc.web.words.verdict import labels
 def answer(asked: Asked) -> Answer:
     """Say what to undo, how exactly, and what a later crop would cost."""
     view, room = asked.shoot.view, asked.shoot.remounting
-    needs = unknown_names(view.view, view.size_px, room.landmarks)
+    needs = unknown_names(view.view, view.size_px, room.landmarks, room.head_tilt_deg)
+    if or_none(room.head_matters):
+        needs += ["head", *([] if known(room.tilt_deg) else ["tilt"])]
     reply = Answer(remount_results(asked.shoot), needs=needs, notes=optics_notes(view))
     if not known(room.picture):
         return reply
-    if known(room.error):
+    if known(room.in_camera_axes):
         _off(asked, reply)
     elif not known(room.landmarks):
         _tolerance_first(asked, reply)
     else:
         _no_error(asked, reply)
-    reply.add(*words.found_blocks(asked), words.crop_facts(asked), words.tolerance_facts(asked))
+    reply.add(words.steps_table(asked), *words.found_blocks(asked), words.crop_facts(asked))
+    reply.add(words.tolerance_facts(asked))
     reply.add(words.small_moves(asked), words.parallax_text(asked), words.small_print(asked))
     _workings(asked, reply)
     return reply
@@ -52,9 +56,7 @@ def _off(asked: Asked, reply: Answer) -> None:
         reply.sentence = f"at most, within the {say.unit(limit_px, 'px')} allowed. Leave it."
     else:
         reply.tone = LOOK
-        undo, happened = words.undo_words(asked), words.happened_words(asked)
-        more = "Zoom or standpoint changed too." if need(room.stands_elsewhere) else ""
-        reply.sentence = " ".join(filter(None, (undo, happened, more)))
+        reply.sentence = words.put_back_words(asked)
 
 
 def _no_error(asked: Asked, reply: Answer) -> None:
@@ -66,11 +68,20 @@ def _no_error(asked: Asked, reply: Answer) -> None:
     elif need(room.too_close):
         share = asked.say.percent(LEAST_APART_SHARE)
         reply.add(Text(f"The landmarks are less than {share} of the width apart: take two that are far apart.", FAILS))
+    elif (stretch := or_none(room.resized_by)) is not None:
+        reply.figure, reply.tone = "another size?", LOOK
+        wide, high = need(asked.shoot.view.size_px)
+        reply.sentence = (
+            f"The fresh picture seems to be {asked.say.figures(1 / stretch, 3)} times the size of the reference. "
+            f"Positions are to be read at {wide}×{high} px."
+        )
+        reply.add(words.stretch_step(asked, stretch))
     elif room.explained is False:
         reply.figure, reply.tone = "not turned", FAILS
         reply.sentence = (
             "No turning explains where the landmarks are now. Look at which is which, or whether the mast moved."
         )
+        reply.add(words.worst_landmark(asked))
 
 
 def _tolerance_first(asked: Asked, reply: Answer) -> None:
@@ -78,7 +89,7 @@ def _tolerance_first(asked: Asked, reply: Answer) -> None:
     say, found = asked.say, or_none(asked.shoot.remounting.tolerances)
     if found is None:
         return
-    turn_deg = min(turn.turn_deg for turn in (found.pan_at_edge, found.tilt_at_edge, found.roll_at_corner))
+    turn_deg = min(turn.turn_deg for turn in (found.pan_at_corner, found.tilt_at_corner, found.roll_at_corner))
     reply.figure = say.degrees(turn_deg)
     reply.sentence = f"off moves the picture by {say.unit(found.limit_px, 'px')} somewhere. Put it back as exactly."
 
@@ -90,8 +101,6 @@ def _workings(asked: Asked, reply: Answer) -> None:
     focal = work(remount.focal_px, width_px=picture.width_px, hfov_deg=picture.hfov_deg)
     reply.working.extend([*shoot.view.workings(), focal])
     if found is not None:
-        turn = {"limit_px": found.limit_px, "focal_px": focal.result, "half_side_px": picture.width_px / 2}
-        reply.working.append(work(remount.turn_tolerance_deg, **turn))
         radius_px = picture.corner_radius_px
         reply.working.append(work(remount.roll_tolerance_deg, limit_px=found.limit_px, radius_px=radius_px))
     if known(room.sideways_px):
@@ -109,6 +118,8 @@ REMOUNT = Page(
     ("ref1", "now1", "ref2", "now2"),
     answer,
     (
+        Group("Head", ("head", "tilt")),
+        Group("More landmarks", tuple(f"{frame}{n}" for n in range(3, MOST_LANDMARKS + 1) for frame in ("ref", "now"))),
         Group("Picture and lens", ("size", "sensor", "focal_mm", "hfov")),
         Group("Exactness", ("limit_px", "reading_px", "arm_mm", "pitch_mm")),
         Group("Small moves", ("turned", "shift_mm", "distance_m", "near_m", "far_m")),

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from math import isinf
 
+from webcalc.calc.optics.landmarks import Remount
 from webcalc.calc.optics.putting_back import UNDO
-from webcalc.calc.optics.remount import Shift, TurnTolerance
+from webcalc.calc.optics.remount import Point, Shift, TurnTolerance
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
-from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Text
+from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, sun
 from webcalc.web.words.say import Say
 
@@ -20,40 +22,117 @@ _CAME_BACK = {
 }
 
 
-def undo_words(asked: Asked) -> str:
-    """Write the turns that bring the camera back, roll first: ``Roll clockwise 0.2°, then turn right 0.4°.``"""
-    turns = need(asked.shoot.remounting.turns)
-    text = ", then ".join(f"{UNDO[way][value < 0]} {asked.say.degrees(abs(value))}" for way, value in turns)
-    return f"{text[0].upper()}{text[1:]}." if text else ""
+def put_back_words(asked: Asked) -> str:
+    """Write how to bring the camera back and how it came back; for a head that wasn't said, for both kinds."""
+    room = asked.shoot.remounting
+    error, other = or_none(room.error), or_none(room.other_head)
+    parts = []
+    if error is None:
+        parts.append("The turns of a head that pans about the vertical need its tilt.")
+    elif need(room.head_matters):
+        parts.append(f"Seen from behind the camera, on a ball head: {_undo(asked, error)}.")
+        if other is not None:
+            parts.append(f"On a head with pan and tilt, its base level: {_undo(asked, other)}.")
+    elif undo := _undo(asked, error):
+        parts.append(f"Seen from behind the camera: {undo}.")
+    if error is not None and (happened := _happened(asked, error)):
+        parts.append(f"It came back {happened}.")
+    if need(room.stands_elsewhere):
+        parts.append("Zoom or standpoint changed too.")
+    if or_none(room.looks_straight_down):
+        parts.append("Looking straight down, rolling is done by the head’s pan.")
+    return " ".join(parts)
 
 
-def happened_words(asked: Asked) -> str:
-    """Write how the camera came back: ``It came back pointing left, rolled clockwise.``"""
-    found = [_CAME_BACK[way][value < 0] for way, value in reversed(need(asked.shoot.remounting.turns))]
-    return f"It came back {', '.join(found)}." if found else ""
+def _undo(asked: Asked, found: Remount) -> str:
+    """Write the turns that bring the camera back, roll first: ``roll clockwise 0.2°, then turn right 0.4°``."""
+    steps = need(asked.shoot.remounting.steps(found))
+    return ", then ".join(f"{UNDO[one.way][one.deg < 0]} {_turn(asked, abs(one.deg))}" for one in steps)
+
+
+def _turn(asked: Asked, turn_deg: float) -> str:
+    """Write a turn as finely as the movement allowed needs it."""
+    decimals = or_none(asked.shoot.remounting.decimals)
+    return f"{asked.say.number(turn_deg, 3 if decimals is None else decimals)}°"
+
+
+def _happened(asked: Asked, found: Remount) -> str:
+    """Write how the camera came back: ``pointing left, rolled clockwise``."""
+    steps = need(asked.shoot.remounting.steps(found))
+    return ", ".join(_CAME_BACK[one.way][one.deg < 0] for one in reversed(steps))
+
+
+def steps_table(asked: Asked) -> Table | None:
+    """Show where each landmark must stand after each turn."""
+    say, room = asked.say, asked.shoot.remounting
+    error = or_none(room.error)
+    if error is None or need(room.looks_swapped):
+        return None
+    steps = need(room.steps(error))
+    if not steps:
+        return None
+    head = ("After", *(f"Landmark {n}" for n in need(room.numbers)))
+    rows = [
+        Row((UNDO[one.way][one.deg < 0], *(_place(say, at) for _n, at in one.stand)), marked=one is steps[-1])
+        for one in steps
+    ]
+    zoom = "With the zoom set back first. " if need(room.zoom_changed) else ""
+    head_note = "On a ball head. " if or_none(room.head_matters) else ""
+    return Table("Where the landmarks must then stand", head, rows, f"{head_note}{zoom}x,y in px from the top left.")
+
+
+def _place(say: Say, at: Point | None) -> str:
+    return "not seen" if at is None else f"{say.number(at[0], 1)}; {say.number(at[1], 1)}"
+
+
+def stretch_step(asked: Asked, stretch: float) -> Text:
+    """Offer the fresh positions as they would be at the reference's size."""
+    names = [f"now{n}" for n in asked.shoot.remounting.numbers]
+    points = {name: asked.inputs.values[name] for name in names}
+    stretched = {name: tuple(round(side * Decimal(stretch), 1) for side in point) for name, point in points.items()}
+    return Text("", href=asked.url("remount", **stretched), link_words="Take them at the reference’s size")
+
+
+def worst_landmark(asked: Asked) -> Text | None:
+    """Say which landmark fits worst to the nearest turn, where more than two are there to tell."""
+    room, say = asked.shoot.remounting, asked.say
+    fits = [one for one in (or_none(room.fixed), or_none(room.free)) if one is not None]
+    if not fits:
+        return None
+    best = min(fits, key=lambda one: one.residual_px)
+    left = f"The nearest turn leaves {say.unit(best.residual_px, 'px', 2)}"
+    if len(best.misses_px) < 3:
+        return Text(f"{left}.", LOOK)
+    number = room.numbers[best.misses_px.index(best.residual_px)]
+    return Text(f"{left}, most at landmark {number}: tap that one again, or leave it out.", LOOK)
 
 
 def found_blocks(asked: Asked) -> list[Block]:
     """Show the error with how sure it is, and what turning can't explain."""
     say, room = asked.say, asked.shoot.remounting
-    found, fixed = or_none(room.error), or_none(room.found_fixed)
+    found, fixed, free = or_none(room.in_camera_axes), or_none(room.fixed), or_none(room.free)
     if found is None:
         return []
     if need(room.looks_swapped):
         get = asked.inputs.get
         href = asked.url("remount", now1=get("now2"), now2=get("now1"))
         return [Text("", href=href, link_words="Swap the landmarks in the fresh frame")]
-    error, unsure = found.error, found.uncertainty
+    told = or_none(room.error) or found
+    error, unsure = told.error, told.uncertainty
     rows = [
-        Fact("Roll", _side(say, "roll_deg", error.roll_deg), f"±{say.degrees(unsure.roll_deg)}"),
-        Fact("Tilt", _side(say, "tilt_deg", error.tilt_deg), f"±{say.degrees(unsure.tilt_deg)}"),
-        Fact("Pan", _side(say, "pan_deg", error.pan_deg), f"±{say.degrees(unsure.pan_deg)}"),
-        Fact("Zoom", f"×{say.number(error.zoom, 4)}", f"±{say.percent(unsure.zoom)}"),
+        Fact(name, _side(asked, way, getattr(error, way)), _within(asked, getattr(unsure, way)))
+        for way, name in (("roll_deg", "Roll"), ("tilt_deg", "Tilt"), ("pan_deg", "Pan"))
     ]
-    if fixed is not None:
+    if found.zoom_fixed:
+        rows.append(Fact("Missed by", say.unit(found.residual_px, "px", 2), "at most, with the zoom as it was"))
+    if free is not None:
+        within = "can’t be told" if isinf(free.uncertainty.zoom) else f"±{say.percent(free.uncertainty.zoom)}"
+        rows.append(Fact("Zoom, if it may have changed", f"×{say.number(free.error.zoom, 4)}", within))
+    if fixed is not None and not found.zoom_fixed:
         rows.append(Fact("Miss with a fixed zoom", say.unit(fixed.residual_px, "px", 2), "by turning alone"))
+    axes = "pan about the vertical" if error.head_tilt_deg else "about the camera’s own axes"
     readings = say.unit(found.reading_px, "px")
-    blocks: list[Block] = [Facts(rows, f"How it came back, if all is read to {readings}")]
+    blocks: list[Block] = [Facts(rows, f"How it came back, {axes}, if all is read to {readings}")]
     if need(room.stands_elsewhere):
         longer = "longer" if error.zoom > 1 else "shorter"
         blocks.append(
@@ -68,9 +147,13 @@ def found_blocks(asked: Asked) -> list[Block]:
     return blocks
 
 
-def _side(say: Say, way: str, value: float) -> str:
+def _within(asked: Asked, unsure_deg: float) -> str:
+    return "can’t be told" if isinf(unsure_deg) else f"±{asked.say.degrees(unsure_deg)}"
+
+
+def _side(asked: Asked, way: str, value: float) -> str:
     side = _CAME_BACK[way][value < 0].removeprefix("rolled ").removeprefix("pointing ")
-    return f"{say.degrees(abs(value))} {side}"
+    return f"{_turn(asked, abs(value))} {side}"
 
 
 def crop_facts(asked: Asked) -> Block | None:
@@ -92,7 +175,7 @@ def tolerance_facts(asked: Asked) -> Facts | None:
     found, say = or_none(asked.shoot.remounting.tolerances), asked.say
     if found is None:
         return None
-    turns = (("Pan", found.pan_at_edge), ("Tilt", found.tilt_at_edge), ("Roll", found.roll_at_corner))
+    turns = (("Pan", found.pan_at_corner), ("Tilt", found.tilt_at_corner), ("Roll", found.roll_at_corner))
     rows = [Fact(name, f"±{say.degrees(turn.turn_deg)}", _at_arm(say, turn)) for name, turn in turns]
     if found.sideways_mm is not None:
         at = f"for what stands at {say.metres(need(asked.shoot.view.distance_m))}"
@@ -151,8 +234,9 @@ def small_print(asked: Asked) -> Points:
     """Say how to read positions, and what to mind."""
     say = asked.say
     items = [
-        "Take two sharp, distant landmarks, far apart. Pan is about the camera's own upright axis, not the mast's.",
-        "With the zoom free two landmarks always fit: what is left is then near 0 and shows nothing.",
+        "Take three or more sharp, distant landmarks, far apart; two will do.",
+        "A ball head turns about the camera’s own axes; a head with pan and tilt pans about the vertical.",
+        "Left, right and clockwise are as seen from behind the camera.",
         "For a lens without distortion whose axis goes through the middle.",
         ladder(say),
         falling_objects(),

@@ -1,0 +1,253 @@
+"""What ``/remount`` answers as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from webcalc.calc.optics.landmarks import Remount
+from webcalc.calc.optics.putting_back import UNDO, ShootRemount
+from webcalc.calc.optics.remount import Tolerances
+from webcalc.calc.results import Results
+from webcalc.calc.unknown import known, or_none
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+
+@dataclass(frozen=True)
+class StandResults(Results):
+    """Where a landmark must stand in the picture; beyond its edges where it isn't seen.
+
+    landmark : its number
+    x_px : pixels from the left; null behind the camera
+    y_px : pixels from the top
+    """
+
+    landmark: int
+    x_px: float | None
+    y_px: float | None
+
+
+@dataclass(frozen=True)
+class UndoResults(Results):
+    """One turn that brings the camera back.
+
+    turn : which way
+    deg : by how much, degrees
+    stand : where each landmark must stand after it
+    """
+
+    turn: str
+    deg: float
+    stand: tuple[StandResults, ...] = ()
+
+
+@dataclass(frozen=True)
+class FixedZoomResults(Results):
+    """The error for a lens that can't have changed its focal length.
+
+    pan_deg : to the right, degrees
+    tilt_deg : upward, degrees
+    roll_deg : clockwise, degrees
+    residual_px : what is left unexplained, pixels
+    """
+
+    pan_deg: float
+    tilt_deg: float
+    roll_deg: float
+    residual_px: float
+
+
+@dataclass(frozen=True)
+class FreeZoomResults(Results):
+    """The error for a lens that may have changed its focal length, about the camera's own axes.
+
+    pan_deg : to the right, degrees
+    tilt_deg : upward, degrees
+    roll_deg : clockwise, degrees
+    zoom : focal length now over before
+    zoom_within : how sure that is
+    residual_px : what is left unexplained, pixels
+    """
+
+    pan_deg: float
+    tilt_deg: float
+    roll_deg: float
+    zoom: float
+    zoom_within: float
+    residual_px: float
+
+
+@dataclass(frozen=True)
+class TolerancesResults(Results):
+    """The turns and the shift that move the picture by what is allowed.
+
+    turn_at_centre : a turn, judged in the middle
+    pan_at_edge : pan, judged at the edge
+    tilt_at_edge : tilt, judged at the edge
+    pan_at_corner : pan, judged at a corner
+    tilt_at_corner : tilt, judged at a corner
+    roll_at_corner : roll, judged at a corner
+    sideways_mm : sideways at the distance, mm
+    """
+
+    turn_at_centre: dict[str, Any]
+    pan_at_edge: dict[str, Any]
+    tilt_at_edge: dict[str, Any]
+    pan_at_corner: dict[str, Any]
+    tilt_at_corner: dict[str, Any]
+    roll_at_corner: dict[str, Any]
+    sideways_mm: float | None
+
+
+@dataclass(frozen=True)
+class RemountResults(Results):
+    """How do I put it back?
+
+    Turns are about the axes of the head where it pans about the vertical (``head``), else about the camera's own.
+
+    pan_deg : how it came back, to the right, degrees
+    tilt_deg : upward, degrees
+    roll_deg : clockwise, degrees
+    zoom : focal length now over before
+    residual_px : what is left unexplained, pixels
+    pan_within_deg : how sure that is, degrees
+    tilt_within_deg : how sure that is, degrees
+    roll_within_deg : how sure that is, degrees
+    zoom_within : how sure that is
+    explained : whether a turn and a zoom explain the landmarks
+    outside : positions that aren't in the picture
+    too_close : whether the landmarks are too close together
+    looks_swapped : whether they are probably swapped
+    lens_fixed : whether the answer takes the focal length as unchanged
+    resized_by : by what the fresh picture is smaller than the reference, it seems; null where it isn't
+    landmarks : the numbers of the landmarks that count
+    misses_px : what each of them misses by
+    looks_straight_down : whether pan and roll are the same turn
+    pan_tilt_undo : where no head was said, the turns about the axes of one that pans about the vertical
+    zoom_fixed : the same for a fixed lens
+    zoom_free : the same for a lens whose zoom may have changed
+    stands_elsewhere : whether turning alone can't explain it
+    moved_px : the farthest that anything moved, pixels; null where it left the view
+    crop : the crop that hides it
+    hfov_deg : angle of view across, degrees
+    focal_px : focal length, pixels
+    reading_px : how exactly positions were read, pixels
+    limit_px : movement allowed, pixels
+    tolerances : what moves the picture by that
+    turned_deg : small turn that is looked at, degrees
+    turned_moves : how far it moves the picture, pixels
+    sideways_px : how far the sideways shift does, pixels
+    parallax_px : how far near things move against far ones, pixels
+    undo : the turns that bring it back, in order
+    """
+
+    pan_deg: float | None = None
+    tilt_deg: float | None = None
+    roll_deg: float | None = None
+    zoom: float | None = None
+    residual_px: float | None = None
+    pan_within_deg: float | None = None
+    tilt_within_deg: float | None = None
+    roll_within_deg: float | None = None
+    zoom_within: float | None = None
+    explained: bool | None = None
+    outside: tuple[str, ...] = ()
+    too_close: bool | None = None
+    looks_swapped: bool | None = None
+    lens_fixed: bool | None = None
+    resized_by: float | None = None
+    landmarks: tuple[int, ...] | None = None
+    misses_px: tuple[float, ...] | None = None
+    looks_straight_down: bool | None = None
+    pan_tilt_undo: tuple[UndoResults, ...] | None = None
+    zoom_fixed: FixedZoomResults | None = None
+    zoom_free: FreeZoomResults | None = None
+    stands_elsewhere: bool | None = None
+    moved_px: float | None = None
+    crop: dict[str, Any] | None = None
+    hfov_deg: float | None = None
+    focal_px: float | None = None
+    reading_px: float | None = None
+    limit_px: float | None = None
+    tolerances: TolerancesResults | None = None
+    turned_deg: float | None = None
+    turned_moves: dict[str, Any] | None = None
+    sideways_px: float | None = None
+    parallax_px: float | None = None
+    undo: tuple[UndoResults, ...] | None = None
+
+
+def remount_results(shoot: Shoot) -> RemountResults:
+    """Return the answer to ``/remount`` as data."""
+    room = shoot.remounting
+    found, fixed, free, crop = or_none(room.error), or_none(room.fixed), or_none(room.free), or_none(room.crop)
+    error, unsure = (found.error, found.uncertainty) if found else (None, None)
+    allowed, turned, other = or_none(room.tolerances), or_none(room.turned), or_none(room.other_head)
+    return RemountResults.of(
+        room,
+        shoot.view,
+        **{way: getattr(error, way) if error else None for way in ("pan_deg", "tilt_deg", "roll_deg", "zoom")},
+        residual_px=found.residual_px if found else None,
+        misses_px=found.misses_px if found else None,
+        pan_within_deg=_finite(unsure.pan_deg) if unsure else None,
+        tilt_within_deg=_finite(unsure.tilt_deg) if unsure else None,
+        roll_within_deg=_finite(unsure.roll_deg) if unsure else None,
+        zoom_within=_finite(unsure.zoom) if unsure else None,
+        lens_fixed=found.zoom_fixed if found else None,
+        landmarks=room.numbers if known(room.landmarks) else None,
+        outside=tuple(room.outside),
+        zoom_fixed=FixedZoomResults(fixed.error.pan_deg, fixed.error.tilt_deg, fixed.error.roll_deg, fixed.residual_px)
+        if fixed
+        else None,
+        zoom_free=FreeZoomResults(
+            **{way: getattr(free.error, way) for way in ("pan_deg", "tilt_deg", "roll_deg", "zoom")},
+            zoom_within=free.uncertainty.zoom,
+            residual_px=free.residual_px,
+        )
+        if free
+        else None,
+        stands_elsewhere=or_none(room.stands_elsewhere) if fixed else None,
+        crop=vars(crop) if crop else None,
+        hfov_deg=room.picture.hfov_deg if known(room.picture) else None,
+        tolerances=_allowed(allowed) if allowed else None,
+        turned_moves={way: vars(moved) for way, moved in vars(turned).items()} if turned else None,
+        undo=_undo(room, or_none(room.error)),
+        pan_tilt_undo=_undo(room, other),
+    )
+
+
+def _finite(value: float) -> float | None:
+    return value if isfinite(value) else None
+
+
+def _undo(room: ShootRemount, found: Remount | None) -> tuple[UndoResults, ...] | None:
+    if found is None:
+        return None
+    steps = or_none(room.steps(found))
+    return (
+        None
+        if steps is None
+        else tuple(
+            UndoResults(
+                UNDO[one.way][one.deg < 0],
+                abs(one.deg),
+                tuple(StandResults(n, *(at or (None, None))) for n, at in one.stand),
+            )
+            for one in steps
+        )
+    )
+
+
+def _allowed(found: Tolerances) -> TolerancesResults:
+    return TolerancesResults(
+        vars(found.turn_at_centre),
+        vars(found.pan_at_edge),
+        vars(found.tilt_at_edge),
+        vars(found.pan_at_corner),
+        vars(found.tilt_at_corner),
+        vars(found.roll_at_corner),
+        found.sideways_mm,
+    )
