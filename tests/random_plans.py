@@ -132,6 +132,9 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "shift_mm": ("", "", "5", "40"),
     "near_m": ("", "", "8", "3"),
     "far_m": ("", "", "300", "90"),
+}
+#: Quantities that came later, each drawn on its own, so that the shoots of the others stay what they were.
+LATER: dict[str, tuple[str, ...]] = {
     "head": ("", "ball", "pan_tilt"),
     "ref3": ("", "1900,300", "2000,1500"),
     "ref4": ("", "", "900,1200"),
@@ -142,6 +145,7 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "now5": ("", "", "3016,408"),
     "now6": ("", "", "", "519,1909"),
 }
+TEXTS |= LATER
 #: Text that is wrong for every quantity.
 WRONG = "?!" * 40
 
@@ -153,8 +157,14 @@ def random_texts(
 
     ``also``: texts instead of those of the table.
     """
-    plan = {name: random.choice(texts) for name, texts in {**TEXTS, **also}.items()}
+    choices = {**TEXTS, **also}
+    plan = {name: random.choice(texts) for name, texts in choices.items() if name not in LATER}
     plan = {name: text for name, text in plan.items() if text and random.random() >= blanks}
+    for name in LATER:
+        own = Random(f"{name} of {plan}")  # noqa: S311 - shoots to try, no secrets
+        text = own.choice(choices[name])
+        if text and own.random() >= blanks:
+            plan[name] = text
     # What is good alone may not be good together.
     while wrong := together_wrong(plan):
         plan = {name: text for name, text in plan.items() if name not in wrong}
