@@ -17,7 +17,7 @@ README, DEVELOPERS = ((ROOT / name).read_text(encoding="utf-8") for name in ("RE
 def test_the_page_table_of_readme_names_every_page() -> None:
     table = "\n".join(line for line in README.splitlines() if line.startswith("| `/"))
     named = set(re.findall(r"`/([a-z]+)`", table))
-    assert named == {page.name for page in PAGES} | {"run"}
+    assert named == {page.name for page in PAGES} | {"run", "recorded"}
 
 
 def test_every_address_in_readme_is_answered(app: Flask) -> None:

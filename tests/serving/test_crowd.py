@@ -208,7 +208,7 @@ def test_the_time_to_read_begins_with_the_answer() -> None:
     [
         (b"nonsense\r\n\r\n", b"400"),
         (b"GET /clip HTTP/1.1\r\nHost: localhost\r\nX: " + b"x" * 70_000 + b"\r\n\r\n", b"431"),
-        (b"POST /open HTTP/1.1\r\nHost: localhost\r\nContent-Length: 999999\r\n\r\n", b"413"),
+        (b"POST /open HTTP/1.1\r\nHost: localhost\r\nContent-Length: 99999999\r\n\r\n", b"413"),
         (b"POST /open HTTP/1.1\r\nHost: localhost\r\nTransfer-Encoding: odd\r\n\r\n", b"501"),
     ],
     ids=["nonsense", "long header", "long body", "odd encoding"],

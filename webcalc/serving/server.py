@@ -17,7 +17,7 @@ from waitress.channel import HTTPChannel
 from waitress.server import TcpWSGIServer
 from waitress.task import ErrorTask, WSGITask
 
-from webcalc.serving import MOST_BYTES
+from webcalc.serving import MOST_LISTING_BYTES
 from webcalc.serving.network import read_ip
 from webcalc.web.http.errors import bare_answer
 from webcalc.web.http.hosts import LOCAL_ADDRESS
@@ -50,7 +50,7 @@ WAITRESS: dict[str, Any] = {
     "threads": 32,
     "ident": None,
     "max_request_header_size": 65_536,
-    "max_request_body_size": MOST_BYTES,
+    "max_request_body_size": MOST_LISTING_BYTES,
     "backlog": 1_024,
     "cleanup_interval": 1,
     # Answers are shorter: the first limit is for many of them in a row, and nothing is put into files.

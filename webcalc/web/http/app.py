@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from flask import Flask
+from flask import Flask, request
 
 from webcalc.paths import asset_dir
-from webcalc.serving import MOST_BYTES
+from webcalc.serving import MOST_BYTES, MOST_LISTING_BYTES
 from webcalc.web.http import assets, compress, errors, headers, hosts, rationing, tight
 from webcalc.web.http.health import Health
 from webcalc.web.http.page import utc_now
@@ -23,11 +23,12 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     from webcalc.web.handover.share import share
     from webcalc.web.http.start import start
     from webcalc.web.questions.pages import PAGES
+    from webcalc.web.questions.recorded.page import recorded
     from webcalc.web.questions.run.page import run
     from webcalc.web.words.moments import MOMENTS, moments
 
     app = Flask("webcalc", static_folder=None, template_folder=str(asset_dir("templates")))
-    app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_BYTES)
+    app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_LISTING_BYTES)
     app.config.update(config or {})
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
     hosts.install(app)
@@ -36,10 +37,17 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     assets.install(app)
     headers.install(app)
     errors.install(app)
+
+    @app.before_request
+    def bound_body() -> None:
+        most = MOST_LISTING_BYTES if request.path.startswith("/recorded") else MOST_BYTES
+        request.max_content_length = request.max_form_memory_size = most
+
     app.register_blueprint(start)
     for page in PAGES:
         app.register_blueprint(page.blueprint())
     app.register_blueprint(run)
+    app.register_blueprint(recorded)
     app.register_blueprint(moments)
     app.register_blueprint(share)
     rationing.install(app)

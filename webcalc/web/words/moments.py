@@ -24,7 +24,10 @@ class Entry:
 
 
 #: Listed after the pages of the same moment.
-ENTRIES: tuple[Entry, ...] = (Entry("run", "Several cameras", "Which cameras need a visit next?", "desk"),)
+ENTRIES: tuple[Entry, ...] = (
+    Entry("recorded", "On the card", "What is really on the card?", "desk"),
+    Entry("run", "Several cameras", "Which cameras need a visit next?", "desk"),
+)
 
 moments = Blueprint("moments", __name__)
 

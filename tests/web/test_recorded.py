@@ -1,0 +1,107 @@
+"""Listings as the common tools write them (forms from memory of their manuals), read alike; and the page."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+import pytest
+from flask.testing import FlaskClient
+from hypothesis import given
+from hypothesis import strategies as st
+
+from webcalc.web.link.listing import read_listing
+
+TODAY = date(2027, 6, 1)
+START = datetime(2027, 3, 9, 7, 30, 2)
+FILES = [(START + timedelta(minutes=7 * n), 2_000_001 + n, f"CAM_{9990 + n}.JPG") for n in range(40)]
+FORMS = {
+    "ls -l --time-style=long-iso": "-rw-r--r-- 1 pi users {size} {at:%Y-%m-%d %H:%M} {name}",
+    "ls -l --full-time": "-rw-r--r-- 1 1000 1000 {size} {at:%Y-%m-%d %H:%M:%S}.000000000 +0100 {name}",
+    "ls -l": "-rw-r--r--  1 pi  users  {size} {at:%b} {at.day:2} {at:%H:%M} {name}",
+    "ls -lT": "-rwxrwxrwx  1 pi  staff  {size} {at:%b} {at.day:2} {at:%H:%M:%S %Y} {name}",
+    "dir, day first": "{at:%d/%m/%Y  %H:%M}         {size:,} {name}",
+    "dir, dots": "{at:%d.%m.%Y  %H:%M}         {size} {name}",
+    "dir, month first": "{at:%m/%d/%Y  %I:%M %p}         {size:,} {name}",
+    "Get-ChildItem": "-a----        {at:%m/%d/%Y   %I:%M %p}        {size} {name}",
+    "unzip -l": "  {size}  {at:%Y-%m-%d %H:%M}   DCIM/100CAM/{name}",
+    "tar -tv": "-rw-r--r-- pi/users {size} {at:%Y-%m-%d %H:%M} DCIM/100CAM/{name}",
+    "rsync --list-only": "-rw-r--r--  {size:>14,} {at:%Y/%m/%d %H:%M:%S} 100CAM/{name}",
+    "find -printf": "{at:%Y-%m-%d %H:%M:%S}.0000000000 {size} ./DCIM/100CAM/{name}",
+    "exif table": "{name2},{at:%Y:%m:%d %H:%M:%S}",
+    "times": "{at:%Y-%m-%dT%H:%M:%S}",
+}
+HEADS = ("total 123456", "drwxr-xr-x 2 pi users 4096 Mar  9 07:30 100CAM", " Volume in drive E is CARD", "")
+
+
+@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
+def test_listings_of_any_system_are_read_alike(form: str) -> None:
+    lines = [form.format(at=at, size=size, name=name, name2=f'"{name}"') for at, size, name in FILES]
+    read = read_listing("\r\n".join([*HEADS, *lines]), TODAY)
+    has_seconds = "%S" in form
+    assert [file.at for file in read.files] == [
+        at if has_seconds else at.replace(second=0) for at, _size, _name in FILES
+    ]
+    assert read.unread + read.others <= len(HEADS)
+    if "{size" in form:
+        assert [file.bytes for file in read.files] == [size for _at, size, _name in FILES]
+    if "{name}" in form:
+        assert [file.number for file in read.files] == [9990 + n for n in range(40)]
+
+
+def test_days_and_months_the_other_way_round_are_asked(client: FlaskClient) -> None:
+    lines = [f"{at:%d/%m/%Y  %H:%M} {size} {name}" for at, size, name in FILES]
+    assert not read_listing("\n".join([*lines, "25/03/2027  07:30 2000000 CAM_1.JPG"]), TODAY).two_readings
+    assert read_listing("\n".join(lines), TODAY).two_readings
+    asked = client.post("/recorded", data={"listing": "\n".join(lines)}).get_data(as_text=True)
+    assert "<select name=reading" in asked
+    other = client.post("/recorded.json", data={"listing": "\n".join(lines), "reading": "month"}).get_json()
+    assert other["results"]["first_at"].startswith("2027-09-03")
+
+
+def test_a_year_left_out_is_the_last_one_that_is_over() -> None:
+    (file,) = read_listing("-rw-r--r-- 1 pi users 2000000 Nov  9 07:30 CAM_1.JPG", TODAY).files
+    assert file.at == datetime(2026, 11, 9, 7, 30)
+
+
+def packed() -> str:
+    rows, before = [], FILES[0][0]
+    for at, size, name in FILES:
+        rows.append(f"{int((at - before).total_seconds())} {size} {name}")
+        before = at
+    return f"packed {FILES[0][0].isoformat()}\n" + "\n".join(rows)
+
+
+def test_what_the_phone_packs_is_the_same() -> None:
+    read = read_listing(packed(), TODAY)
+    assert [(file.at, file.bytes, f"{file.name}.JPG") for file in read.files] == FILES
+
+
+def test_the_page_says_so_and_keeps_what_was_typed(client: FlaskClient) -> None:
+    plan = "v=1&first=2027-03-09&last=2027-03-09&from=07:30&until=12:10&days=1234567&interval=7min"
+    page = client.post(f"/recorded?{plan}", data={"listing": packed()}).get_data(as_text=True)
+    assert ">40\u00a0frames</p>" in page and "None is missing against the plan" in page
+    assert "CAM_9990.JPG" in page
+    gone = "\n".join(packed().splitlines()[:20])
+    page = client.post(f"/recorded?{plan}", data={"listing": gone, "at": "2027-03-10T09:00"}).get_data(as_text=True)
+    assert "21 are missing against the plan" in page
+    assert "interval=7min" in page
+
+
+def test_without_a_listing_it_asks_and_wrong_input_says_so(client: FlaskClient) -> None:
+    assert client.get("/recorded").status_code == 200
+    assert client.get("/recorded.json").status_code == 422
+    assert "No picture" in client.post("/recorded", data={"listing": "nothing here"}).get_data(as_text=True)
+    page = client.post("/recorded", data={"listing": packed(), "at": "yesterday"}).get_data(as_text=True)
+    assert "id=at-e" in page and "value=yesterday" in page
+
+
+def test_only_this_page_takes_a_long_text(client: FlaskClient) -> None:
+    long = "x" * 200_000
+    assert client.post("/open", data={"link": long}).status_code == 413
+    assert client.post("/recorded", data={"listing": long}).status_code == 200
+
+
+@given(st.text(alphabet=st.sampled_from("0123456789/:-. ,APMjpg\n\tJanx+%"), max_size=300))
+def test_any_text_is_read(text: str) -> None:
+    read = read_listing(text, TODAY)
+    assert len(read.files) <= len(text.splitlines())
