@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import TypeAlias
 
 from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
-from webcalc.calc.light.place import Place
+from webcalc.calc.light.place import Place, Spot
 from webcalc.calc.power.panel import DEFAULT_LOSS_SHARE
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
@@ -107,6 +107,8 @@ class Typed:
     temp_summer: Celsius | NotKnown | None = None
     temp_autumn: Celsius | NotKnown | None = None
     # -- where ----------------------------------------------------------------------------------------------
+    site: Spot | NotKnown | None = None
+    #: Older ways to tell where, for links that have them; the first that is given counts.
     lat: Degrees | NotKnown | None = None
     lon: Degrees | NotKnown | None = None
     geo: tuple[Degrees, Degrees] | NotKnown | None = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from difflib import get_close_matches
 from functools import cache
 
@@ -53,6 +54,18 @@ class Site:
             raise ValueError("latitude is outside -90 to 90 degrees")
         if not -180 <= self.longitude_deg <= 180:
             raise ValueError("longitude is outside -180 to 180 degrees")
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A point as a link keeps it: degrees, north and east positive, and the name of the town it was found by.
+
+    name : empty where coordinates were typed
+    """
+
+    latitude_deg: Decimal
+    longitude_deg: Decimal
+    name: str = ""
 
 
 @dataclass(frozen=True)

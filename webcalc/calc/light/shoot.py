@@ -25,7 +25,7 @@ Instant = TypeVar("Instant", datetime, None, datetime | None)
 
 @dataclass(frozen=True, eq=False)
 class ShootDaylight:
-    """Site, time zone and camera clock. Coordinates go before a geo link, and that before a city."""
+    """Site, time zone and camera clock. A site goes before coordinates, those before a geo link, and that before a city."""
 
     shoot: Shoot
 
@@ -35,12 +35,14 @@ class ShootDaylight:
     def asked(self) -> bool:
         """Whether a place was given, be it wrongly or in part."""
         shoot = self.shoot
-        return any(given(value) for value in (shoot.lat, shoot.lon, shoot.geo, shoot.place))
+        return any(given(value) for value in (shoot.site, shoot.lat, shoot.lon, shoot.geo, shoot.place))
 
     @property
     def stands_by_city(self) -> bool:
         """Whether the city is what the site comes from: coordinates good to some kilometres."""
         shoot = self.shoot
+        if given(shoot.site):
+            return known(shoot.site) and shoot.site is not None and bool(shoot.site.name)
         return given(shoot.place) and not (given(shoot.lat) and given(shoot.lon)) and not given(shoot.geo)
 
     @property
@@ -48,19 +50,24 @@ class ShootDaylight:
         """Whether the place was given in more than one way."""
         shoot = self.shoot
         by_pair = given(shoot.lat) and given(shoot.lon)
-        return by_pair + given(shoot.geo) + given(shoot.place) > 1
+        return given(shoot.site) + by_pair + given(shoot.geo) + given(shoot.place) > 1
 
     @figure
     def coordinates(self) -> tuple[float, float]:
         """Latitude and longitude in degrees, north and east positive."""
         shoot = self.shoot
-        if given(shoot.lat) and given(shoot.lon):
+        if given(shoot.site):
+            spot = said(shoot.site)
+            latitude, longitude = spot.latitude_deg, spot.longitude_deg
+        elif given(shoot.lat) and given(shoot.lon):
             latitude, longitude = said(shoot.lat, shoot.lon)
         elif given(shoot.geo):
             latitude, longitude = said(shoot.geo)
         elif given(shoot.place):
             site = said(shoot.place).site
             return site.latitude_deg, site.longitude_deg
+        elif not given(shoot.lat) and not given(shoot.lon):
+            raise ask("site")
         else:
             wrong = tuple(name for name in ("lat", "lon") if isinstance(getattr(shoot, name), NotKnown))
             raise Missing(
@@ -72,10 +79,9 @@ class ShootDaylight:
     def latitude_deg(self) -> float:
         """The latitude; the longitude may be missing."""
         shoot = self.shoot
-        if given(shoot.geo) or given(shoot.place) or (given(shoot.lat) and given(shoot.lon)):
+        others = given(shoot.site) or given(shoot.geo) or given(shoot.place)
+        if others or not given(shoot.lat) or given(shoot.lon):
             return need(self.coordinates)[0]
-        if not given(shoot.lat):
-            raise ask("lat")
         return float(said(shoot.lat))
 
     @figure
@@ -89,7 +95,8 @@ class ShootDaylight:
         """The zone's name: typed, else that of the city if the site is the city."""
         if given(self.shoot.tz):
             return said(self.shoot.tz)
-        key = said(self.shoot.place).site.zone_key if self.stands_by_city else None
+        by_list = self.stands_by_city and not given(self.shoot.site)
+        key = said(self.shoot.place).site.zone_key if by_list else None
         if key is None:
             raise ask("tz")
         return key

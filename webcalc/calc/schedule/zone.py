@@ -263,7 +263,7 @@ def nearest_zones(latitude_deg: float, longitude_deg: float, n: int = 3) -> tupl
     Source: ``zone.tab`` of the IANA database in the tzdata package (one place per zone and country).
     """
     proposals = [
-        ZoneProposal(key, _great_circle_km(latitude_deg, longitude_deg, latitude, longitude))
+        ZoneProposal(key, great_circle_km(latitude_deg, longitude_deg, latitude, longitude))
         for key, latitude, longitude in _zone_places()
     ]
     return tuple(sorted(proposals, key=lambda proposal: (proposal.distance_km, proposal.key))[:n])
@@ -289,7 +289,7 @@ def _degrees(sign: str, degrees: str, minutes: str, seconds: str) -> float:
     return -size if sign == "-" else size
 
 
-def _great_circle_km(latitude_1: float, longitude_1: float, latitude_2: float, longitude_2: float) -> float:
+def great_circle_km(latitude_1: float, longitude_1: float, latitude_2: float, longitude_2: float) -> float:
     """Haversine on a sphere."""
     phi_1, phi_2 = radians(latitude_1), radians(latitude_2)
     across = sin(radians(longitude_2 - longitude_1) / 2) ** 2 * cos(phi_1) * cos(phi_2)

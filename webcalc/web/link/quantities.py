@@ -69,7 +69,7 @@ class Quantity:
         try:
             return self.kind.read(text)
         except BadInput as problem:
-            raise BadInput(str(problem).replace("{label}", self.label)) from None
+            raise BadInput(str(problem).replace("{label}", self.label), problem.readings) from None
 
     def write(self, value: Any) -> str:
         """Return the canonical text."""

@@ -18,8 +18,23 @@ from unicodedata import category
 from webcalc.calc.clip import frames as clip
 
 
+@dataclass(frozen=True)
+class Reading:
+    """What a text may mean: in words, and as the canonical text of the quantity."""
+
+    words: str
+    text: str
+
+
 class BadInput(ValueError):
-    """A typed text that can't be used; the message is a sentence for the person who typed it."""
+    """A typed text that can't be used; the message is a sentence for the person who typed it.
+
+    ``readings``: what the text may mean, the likeliest first, to choose from.
+    """
+
+    def __init__(self, sentence: str, readings: Sequence[Reading] = ()) -> None:
+        super().__init__(sentence)
+        self.readings = tuple(readings)
 
 
 class Kind:
