@@ -76,6 +76,7 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "lon": ("-3.7033", "-21.94", "174.78", "18.95", ""),
     "geo": ("", "", "", "geo:51.5,-0.1", "geo:48.1,11.6"),
     "place": ("", "", "", "Quito, Ecuador", "London, England"),
+    "site": ("", "", "", "", "60.17,24.94", "19.43,-99.13,Mexico City, Mexico"),
     "tz": ("Europe/Madrid", "Atlantic/Reykjavik", "Pacific/Auckland", ""),
     "light": ("sun", "civil", "30min"),
     "clock": ("", "", "+01:00", "-03:00"),

@@ -63,7 +63,7 @@ BLANK_LEFT_OUT = {
 AS_FAR_AS_KNOWN = {"daylight.days", "daylight.clock_stretches"}
 #: Zones are proposed because what was typed can't be used.
 AS_FAR_AS_KNOWN |= {"daylight.zone_proposals"}
-_WHERE = ("lat", "lon", "geo", "place", "tz", "light", "clock")
+_WHERE = ("site", "lat", "lon", "geo", "place", "tz", "light", "clock")
 _DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days")
 #: What a quantity adds to a figure that stands without it: the light at a visit, the offset of an instant.
 LEFT_OUT = {

@@ -12,7 +12,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
-from webcalc.calc.light.place import find_place
+from webcalc.calc.light.place import Spot, find_place
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.zone import zone_names
 from webcalc.web.link.kinds import basics as kinds
@@ -21,6 +21,7 @@ from webcalc.web.link.kinds import optics as kinds_optics
 from webcalc.web.link.kinds import places as kinds_place
 from webcalc.web.link.kinds import times as kinds_time
 from webcalc.web.link.kinds.basics import Kind
+from webcalc.web.link.kinds.sites import PlaceField
 from webcalc.web.link.quantities import QUANTITIES
 
 _DAYS = st.dates(date(kinds_time.FIRST_YEAR, 1, 1), date(kinds_time.LAST_YEAR, 12, 31))
@@ -78,6 +79,9 @@ _OF_KIND: dict[type[Kind], Callable[[Any], SearchStrategy[Any]]] = {
     kinds_time.Duration: _duration,
     kinds_time.Durations: lambda kind: st.sets(_duration(kind.each), min_size=1, max_size=40).map(
         lambda found: tuple(sorted(found))
+    ),
+    PlaceField: lambda _kind: st.builds(
+        Spot, _decimals(-90, 90, 6), _decimals(-180, 180, 6), st.sampled_from(["", "Lyon, France", "’s-Hertogenbosch"])
     ),
     kinds_time.Day: lambda _kind: _DAYS,
     kinds_time.Days: lambda kind: st.frozensets(_DAYS, min_size=1, max_size=kind.most),

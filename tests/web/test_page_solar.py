@@ -281,7 +281,7 @@ def test_a_panel_that_is_not_known_is_not_left_out(client: FlaskClient, name: st
     query = re.sub(rf"&{name}=[^&]*", "", FULL)
     for page in ("battery", "solar"):
         data = client.get(f"/{page}.json?{query}").json
-        assert name in data["needs"]
+        assert {"lat": "site"}.get(name, name) in data["needs"]
         assert data["results"]["reserve_at"] == {"earliest": None, "expected": None, "latest": None}
     assert results(client, query, "battery")["solar"]["carries"] is None
     assert results(client, query, "battery")["usable_wh"]["expected"] == pytest.approx(77.5)
@@ -313,7 +313,7 @@ def test_a_wrong_value_is_named_and_not_worked_around(client: FlaskClient, wrong
 
 def test_blank_page_asks(client: FlaskClient) -> None:
     data = client.get("/solar.json?v=1").json
-    assert {"panel_tilt", "sky", "lat", "battery_wh", "standby_mw", "last"} <= set(data["needs"])
+    assert {"panel_tilt", "sky", "site", "battery_wh", "standby_mw", "last"} <= set(data["needs"])
     found = data["results"]
     assert found["carries"] is found["smallest_panel_w"] is found["worst_month"] is found["frozen_days"] is None
     assert found["harvest_wh_month"] == found["months"] == []
@@ -346,4 +346,4 @@ def test_picture_shows_each_day_and_stays_small(client: FlaskClient) -> None:
 
 def test_a_panel_needs_no_longitude(client: FlaskClient) -> None:
     data = client.get(f"/solar.json?{FULL.replace('&lat=47.5', '')}").json
-    assert data["needs"] == ["lat"]
+    assert data["needs"] == ["site"]

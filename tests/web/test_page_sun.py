@@ -283,7 +283,7 @@ def test_cautions(client: FlaskClient) -> None:
 
 def test_nothing_is_known_yet(client: FlaskClient) -> None:
     reply = ask(client, "v=1")
-    assert set(reply["needs"]) >= {"bearing", "sensor", "focal_mm", "lat", "lon", "tz", "first", "last", "interval"}
+    assert set(reply["needs"]) >= {"bearing", "sensor", "focal_mm", "site", "tz", "first", "last", "interval"}
     full = results(client, MADRID)
     assert set(reply["results"]) == set(full)
     known = {name for name, value in reply["results"].items() if value is not None}

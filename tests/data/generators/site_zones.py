@@ -3,9 +3,9 @@
 Run in an environment of its own: ``pip install timezonefinder==9.0.0 timezonefinder-data==3.2026.3.post1``, then
 ``python site_zones.py > ../site_zones.csv``.
 
-The polygons are those of timezone-boundary-builder (ODbL), not simplified. Points of kind "near" lie up to 30 km from a
-town of the list in webcalc/web/places, chosen by chance; those of kind "land" are spread evenly over all land, Antarctica
-aside. Points in the zones of the open sea (Etc/...) are left out.
+The polygons are those of timezone-boundary-builder (ODbL), not simplified. Points of kind "near" lie up to 30 km
+from a town of the list in webcalc/web/places, chosen by chance; those of kind "land" are spread evenly over all land,
+Antarctica aside. Points in the zones of the open sea (Etc/...) are left out.
 """
 
 import csv
@@ -47,7 +47,7 @@ def near(random, places):
 
 
 if __name__ == "__main__":
-    random, finder, places = Random(20271), TimezoneFinder(), list(towns())
+    random, finder, places = Random(20271), TimezoneFinder(), list(towns())  # noqa: S311
     rows = csv.writer(sys.stdout, lineterminator="\n")
     rows.writerow(("kind", "latitude_deg", "longitude_deg", "zone"))
     for kind, point in (("near", lambda: near(random, places)), ("land", lambda: on_land(random))):

@@ -41,7 +41,7 @@ def other_names(town: dict[str, Any]) -> list[str]:
         if town["population"] < (LATIN_FROM if latin else OTHERS_FROM) or len(key) < (3 if latin else 2):
             continue
         # GeoNames writes transcriptions in small letters and codes of airports and stations in capitals.
-        if latin and (name[0].islower() or name.isupper()) or len(key) > LONGEST_NAME or key.replace(" ", "") in seen:
+        if (latin and (name[0].islower() or name.isupper())) or len(key) > LONGEST_NAME or key.replace(" ", "") in seen:
             continue
         seen.add(key.replace(" ", ""))
         found.append(key)
@@ -70,4 +70,4 @@ def lines() -> list[str]:
 if __name__ == "__main__":
     packed = gzip.compress("\n".join(lines()).encode(), 9, mtime=0)
     Path(sys.argv[1]).write_bytes(packed)
-    print(len(packed), "bytes")  # noqa: T201
+    print(len(packed), "bytes")

@@ -25,7 +25,7 @@ Instant = TypeVar("Instant", datetime, None, datetime | None)
 
 @dataclass(frozen=True, eq=False)
 class ShootDaylight:
-    """Site, time zone and camera clock. A site goes before coordinates, those before a geo link, and that before a city."""
+    """Site, time zone and camera clock. A site goes before coordinates, a geo link comes next, a city last."""
 
     shoot: Shoot
 
@@ -58,8 +58,8 @@ class ShootDaylight:
         shoot = self.shoot
         if given(shoot.site):
             spot = said(shoot.site)
-            latitude, longitude = spot.latitude_deg, spot.longitude_deg
-        elif given(shoot.lat) and given(shoot.lon):
+            return float(spot.latitude_deg), float(spot.longitude_deg)
+        if given(shoot.lat) and given(shoot.lon):
             latitude, longitude = said(shoot.lat, shoot.lon)
         elif given(shoot.geo):
             latitude, longitude = said(shoot.geo)

@@ -122,6 +122,22 @@ def zone_names() -> tuple[str, ...]:
 
 
 @cache
+def _links() -> dict[str, str]:
+    table = _package("zoneinfo", "tzdata.zi").read_text(encoding="utf-8")
+    return {line.split()[2]: line.split()[1] for line in table.splitlines() if line.startswith("L ")}
+
+
+@cache
+def names_of_zone(key: str) -> frozenset[str]:
+    """Return every name of a zone, its own included: the database has links for older and for merged names.
+
+    Source: ``tzdata.zi`` of the IANA database in the tzdata package.
+    """
+    target = _links().get(key, key)
+    return frozenset({target, *(name for name, other in _links().items() if other == target)})
+
+
+@cache
 def _loaded(key: str) -> ZoneInfo:
     if zone_rules_version().origin == "system":
         return ZoneInfo(key)

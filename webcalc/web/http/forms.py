@@ -15,7 +15,24 @@ from wtforms.widgets import TextArea, TextInput, html_params
 
 from webcalc.web.link.inputs import Inputs
 from webcalc.web.link.kinds.basics import Number
+from webcalc.web.link.kinds.sites import PlaceField
+from webcalc.web.link.old_place import old_text
 from webcalc.web.link.quantities import QUANTITIES, Quantity
+from webcalc.web.places.zones import ZoneNear
+
+
+def zone_words(near: ZoneNear) -> str:
+    """Say which zone a place has, and by which town."""
+    away = f", {near.km:.0f} km" if near.km >= 1 else ""
+    return f"{near.zone}, as in {near.town.name}{away}"
+
+
+def _place_text(inputs: Inputs) -> str:
+    """Return what the place field shows: a named place in words, that of an older link as it was typed there."""
+    typed, spot = inputs.typed.get("site", ""), inputs.get("site")
+    if spot is not None and spot.name:
+        return PlaceField().shown(spot)
+    return typed or old_text(inputs.typed)
 
 
 class TickBoxes:
@@ -69,6 +86,16 @@ class QuantityField(Field):
         self.errors = [self.sentence] if self.sentence else []
         good = quantity.name in inputs.values
         self.canonical = quantity.write(inputs.values[quantity.name]) if good else ""
+        #: What the text may mean, to choose from.
+        self.taps: list[tuple[str, str]] = []
+        self.zone: ZoneNear | None = None
+        if quantity.name == "site":
+            self.data = _place_text(inputs)
+        elif quantity.name == "tz":
+            # A zone that the place has by itself follows it: the field stays free for another.
+            near = inputs.zone_of_place
+            if near and inputs.get("tz") == near.zone:
+                self.zone, self.data = near, ""
         if good and imperial and isinstance(quantity.kind, Number) and quantity.kind.other:
             self.data = quantity.kind.write_imperial(inputs.values[quantity.name])
         if quantity.kind.several:
@@ -96,6 +123,8 @@ class QuantityField(Field):
     def hint(self) -> str:
         """Return unit and hint in one line."""
         other = self.quantity.kind.other if isinstance(self.quantity.kind, Number) else None
+        if self.zone:
+            return f"empty: {zone_words(self.zone)}"
         unit = self.quantity.unit + (f" or {other.spellings[0]}" if other else "")
         return ", ".join(part for part in (unit, self.quantity.hint) if part)
 

@@ -20,6 +20,7 @@ from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Part, Verdict, judge, records_nothing
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
+from webcalc.web.http.taps import taps
 from webcalc.web.link.inputs import (
     CHANGES_NAME,
     NOT_WHOLE,
@@ -30,6 +31,7 @@ from webcalc.web.link.inputs import (
     write_changes,
     write_query,
 )
+from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
@@ -176,6 +178,8 @@ class Page:
         answer = self.answered(asked)
         inputs, say = asked.inputs, asked.say
         form = build_form(self.all_fields, inputs, say.imperial)
+        for field_ in form:
+            field_.taps = taps(asked, field_.name)
         carried = [name for name in QUANTITIES if inputs.typed.get(name) and name not in form]
         return render_template(
             self.template,
@@ -204,6 +208,7 @@ class Page:
         """Return the address of a field: here, else on the first page that has it, with this plan."""
         if name == SUM_NAME:
             return "#answer"
+        name = "site" if name in OLD_NAMES else name
         pages: Sequence[Page] = current_app.jinja_env.globals["pages"]  # type: ignore[assignment]
         for page in (self, *pages):
             if name in page.all_fields:

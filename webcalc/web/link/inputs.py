@@ -15,8 +15,10 @@ from markupsafe import Markup
 
 from webcalc.calc.power.cells import CELLS
 from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
-from webcalc.web.link.kinds.basics import BadInput
+from webcalc.web.link.kinds.basics import BadInput, Reading
+from webcalc.web.link.old_place import OLD_NAMES, old_text
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
+from webcalc.web.places.zones import Stretch, ZoneNear, zone_of
 
 VERSION_NAME = "v"
 #: Changes to the rest of a query, as a query of their own: ``set=interval%3D5min``. Never part of a canonical link.
@@ -25,13 +27,19 @@ CHANGES_NAME = "set"
 SUM_NAME = "sum"
 #: What is said where it doesn't fit the rest.
 NOT_WHOLE = "This link arrived incomplete or changed"
+#: Says that a form sent the query: what stands in it was typed by a person just now. Never part of a canonical link.
+TYPED_NAME = "typed"
 #: Longest text that is looked at for one quantity; anything longer is an error in itself.
 LONGEST_TEXT = 4_000
 
 
 @dataclass(frozen=True)
 class Inputs:
-    """What a link says. ``values`` holds good values only, ``typed`` every text as it came."""
+    """What a link says. ``values`` holds good values only, ``typed`` every text as it came.
+
+    readings : what a text may mean that is asked about
+    today : at the site, as far as it was known when the link was read
+    """
 
     values: Mapping[str, Any] = field(default_factory=dict)
     typed: Mapping[str, str] = field(default_factory=dict)
@@ -39,6 +47,8 @@ class Inputs:
     unknown: tuple[str, ...] = ()
     #: The check sum that came and doesn't fit, so that nothing may be worked out; None where nothing speaks against it.
     wrong_sum: str | None = None
+    readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
+    today: date = date(2000, 1, 1)
 
     def get(self, name: str, otherwise: Any = None) -> Any:
         """Return a value, or ``otherwise`` where it is blank or wrong."""
@@ -52,6 +62,16 @@ class Inputs:
     def canonical(self) -> dict[str, str]:
         """Name and canonical text of every good value, in the table's order."""
         return {name: QUANTITIES[name].write(self.values[name]) for name in QUANTITIES if name in self.values}
+
+    @cached_property
+    def zone_of_place(self) -> ZoneNear | None:
+        """Return the zone that the place has by itself; None where that must be asked, or there is no place."""
+        return zone_of(self.values["site"], self.stretch) if "site" in self.values else None
+
+    @property
+    def stretch(self) -> Stretch:
+        """Return the dates of the shoot over which rules of zones are compared."""
+        return Stretch.of(self.get("first"), self.get("last"), self.today)
 
     def query(self, **changes: Any) -> Markup:
         """Return the canonical query, with values changed; ``None`` takes a value out.
@@ -128,11 +148,15 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     for name, text in came:
         given.setdefault(name, []).append(text)
     as_it_is = False
+    versions = given.pop(VERSION_NAME, [])
+    # What a form sends was typed just now, and so is a query without a version; what a form carries along wasn't.
+    fresh = set(given) if given.pop(TYPED_NAME, []) or not versions else set()
     for changes in given.pop(CHANGES_NAME, []):
-        given.update((name, [text.strip()]) for name, text in parse_qsl(changes, keep_blank_values=True))
+        changed = {name: [text.strip()] for name, text in parse_qsl(changes, keep_blank_values=True)}
+        given.update(changed)
+        fresh -= set(changed)
         as_it_is |= given.get(SUM_NAME) == [""]
     sums = given.pop(SUM_NAME, [])
-    versions = given.pop(VERSION_NAME, [])
     errors: dict[str, str] = {}
     unknown = tuple(dict.fromkeys(name for name in given if name not in QUANTITIES))
     if versions and versions[0] != str(FORMAT_VERSION):
@@ -152,7 +176,11 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
             if len(set(texts)) > 1:
                 errors[name] = f"{quantity.label} is given more than once; keep one"
 
+    for name in _superseded(typed) if "site" in fresh else ():
+        typed.pop(name, None)
+        errors.pop(name, None)
     values: dict[str, Any] = {}
+    readings: dict[str, tuple[Reading, ...]] = {}
     for name, text in typed.items():
         if not text or name in errors:
             continue
@@ -162,11 +190,38 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
             value = QUANTITIES[name].read(text)
         except BadInput as problem:
             errors[name] = str(problem)
+            if problem.readings:
+                readings[name] = problem.readings
         else:
             if value != "":
                 values[name] = value
-    inputs = _check_together(Inputs(values, typed, errors, unknown))
+    together = _check_together(Inputs(values, typed, errors, unknown, readings=readings, today=today))
+    inputs = _with_zone(together, "site" in fresh)
     return inputs if as_it_is or not sums else _check_whole(inputs, sums[0], came)
+
+
+def _with_zone(inputs: Inputs, fresh: bool) -> Inputs:
+    """Write the zone out that a place has by itself, so that no later list changes it.
+
+    Coordinates in a link that has no zone stay without: it is offered.
+    """
+    site = inputs.get("site")
+    if site is None or inputs.typed.get("tz"):
+        return inputs
+    by_name = site.name and inputs.typed["site"] != QUANTITIES["site"].write(site)
+    found = inputs.zone_of_place if fresh or by_name else None
+    return inputs if found is None else replace(inputs, values={**inputs.values, "tz": found.zone})
+
+
+def _superseded(typed: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the names that go where a form sends the place field.
+
+    An older link shows its place in the field; sent back untouched it keeps its own names, edited it loses them.
+    """
+    old = old_text(typed)
+    if not old:
+        return ()
+    return ("site",) if typed.get("site") == old else OLD_NAMES
 
 
 def _check_whole(inputs: Inputs, came_sum: str, came: Sequence[tuple[str, str]]) -> Inputs:
@@ -198,4 +253,4 @@ def _check_together(inputs: Inputs) -> Inputs:
         errors["panel_w"] = f"Solar panel: never recharge {cell.name} cells, they can leak or burst; leave it empty"
     for name in errors:
         values.pop(name, None)
-    return Inputs(values, inputs.typed, errors, inputs.unknown)
+    return replace(inputs, values=values, errors=errors)

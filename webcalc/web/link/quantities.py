@@ -30,6 +30,7 @@ from webcalc.web.link.kinds.basics import (
 from webcalc.web.link.kinds.lengths import Length
 from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.link.kinds.places import City, Coordinate, GeoUri
+from webcalc.web.link.kinds.sites import PlaceField
 from webcalc.web.link.kinds.times import (
     Clock,
     Day,
@@ -322,6 +323,7 @@ _TABLE = (
     Quantity("head", "Head", Choice((("", "not said"), ("ball", "ball"), ("pan_tilt", "pan and tilt, base level")))),
     *(Quantity(f"ref{n}", f"Landmark {n}, before", Pixel(), "px") for n in range(3, 7)),
     *(Quantity(f"now{n}", f"Landmark {n}, now", Pixel(), "px") for n in range(3, 7)),
+    Quantity("site", "Place", PlaceField(), hint="town, or coordinates"),
 )
 
 #: All quantities by name, in the order of a canonical link.

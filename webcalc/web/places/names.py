@@ -15,7 +15,7 @@ _SAINT = re.compile(r"\b(?:saint|sankt|st)\b")
 
 
 def folded(name: str) -> str:
-    """Return the form of a name that equals that of every other way to write it: ``Saint-Étienne`` is ``st etienne``."""
+    """Return the form that all ways to write a name share: ``Saint-Étienne`` is ``st etienne``."""
     text = name.casefold()
     if not text.isascii():
         text = normalize("NFKD", text.translate(_LETTERS))

@@ -12,6 +12,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
+from difflib import get_close_matches
 from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from math import cos, radians
@@ -22,9 +23,12 @@ from webcalc.web.places.names import folded
 #: What the page says where a town is used.
 CREDIT = "Towns: GeoNames, CC BY 4.0."
 #: Distances within which the nearest towns are looked for, the next where the one before isn't enough; kilometres.
-_REACHES_KM = (60, 250, 1000, 20_100)
+_REACHES_KM = (30, 60, 120, 250, 500, 1000, 2500, 20_100)
 #: No degree of latitude is shorter (WGS 84, at the equator: 110.57).
 _KM_A_DEGREE = 110.5
+_LEAST_NEAR, _MOST_NEAR = 3, 12
+#: What a name is compared with that no town has: names of about its length.
+_LONGEST_NAME, _FEW_LETTERS = 40, 2
 #: Inhabitants, in times those of the next town of the same name, from which a name alone means this town.
 _OUTSHINES = 20
 
@@ -158,12 +162,23 @@ def meant(towns: tuple[Town, ...]) -> Town | None:
 
 
 @lru_cache(maxsize=256)
-def nearest_towns(latitude_deg: float, longitude_deg: float, n: int = 3) -> tuple[tuple[Town, float], ...]:
-    """Return the ``n`` towns nearest to a point with their distances in km, nearest first."""
+def names_like(text: str) -> tuple[Town, ...]:
+    """Return towns whose names are spelt like a text, the closest first; for a name that no town has."""
+    name = folded(text.partition(",")[0])[:_LONGEST_NAME]
+    data = _towns()
+    # Close names begin alike; comparing with all of them would take a second.
+    near = [key for key in data.by_name if key[:1] == name[:1] and abs(len(key) - len(name)) <= _FEW_LETTERS]
+    found = [data.town(n) for key in get_close_matches(name, near, n=4, cutoff=0.8) for n in data.by_name[key]]
+    return tuple(dict.fromkeys(found))
+
+
+@lru_cache(maxsize=256)
+def nearest_towns(latitude_deg: float, longitude_deg: float) -> tuple[tuple[Town, float], ...]:
+    """Return the nearest towns to a point with their distances in km, nearest first: three to twelve."""
     found: list[tuple[float, int]] = []
     for reach_km in _REACHES_KM:
-        found = sorted(_within(latitude_deg, longitude_deg, reach_km))[:n]
-        if len(found) == n:
+        found = sorted(_within(latitude_deg, longitude_deg, reach_km))[:_MOST_NEAR]
+        if len(found) >= _LEAST_NEAR:
             break
     data = _towns()
     return tuple((data.town(which), km) for km, which in found)

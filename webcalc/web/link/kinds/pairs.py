@@ -54,7 +54,9 @@ _GEO = re.compile(
     r"(?:\?(.*))?",
     re.IGNORECASE,
 )
-_IN_ADDRESS = re.compile(r"(?<![0-9.])(?=(-?[0-9]{1,3}\.[0-9]{3,})\s*[,/;]\s*(-?[0-9]{1,3}\.[0-9]{3,})(?![0-9.]*[0-9]))")
+_IN_ADDRESS = re.compile(
+    r"(?<![0-9.])(?=(-?[0-9]{1,3}\.[0-9]{3,})\s*[,/;]\s*(-?[0-9]{1,3}\.[0-9]{3,})(?![0-9.]*[0-9]))"
+)
 _LATITUDE_NAMES = ("lat", "latitude", "mlat")
 _LONGITUDE_NAMES = ("lon", "lng", "long", "longitude", "mlon")
 
@@ -105,12 +107,14 @@ def _written(text: str) -> Pair | None:
 def _halves(text: str, split: re.Match[str]) -> Pair | None:
     """Return the pair that a split of the text gives, if both sides are halves of the same writing."""
     one, other = _half(text[: split.start()]), _half(text[split.end() :])
-    if one is None or other is None or one.parts != other.parts or bool(one.letter) != bool(other.letter):
+    if one is None or other is None or bool(one.letter) != bool(other.letter):
         return None
     if one.letter:
         if (one.letter in "NS") == (other.letter in "NS"):
             return None
         return (other.degrees, one.degrees) if one.letter in "EW" else (one.degrees, other.degrees)
+    if one.parts != other.parts:
+        return None
     # Whole degrees: 45,76 may be one number, and 45 4 may be degrees and minutes.
     bare = one.parts == 1 and "°" not in text and one.whole and other.whole
     if bare and not re.search(r"[,;/]\s|;", split[0]):
@@ -174,7 +178,9 @@ def _address(text: str) -> Pair:
     found = list(dict.fromkeys(_in_address(text)))
     apart = [pair for pair in found if max(abs(a - b) for a, b in zip(pair, found[0], strict=True)) > Decimal("0.0001")]
     if not found:
-        raise BadInput("{label}: no coordinates stand in this address, and it isn't opened here; copy them from the map")
+        raise BadInput(
+            "{label}: no coordinates stand in this address, and it isn't opened here; copy them from the map"
+        )
     if apart:
         raise BadInput("{label}: more than one place stands in this address", _readings(found[0], *apart[:3]))
     return found[0]

@@ -107,7 +107,6 @@ def _today(asked: Asked, reply: Answer) -> None:
 
 
 _FOLDED = (
-    Group("City or geo link instead", ("place", "geo")),
     HOURS,
     Group("Light, camera clock, interval", ("light", "clock", "interval")),
 )
@@ -129,7 +128,7 @@ DAYLIGHT = _DaylightPage(
     "daylight",
     "Daylight",
     "Is it light in those hours?",
-    ("lat", "lon", "tz", "first", "last"),
+    ("site", "tz", "first", "last"),
     answer,
     _FOLDED,
     parts=(Part.LIGHT,),

@@ -206,7 +206,7 @@ SOLAR = Page(
     "solar",
     "Solar panel",
     "Does a panel carry it?",
-    ("panel_w", "panel_tilt", "panel_facing", "sky", "lat", "last"),
+    ("panel_w", "panel_tilt", "panel_facing", "sky", "site", "last"),
     answer,
     (
         Group("Losses, temperatures", ("panel_loss", "temp_c", *SEASON_NAMES)),

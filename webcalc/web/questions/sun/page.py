@@ -96,7 +96,7 @@ SUN = Page(
     (
         Group("Bearing by a landmark; margin", ("mark_lat", "mark_lon", "sun_margin")),
         Group("Other ways to know the view", ("hfov", "focal_eq_mm", "size")),
-        Group("Place", ("lat", "lon", "tz")),
+        Group("Place", ("site", "tz")),
         Group("Days, hours, interval", ("first", "last", "from", "until", "interval")),
     ),
     moment="before",
