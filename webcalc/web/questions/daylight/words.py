@@ -24,6 +24,7 @@ from webcalc.calc.schedule.zone import NOON_GAP_ASK_H, nearest_zones, noon_gap, 
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster, light_picture
+from webcalc.web.places.towns import CREDIT
 from webcalc.web.words.answer import ASK, LOOK, Block, Fact, Facts, Picture, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, sensor, sun
 from webcalc.web.words.say import NBSP, Say
@@ -322,4 +323,6 @@ def small_print(asked: Asked) -> Points:
     ]
     if asked.shoot.daylight.stands_by_city:
         items.append("The city’s coordinates are good to some kilometres, about a minute of sunrise.")
+    if asked.inputs.has("site"):
+        items.append(CREDIT)
     return Points("How good this is", [*items, SUN_CAUTION])
