@@ -143,6 +143,10 @@ def test_ticks_and_folds_stay(engine: Engine, at: Callable[..., str]) -> None:
     assert engine.evaluate("return document.querySelector('#more details').open") is True
     engine.open(at("/sheet"))
     until(engine, True, "return document.querySelector('#sheet [type=checkbox]').checked")
+    # One letter makes it another plan, and the ticks go along.
+    engine.type("#mounting", "x")
+    until(engine, "x", TEXT, "#sheet .notes")
+    assert engine.evaluate("return document.querySelector('#sheet [type=checkbox]').checked") is True
 
 
 def test_a_field_is_checked_when_it_is_left(engine: Engine, at: Callable[..., str]) -> None:

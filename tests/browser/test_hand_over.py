@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from pathlib import Path
-from urllib.parse import urlencode
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -21,10 +21,10 @@ MANY_LINES = "\n".join(["Rung"] * 400)
 HOSTILE = (
     "<script>document.title='x'</script><img src=x onerror=alert(1)>\n\u202eright to left\n\u2067open\n& &not </p>"
 )
-#: All that a sheet can show: visits, the camera's aim, a panel.
+#: With visits; and all that a sheet can show, the camera's aim and a panel too.
+VISITED = {**FULL, "clean": "60", "drift_max": "10min", "margin": "3", "visit_days": "12345"}
 FULL_SHEET = {
-    **FULL,
-    **{"clean": "60", "drift_max": "10min", "margin": "3", "visit_days": "12345"},
+    **VISITED,
     **{"sensor": "1/2.8in", "focal_mm": "4", "bearing": "150", "tilt": "-8", "camera_m": "12", "distance_m": "40"},
     **{"panel_w": "5", "panel_tilt": "50", "sky": "mixed", "clock": "+01:00"},
 }
@@ -133,7 +133,8 @@ def test_the_file_is_chosen_and_opens_the_plan(page: Page, sheet_file: Callable[
     page.locator("[type=file]").set_input_files(at.removeprefix("file://"))
     page.get_by_role("button", name="Open").click()
     page.wait_for_url("**/plan?v=1&**")
-    expect(page.locator("#link")).to_have_value(page.url)
+    shown, opened = (parse_qs(urlsplit(link).query) for link in (page.locator("#link").input_value(), page.url))
+    assert shown == opened
 
 
 # -- on the screen ----------------------------------------------------------------------------------------------
@@ -197,7 +198,7 @@ def test_a_long_message_is_pasted_at_the_start(plain_page: Page) -> None:
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_plan_prints_on_one_sheet_with_what_was_typed(page: Page, paper: str) -> None:
-    page.goto(address("/plan"))
+    page.goto(f"/plan?{urlencode(VISITED)}")
     (words,) = pages(page.pdf(format=paper))
     assert "Does the whole shoot work?" in words
     assert "Picture and card" in words  # the folded groups stand there with their values

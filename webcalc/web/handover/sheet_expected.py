@@ -14,7 +14,7 @@ from webcalc.calc.visits.rules import Visit
 from webcalc.web.http.data import ends
 from webcalc.web.http.page import Asked
 from webcalc.web.questions.visits.words import range_words
-from webcalc.web.words.say import Say
+from webcalc.web.words.say import NBSP, Say
 
 #: After how much recording the crew may compare the camera with the plan.
 CHECKED_AFTER = {"10 min": timedelta(minutes=10), "1 hour": timedelta(hours=1), "1 day": timedelta(days=1)}
@@ -53,8 +53,7 @@ def compared(asked: Asked, visits: tuple[Visit, ...]) -> Compared:
     looks = () if asked.inputs.errors else or_none(asked.shoot.visits.looks(DATES)) or ()
     # A look at the end of the day on which somebody comes anyway says the same twice.
     looks = tuple(look for look in looks if not visits or look.date < visits[0].date)
-    rows = [_row(asked, f"after {asked.say.day(look.date, weekday=False)}", look) for look in looks]
-    rows += [_row(asked, f"visit {asked.say.day(visit.date, weekday=False)}", visit) for visit in visits]
+    rows = [_row(asked, "after", look) for look in looks] + [_row(asked, "visit", visit) for visit in visits]
     return Compared(
         soon=tuple(words for words, _data in soon),
         by_date=tuple(rows),
@@ -84,9 +83,11 @@ def _soon(asked: Asked) -> Iterator[tuple[Expected, dict[str, Any]]]:
         yield Expected(f"after {after}", _counted(say, counts, " frame"), words), data
 
 
-def _row(asked: Asked, when: str, visit: Visit) -> Expected:
+def _row(asked: Asked, which: str, visit: Visit) -> Expected:
     """Return one date; the end that protects stands beside the expected value."""
     shoot, say = asked.shoot, asked.say
+    # Four columns on the narrowest phone: a date may be broken there.
+    when = f"{which} {say.day(visit.date, weekday=False)}".replace(NBSP, " ")
     card, left = visit.card_used_bytes, visit.battery_left_share
     on_card = "" if not shoot.card.kept else _with_end(card, say.size, "at most")
     battery = _with_end(left, say.percent, "at least") if shoot.battery.needed else ""

@@ -6,8 +6,9 @@ import base64
 import hashlib
 import json
 from dataclasses import replace
+from urllib.parse import parse_qsl
 
-from flask import Response, render_template
+from flask import Response, render_template, request
 from markupsafe import Markup
 
 from webcalc.calc.unknown import known, or_none
@@ -20,28 +21,52 @@ from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_en
 from webcalc.web.http.assets import content
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.page import Asked
+from webcalc.web.link.inputs import write_query
+from webcalc.web.link.quantities import QUANTITIES
 
 
 def html_file(sheet: Sheet, link: SheetLink) -> Response:
-    """Return the sheet as a file that holds all it needs: style, picture, code, data and plan."""
-    style = "\n".join(
-        content(asset_dir("static") / name).decode() for name in ("app.css", "sheet.css", "sheet_file.css")
+    """Return the sheet as a file that holds all it needs: style, script, picture, code, data and plan.
+
+    Its one script keeps ticks and fields, and writes what was found as an entry of the plan's log.
+    """
+    style, script = _static("app.css", "sheet.css", "sheet_file.css"), _static("sheet_file.js")
+    policy = (
+        f"default-src 'none'; style-src '{_hash_of(style)}'; script-src '{_hash_of(script)}'; "
+        "base-uri 'none'; form-action 'none'"
     )
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    name = file_name(sheet.title, "sheet")
+    # No check sum in what is sent back: what the script adds would make it wrong.
+    back, notes = f"{request.host_url}visits?{sheet.query}&did=", None
+    if "did" not in QUANTITIES:
+        plan = [pair for pair in parse_qsl(sheet.query, keep_blank_values=True) if pair[0] != "mounting"]
+        back, notes = f"{request.host_url}sheet?{write_query(plan)}&mounting=", sheet.notes
     page = render_template(
         "sheet_file.html",
         sheet=sheet,
         link=link,
         text=sheet_text(sheet, link.url),
+        back=back,
+        notes=notes,
+        file=name,
         style=Markup(style),  # noqa: S704 - this server's own
+        script=Markup(script),  # noqa: S704 - this server's own
         policy=policy,
         data=_in_page(plain_data(sheet.results)),
     )
     response = Response(page, content_type="text/html; charset=utf-8")
     response.headers["Content-Security-Policy"] = f"{policy}; frame-ancestors 'none'"
-    response.headers["Content-Disposition"] = f'attachment; filename="{file_name(sheet.title, "sheet")}.html"'
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}.html"'
     return response
+
+
+def _static(*names: str) -> str:
+    return "\n".join(content(asset_dir("static") / name).decode() for name in names)
+
+
+def _hash_of(source: str) -> str:
+    """Return what a policy names a source inside the page by (CSP Level 3, section 2.3.1)."""
+    return f"sha256-{base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()}"
 
 
 def _in_page(data: object) -> Markup:
