@@ -1,6 +1,6 @@
-// A box to copy from selects itself; refresh.js comes when the page stands, so that it doesn't hold up the first load.
+// A box to copy from selects itself; the other scripts come when the page stands, so that they don't hold up the first load.
 (() => {
-  const {refresh} = document.currentScript.dataset;
+  const {later = ''} = document.currentScript.dataset;
   document.addEventListener('focusin', event => { if (event.target.readOnly) event.target.select(); });
-  if (refresh) addEventListener('load', () => document.head.append(Object.assign(document.createElement('script'), {src: refresh})));
+  addEventListener('load', () => later.split(' ').forEach(src => src && document.head.append(Object.assign(document.createElement('script'), {src, async: false}))));
 })();

@@ -119,6 +119,8 @@ class Page:
     #: What its verdict is about; nothing where it judges nothing.
     parts: Sequence[Part] = tuple(Part)
     template: str = "page.html"
+    #: Scripts of its own in ``static``, loaded once the page stands.
+    scripts: Sequence[str] = ()
 
     @property
     def all_fields(self) -> list[str]:

@@ -127,4 +127,5 @@ REMOUNT = Page(
     moment="mast",
     parts=(),
     results=RemountResults,
+    scripts=("putback.js",),
 )

@@ -21,6 +21,8 @@ _CAME_BACK = {
     "pan_deg": ("pointing right", "pointing left"),
 }
 
+_TURN_NAMES = {"roll_deg": "Roll", "tilt_deg": "Tilt", "pan_deg": "Pan"}
+
 
 def put_back_words(asked: Asked) -> str:
     """Write how to bring the camera back and how it came back; for a head that wasn't said, for both kinds."""
@@ -71,14 +73,14 @@ def steps_table(asked: Asked) -> Table | None:
     steps = need(room.steps(error))
     if not steps:
         return None
-    head = ("After", *(f"Landmark {n}" for n in need(room.numbers)))
-    rows = [
-        Row((UNDO[one.way][one.deg < 0], *(_place(say, at) for _n, at in one.stand)), marked=one is steps[-1])
-        for one in steps
-    ]
+    head = ("Landmark", *(_TURN_NAMES[one.way] for one in steps))
+    stands = zip(*(one.stand for one in steps), strict=True)
+    rows = [Row((str(stand[0][0]), *(_place(say, at) for _n, at in stand))) for stand in stands]
     zoom = "With the zoom set back first. " if need(room.zoom_changed) else ""
     head_note = "On a ball head. " if or_none(room.head_matters) else ""
-    return Table("Where the landmarks must then stand", head, rows, f"{head_note}{zoom}x,y in px from the top left.")
+    return Table(
+        "Where the landmarks must stand after each turn", head, rows, f"{head_note}{zoom}x,y in px from the top left."
+    )
 
 
 def _place(say: Say, at: Point | None) -> str:
@@ -121,7 +123,7 @@ def found_blocks(asked: Asked) -> list[Block]:
     error, unsure = told.error, told.uncertainty
     rows = [
         Fact(name, _side(asked, way, getattr(error, way)), _within(asked, getattr(unsure, way)))
-        for way, name in (("roll_deg", "Roll"), ("tilt_deg", "Tilt"), ("pan_deg", "Pan"))
+        for way, name in _TURN_NAMES.items()
     ]
     if found.zoom_fixed:
         rows.append(Fact("Missed by", say.unit(found.residual_px, "px", 2), "at most, with the zoom as it was"))
