@@ -19,6 +19,7 @@ from playwright.sync_api import Page, expect
 PLAN = urlencode(FULL, quote_via=quote)
 VALUE = "return document.querySelector(arguments[0]).value"
 TEXT = "return document.querySelector(arguments[0])?.textContent ?? ''"
+UNFOLD = "document.querySelector('#rest').open = true"
 ADDRESS = "return new URLSearchParams(location.search).get(arguments[0])"
 WAIT_S = 8
 
@@ -122,6 +123,7 @@ def test_typing_then_a_step_then_back(engine: Engine, at: Callable[..., str]) ->
 
 def test_notes_survive_a_look_at_share(engine: Engine, at: Callable[..., str]) -> None:
     engine.open(at("/sheet"))
+    engine.evaluate(UNFOLD)
     engine.type("#mounting", "Bracket on rung 2")
     until(engine, True, "return document.querySelector('#sheet').textContent.includes('Bracket on rung 2')")
     engine.evaluate("document.querySelector('#more details:last-of-type').open = true")
@@ -138,6 +140,7 @@ def test_ticks_and_folds_stay(engine: Engine, at: Callable[..., str]) -> None:
     engine.click("#sheet [type=checkbox]")
     engine.open(at("/plan"))
     engine.evaluate("document.querySelector('#more details').open = true")
+    engine.evaluate(UNFOLD)
     change(engine, "#interval", "7min")
     until(engine, "7min", ADDRESS, "interval")
     assert engine.evaluate("return document.querySelector('#more details').open") is True
@@ -162,6 +165,7 @@ def test_a_field_is_checked_when_it_is_left(engine: Engine, at: Callable[..., st
 def test_a_date_that_cannot_be_is_not_blank(engine: Engine, at: Callable[..., str]) -> None:
     """HTML standard, date state: a text that is no date leaves the value empty and ``badInput`` true."""
     engine.open(at("/plan", last=""))
+    engine.evaluate(UNFOLD)
     engine.evaluate(
         "const field = document.querySelector('#last');"
         "Object.defineProperty(field, 'validity', {value: {badInput: true}});"

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from http import HTTPStatus
 
-from flask import Flask, Response, jsonify, render_template, request
+from flask import Flask, Response, current_app, jsonify, redirect, render_template, request
+from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import HTTPException, TooManyRequests
 
 from webcalc.web.http.headers import SECURITY_HEADERS
@@ -30,9 +31,12 @@ def _wants_data() -> bool:
     return request.path.endswith(".json")
 
 
-def answer_error(problem: HTTPException) -> tuple[str | Response, int] | Response:
+def answer_error(problem: HTTPException) -> ResponseReturnValue:
     """Answer an HTTP error with one sentence."""
     code = problem.code or 500
+    plain = request.path.lower().rstrip("/")
+    if code == 404 and plain != request.path and _is_page(plain):
+        return redirect(f"{plain}?{request.query_string.decode()}".rstrip("?"), 301)
     sentence = _SENTENCES.get(code, problem.name)
     if isinstance(problem, TooMuchWork) and problem.description:
         sentence = problem.description
@@ -44,6 +48,15 @@ def answer_error(problem: HTTPException) -> tuple[str | Response, int] | Respons
     if isinstance(problem, TooMuchWork) and problem.retry_after is not None:
         response.headers["Retry-After"] = str(problem.retry_after)
     return response
+
+
+def _is_page(path: str) -> bool:
+    """Whether a page has this address: people type capitals, and phones write them at the start."""
+    try:
+        current_app.create_url_adapter(request).match(path, method="GET")
+    except HTTPException:
+        return False
+    return True
 
 
 def bare_answer(code: int) -> tuple[str, list[tuple[str, str]], bytes]:

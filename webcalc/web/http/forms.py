@@ -35,6 +35,10 @@ def _place_text(inputs: Inputs) -> str:
     return typed or old_text(inputs.typed)
 
 
+#: Characters that fit half the width of a phone of 360 px, measured.
+SHORT_LABEL, SHORT_HINT = 16, 22
+
+
 class TickBoxes:
     """Ticked boxes that all send one name, each with its word inside the target."""
 
@@ -120,6 +124,12 @@ class QuantityField(Field):
         return self.quantity.kind.several
 
     @property
+    def is_short(self) -> bool:
+        """Whether label and hint stay on one line each in half the width of a phone."""
+        plain = not (self.quantity.kind.lines or self.sentence) and self.quantity.kind.input_type != "datetime-local"
+        return plain and len(self.quantity.label) <= SHORT_LABEL and len(self.hint) <= SHORT_HINT
+
+    @property
     def hint(self) -> str:
         """Return unit and hint in one line."""
         other = self.quantity.kind.other if isinstance(self.quantity.kind, Number) else None
@@ -146,11 +156,15 @@ class QuantityField(Field):
         return options
 
     def attributes(self) -> dict[str, str]:
-        """Return the attributes that tie the field to its sentence and choose its keypad."""
-        found = {}
+        """Return the attributes that tie the field to hint and sentence and choose its keypad."""
+        found, told_by = {}, []
+        if self.hint:
+            told_by.append(f"{self.name}-h")
         if self.sentence:
-            found["aria-describedby"] = f"{self.name}-e"
+            told_by.append(f"{self.name}-e")
             found["aria-invalid"] = "true"
+        if told_by:
+            found["aria-describedby"] = " ".join(told_by)
         if self.quantity.kind.inputmode:
             found["inputmode"] = self.quantity.kind.inputmode
         return found

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 from urllib.parse import parse_qsl
 
-from flask import Blueprint, current_app, jsonify, render_template, request
+from flask import Blueprint, current_app, jsonify, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
@@ -24,18 +24,22 @@ from webcalc.web.http.taps import taps
 from webcalc.web.link.inputs import (
     CHANGES_NAME,
     NOT_WHOLE,
+    OPEN_NAME,
     SUM_NAME,
     VERSION_NAME,
+    WAS_NAME,
     Inputs,
     read_inputs,
     write_changes,
     write_query,
 )
+from webcalc.web.link.kinds.basics import BadInput
 from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
 from webcalc.web.words.habits import say_for, switches
+from webcalc.web.words.rests import rests_on
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
@@ -44,7 +48,7 @@ from webcalc.web.words.working import show
 
 @dataclass(frozen=True)
 class Group:
-    """Fields that are folded away under a title; their values still count and stand in the summary."""
+    """Fields that are folded away under a title; their values still count, and the line above the fold has them."""
 
     title: str
     names: Sequence[str]
@@ -121,6 +125,13 @@ class Page:
     template: str = "page.html"
     #: Scripts of its own in ``static``, loaded once the page stands.
     scripts: Sequence[str] = ()
+    #: Title of the fold; by whether some fields are open.
+    fold: str = ""
+
+    @property
+    def fold_title(self) -> str:
+        """Return the title of what is folded away."""
+        return self.fold or ("More to change" if self.fields else "Change the plan")
 
     @property
     def all_fields(self) -> list[str]:
@@ -177,8 +188,10 @@ class Page:
     def view(self) -> ResponseReturnValue:
         """Answer as a page."""
         asked = self.ask()
-        answer = self.answered(asked)
         inputs, say = asked.inputs, asked.say
+        if _sent_by_form() and not inputs.errors and not inputs.unknown:
+            return redirect(_canonical(asked), 303)
+        answer = self.answered(asked)
         form = build_form(self.all_fields, inputs, say.imperial)
         for field_ in form:
             field_.taps = taps(asked, field_.name)
@@ -196,15 +209,34 @@ class Page:
                 for name in carried
                 if inputs.has(name)
             ],
-            folded=[_Fold(group, form, inputs, say) for group in self.folded],
+            folded=[_Fold(group.title, [form[name] for name in group.names]) for group in self.folded],
+            fold_open=self._is_open(inputs),
+            rests=self._rests(asked),
+            changes=_changed(asked),
             working=[show(working, say) for working in answer.working],
             errors=[(self._place_of(name, asked), sentence) for name, sentence in inputs.errors.items()],
             needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
             notes=[*unknown_notes(inputs), *answer.notes],
             query=inputs.handed_out(),
+            own_query=inputs.query(),
             preview=answer.preview,
             switches=[(asked.url(self.name, **change), words) for change, words in switches(say)],
         )
+
+    def _is_open(self, inputs: Inputs) -> bool:
+        """Whether the folded form is open: at a wrong field, or where somebody asked for one."""
+        folded = {name for group in self.folded for name in group.names}
+        return bool(folded & {*inputs.errors, *request.args.getlist(OPEN_NAME)})
+
+    def _rests(self, asked: Asked) -> list[tuple[str, list[Any]]]:
+        """Return what the answer rests on and no open field shows: usual values first, and that they are."""
+        folded, inputs = [name for group in self.folded for name in group.names], asked.inputs
+        taken = [name for name in self.all_fields if name in inputs.usual]
+        said = [name for name in folded if name not in inputs.usual]
+        return [
+            ("Taken for now", rests_on(taken, inputs, asked.say)),
+            ("Rests on", rests_on(said, inputs, asked.say)),
+        ]
 
     def _place_of(self, name: str, asked: Asked) -> str:
         """Return the address of a field: here, else on the first page that has it, with this plan."""
@@ -235,14 +267,41 @@ class Page:
         return jsonify(body), 422 if inputs.errors else 200
 
 
+@dataclass(frozen=True)
 class _Fold:
-    """A folded group as the template wants it: open where something is wrong, summed up where it isn't."""
+    """A group of the folded form as the template wants it."""
 
-    def __init__(self, group: Group, form: Any, inputs: Inputs, say: Say) -> None:
-        self.title = group.title
-        self.fields: list[QuantityField] = [form[name] for name in group.names]
-        self.open = any(name in inputs.errors for name in group.names)
-        self.values = ", ".join(value_words(name, inputs.values[name], say) for name in group.names if inputs.has(name))
+    title: str
+    fields: Sequence[QuantityField]
+
+
+def _sent_by_form() -> bool:
+    """Whether a form sent this without its script: a form always has the rest of the plan in a field of its own."""
+    return CHANGES_NAME in request.args and "X-Refresh" not in request.headers
+
+
+def _canonical(asked: Asked) -> str:
+    """Return the address to go on to, so that what is kept, sent or gone back to is the plan's one link."""
+    was = write_query([(WAS_NAME, write_query(asked.inputs.before.items()))]) if asked.inputs.before else ""
+    return "&".join(filter(None, (asked.url(asked.page.name), was)))
+
+
+def _changed(asked: Asked) -> list[Text]:
+    """Say what a step has just changed, with the way back."""
+    inputs, say, told = asked.inputs, asked.say, []
+    for name, text in inputs.before.items():
+        try:
+            was = value_words(name, QUANTITIES[name].read(text), say) if text else "empty"
+        except BadInput:
+            was = f"“{text[:40]}”"
+        now = value_words(name, inputs.values[name], say) if inputs.has(name) else "empty"
+        if was != now:
+            told.append(f"{QUANTITIES[name].label}: {now}, was {was}.")
+    if not told:
+        return []
+    back = asked.url(asked.page.name)
+    back.set_text = write_query(inputs.before.items())
+    return [Text(" ".join(told), href=back)]
 
 
 def unknown_notes(inputs: Inputs) -> list[str]:

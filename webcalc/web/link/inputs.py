@@ -29,6 +29,8 @@ SUM_NAME = "sum"
 NOT_WHOLE = "This link arrived incomplete or changed"
 #: Says that a form sent the query: what stands in it was typed by a person just now. Never part of a canonical link.
 TYPED_NAME = "typed"
+#: The field at which the form is to be open, and what a step changed, as a query: names of the interface too.
+OPEN_NAME, WAS_NAME = "open", "was"
 #: Longest text that is looked at for one quantity; anything longer is an error in itself.
 LONGEST_TEXT = 4_000
 
@@ -37,6 +39,8 @@ LONGEST_TEXT = 4_000
 class Inputs:
     """What a link says. ``values`` holds good values only, ``typed`` every text as it came.
 
+    usual : names of what wasn't said and has its usual value
+    before : the texts that a step has just replaced
     readings : what a text may mean that is asked about
     today : at the site, as far as it was known when the link was read
     """
@@ -47,6 +51,8 @@ class Inputs:
     unknown: tuple[str, ...] = ()
     #: The check sum that came and doesn't fit, so that nothing may be worked out; None where nothing speaks against it.
     wrong_sum: str | None = None
+    usual: tuple[str, ...] = ()
+    before: Mapping[str, str] = field(default_factory=dict)
     readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
     today: date = date(2000, 1, 1)
 
@@ -147,12 +153,17 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     given: dict[str, list[str]] = {}
     for name, text in came:
         given.setdefault(name, []).append(text)
+    given.pop(OPEN_NAME, None)
+    before = _known_pairs("&".join(given.pop(WAS_NAME, [])))
     as_it_is = False
     versions = given.pop(VERSION_NAME, [])
     # What a form sends was typed just now, and so is a query without a version; what a form carries along wasn't.
     fresh = set(given) if given.pop(TYPED_NAME, []) or not versions else set()
-    for changes in given.pop(CHANGES_NAME, []):
+    # The first ``set`` is what the form carries along, a second one the step that was taken.
+    for n, changes in enumerate(given.pop(CHANGES_NAME, [])):
         changed = {name: [text.strip()] for name, text in parse_qsl(changes, keep_blank_values=True)}
+        if n:
+            before.update((name, _one_text(name, given.get(name, []))) for name in changed if name in QUANTITIES)
         given.update(changed)
         fresh -= set(changed)
         as_it_is |= given.get(SUM_NAME) == [""]
@@ -163,18 +174,18 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
         unknown += (f"{VERSION_NAME}={versions[0]}"[:40],)
 
     typed: dict[str, str] = {}
+    usual = []
     for name, quantity in QUANTITIES.items():
         texts = given.get(name)
         if texts is None:
             asked_for = name in without_usual or (name == "interval" and any(given.get("clip", [])))
             if not versions and quantity.usual and not asked_for:
+                usual.append(name)
                 typed[name] = today.isoformat() if quantity.usual == TODAY else quantity.usual
-        elif quantity.kind.several:
-            typed[name] = quantity.kind.joint.join(filter(None, texts))
-        else:
-            typed[name] = texts[0]
-            if len(set(texts)) > 1:
-                errors[name] = f"{quantity.label} is given more than once; keep one"
+            continue
+        typed[name] = _one_text(name, texts)
+        if len(set(texts)) > 1 and not quantity.kind.several:
+            errors[name] = f"{quantity.label} is given more than once; keep one"
 
     for name in _superseded(typed) if "site" in fresh else ():
         typed.pop(name, None)
@@ -195,8 +206,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
         else:
             if value != "":
                 values[name] = value
-    together = _check_together(Inputs(values, typed, errors, unknown, readings=readings, today=today))
-    inputs = _with_zone(together, "site" in fresh)
+    found = Inputs(values, typed, errors, unknown, None, tuple(usual), before, readings, today)
+    inputs = _with_zone(_check_together(found), "site" in fresh)
     return inputs if as_it_is or not sums else _check_whole(inputs, sums[0], came)
 
 
@@ -234,6 +245,16 @@ def _check_whole(inputs: Inputs, came_sum: str, came: Sequence[tuple[str, str]])
     if came_sum.lower() in (check_sum([_VERSION, *inputs._pairs({})]), check_sum(rest)):
         return inputs
     return replace(inputs, errors={SUM_NAME: f"{NOT_WHOLE}.", **inputs.errors}, wrong_sum=came_sum[:8])
+
+
+def _one_text(name: str, texts: Sequence[str]) -> str:
+    """Return what was given for a quantity as one text; the first of several where it takes only one."""
+    kind = QUANTITIES[name].kind
+    return kind.joint.join(filter(None, texts)) if kind.several else next(iter(texts), "")
+
+
+def _known_pairs(query: str) -> dict[str, str]:
+    return {name: text for name, text in parse_qsl(query, keep_blank_values=True) if name in QUANTITIES}
 
 
 def _check_together(inputs: Inputs) -> Inputs:

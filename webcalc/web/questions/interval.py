@@ -50,7 +50,7 @@ def answer(asked: Asked) -> Answer:
             f"wanted {say.clip(wanted_s)}."
         )
         if shoot.clips.mending_s is not None or shoot.interval_solved:
-            use = asked.url("clip", interval=chosen.interval_s)
+            use = asked.url("interval", interval=chosen.interval_s)
             reply.add(Text("", href=use, link_words=f"Use {reply.figure} in the plan"))
     reply.add(
         _table(asked, results.choices, chosen and chosen.interval_s),
@@ -92,7 +92,7 @@ def _row(asked: Asked, choice: ChoiceResults, marked: bool) -> Row:
         say.unit(days.low, "d", 2) if days and days.low is not None else "–",
         say.number(choice.frames),
     )
-    return Row(cells, marked, asked.url("clip", interval=choice.interval_s))
+    return Row(cells, marked, asked.url("interval", interval=choice.interval_s))
 
 
 INTERVAL = Page(

@@ -124,6 +124,7 @@ class Answer:
     figure : the one big figure, empty while there is no answer
     sentence : what to do with it
     points : what else belongs in the headline place: what doesn't hold, what isn't known
+    lead : the main facts or the picture, part of the answer itself; the rest is ``blocks``
     tone : HOLDS, FAILS, LOOK or ""
     needs : names of quantities that must be filled in first
     preview : the main figures in a line, for programs that show what a link leads to
@@ -136,9 +137,14 @@ class Answer:
     needs: Sequence[str] = ()
     preview: str = ""
     points: list[Text] = field(default_factory=list)
+    lead: list[Block] = field(default_factory=list)
     blocks: list[Block] = field(default_factory=list)
     working: list[Working] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+
+    def lead_with(self, *blocks: Block | None) -> None:
+        """Add blocks to what stands right under the sentence, leaving out None."""
+        self.lead.extend(block for block in blocks if block is not None)
 
     def add(self, *blocks: Block | None) -> None:
         """Add blocks, leaving out None."""

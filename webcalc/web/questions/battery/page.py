@@ -170,7 +170,9 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         if found.rated_wh_needed is not None:
             more += f"; in one battery {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
         rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more))
-    reply.add(Facts(rows, "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used"))
+    reply.lead_with(
+        Facts(rows, "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used")
+    )
 
 
 def _counted(say: Say, counts: Sequence[tuple[int | None, str]]) -> list[str]:
@@ -261,9 +263,10 @@ BATTERY = Page(
     "battery",
     "Battery",
     "Will the battery last?",
-    ("battery_wh", "standby_mw", "frame_j", "temp_c", "interval", "last"),
+    ("battery_wh", "interval", "last"),
     answer,
     (
+        Group("What the camera takes", ("standby_mw", "frame_j", "temp_c")),
         Group(
             "Other ways to know the battery",
             ("cell", "cells", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve"),

@@ -78,7 +78,7 @@ def _side_by_side(asked: Asked, promise: Promise, this: Option, reply: Answer) -
     reply.results = replace(reply.results, this=told[0], fewer_visits=told[1], smoother=told[2])
     note = "Visits: one more fetches the camera. Cards, batteries: one to start, one a visit. Card: would do alone."
     lines = [Row(cells) for cells in rows(asked.say, options)]
-    reply.add(Table("Side by side", ("Way", *titles), lines, note, head_links=("", *links)))
+    reply.lead_with(Table("Side by side", ("Way", *titles), lines, note, head_links=("", *links)))
     reply.add(motion_itself(asked, this.interval_s))
     if not this.possible:
         step = asked.url("visits", interval=this.interval_s)
@@ -132,7 +132,7 @@ class CallPage(Page):
 
 
 _WITHOUT_USUAL = frozenset({"interval"})
-_ASKED = ("shoot_days", "clip", "days")
+_ASKED = ("shoot_days", "clip")
 CALL_TEXT = Page("call/text", "Summary", "What was promised, as text", _ASKED, text_answer, (), _WITHOUT_USUAL)
 CALL = CallPage(
     "call",
@@ -144,7 +144,7 @@ CALL = CallPage(
         Group(
             "Taken for the rest",
             (
-                *("first", "from", "until", "fps", "size", "picture", "card_gb"),
+                *("days", "first", "from", "until", "fps", "size", "picture", "card_gb"),
                 *("battery_wh", "standby_mw", "frame_j", "clean", "visit_days"),
             ),
         ),

@@ -49,7 +49,7 @@ def answer(asked: Asked) -> Answer:
     doubts = need(look.comparison).doubts
     questions = [*(doubt_words(asked, look, doubt) for doubt in doubts), *odd_words(asked, look)]
     reply.add(*[Text(question, LOOK) for question in questions])
-    reply.add(_compared(asked, look))
+    reply.lead_with(_compared(asked, look))
     causes = need(look.causes)
     if causes:
         reply.add(Points("Usual reasons, in this order", [cause_words(asked, cause) for cause in causes]))
@@ -202,13 +202,15 @@ CHECK = Page(
     "check",
     "Check",
     "Is what I found right?",
-    ("found_frames", "found_gb", "found_battery", "found_clock"),
+    (),
     answer,
     (
+        Group("What you find", ("found_frames", "found_gb", "found_battery", "found_clock")),
         Group("Since when", ("since", "at")),
         Group("Other readings", ("found_gib", "found_volts", "found_first", "found_last")),
         Group("The plan", ("first", "last", "interval")),
     ),
     moment="mast",
+    fold="Type what you find",
     results=LookResults,
 )

@@ -27,9 +27,10 @@ def answer(asked: Asked) -> Answer:
         reply.add(question[0])
         reply.working.append(question[1])
     _share(asked, reply)
+    reply.lead_with(words.key_days(asked))
     if not asked.records_nothing:
         reply.add(words.dark_days(asked), words.always_text(asked))
-    reply.add(words.key_days(asked), words.polar_facts(asked), *words.clock_blocks(asked), words.picture(asked))
+    reply.add(words.polar_facts(asked), *words.clock_blocks(asked), words.picture(asked))
     reply.add(words.every_day(asked), words.small_print(asked))
     return reply
 
@@ -128,9 +129,9 @@ DAYLIGHT = _DaylightPage(
     "daylight",
     "Daylight",
     "Is it light in those hours?",
-    ("site", "tz", "first", "last"),
+    ("site", "tz"),
     answer,
-    _FOLDED,
+    (Group("First and last day", ("first", "last")), *_FOLDED),
     parts=(Part.LIGHT,),
     results=DaylightResults,
 )

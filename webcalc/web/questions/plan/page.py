@@ -11,7 +11,7 @@ from webcalc.calc.unknown import known, or_none
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.clip import clip_working
-from webcalc.web.questions.groups import HOURS
+from webcalc.web.questions.groups import HOURS, THE_SHOOT
 from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import part_facts
 from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
@@ -53,7 +53,8 @@ def answer(asked: Asked) -> Answer:
     unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
     told = [f"{fact.label} {fact.value}" for fact in facts[:3]]
     reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
-    reply.add(whole_shoot(asked, now), Facts(facts), solar_text(asked))
+    reply.lead_with(whole_shoot(asked, now), Facts(facts))
+    reply.add(solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
     reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
@@ -110,9 +111,10 @@ PLAN = Page(
     "plan",
     "Plan",
     "Does the whole shoot work?",
-    ("first", "last", "interval", "clip"),
+    (),
     answer,
     (
+        THE_SHOOT,
         HOURS,
         Group("Name, clip, day to look at", ("name", "fps", "kept", "on")),
         Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve", "kept_on")),

@@ -11,7 +11,7 @@ from webcalc.web.handover.sheet import Sheet, make_sheet
 from webcalc.web.handover.sheet_files import html_file, sheet_calendar
 from webcalc.web.handover.sheet_link import SheetLink, link_to
 from webcalc.web.handover.sheet_text import sheet_text
-from webcalc.web.http.page import Asked, Page
+from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.inputs import Inputs
 from webcalc.web.words.answer import Answer, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
@@ -105,7 +105,8 @@ SHEET = SheetPage(
     "sheet",
     "Crew sheet",
     "What does the crew need to know?",
-    ("name", "mounting"),
+    (),
     answer,
+    (Group("For the sheet", ("name", "mounting")),),
     moment="before",
 )

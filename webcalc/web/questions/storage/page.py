@@ -12,7 +12,7 @@ from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.groups import HOURS
+from webcalc.web.questions.groups import SHOOT
 from webcalc.web.questions.storage.rows import after_the_shoot, facts, files_and_speed, is_exact, with_large
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
 from webcalc.web.words.course import own_row
@@ -43,7 +43,8 @@ def answer(asked: Asked) -> Answer:
         _until_when(asked, found, reply)
     else:
         _whether(asked, found, reply)
-    reply.add(own_row(asked, Reason.CARD), facts(asked, found))
+    reply.lead_with(own_row(asked, Reason.CARD))
+    reply.add(facts(asked, found))
     files_and_speed(asked, found, reply)
     after_the_shoot(asked, found, reply)
     _notes(asked, found, reply)
@@ -193,11 +194,11 @@ STORAGE = Page(
     "storage",
     "Card",
     "Will the card last?",
-    ("card_gb", "interval", "first", "last"),
+    ("card_gb", "interval", "last"),
     answer,
     (
         Group("Picture and card", ("frame_mb", "size", "picture", "used_gb", "card_reserve", "kept_on")),
-        HOURS,
+        SHOOT,
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
     ),

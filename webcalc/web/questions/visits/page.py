@@ -110,7 +110,7 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
         reply.sentence = f"{reply.sentence} {unknown}"
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
     if services:
-        reply.add(Facts([visit_fact(shoot, say, visit) for visit in cut]))
+        reply.lead_with(Facts([visit_fact(shoot, say, visit) for visit in cut]))
     if len(cut) < len(visits):
         words = f"All {say.number(len(visits))} visits and light windows"
         reply.add(Text("", href=asked.url("visits/all"), link_words=words))
@@ -217,19 +217,19 @@ class VisitsPage(Page):
         return calendar_view(asked)
 
 
-_FIELDS = ("visit_days", "margin", "clean", "last")
 _GROUPS = (
-    Group("How visits go", ("renew", "visit_skip", "drift", "drift_max", "visit_km")),
+    Group("How visits go", ("visit_days", "margin", "clean", "renew", "visit_skip", "drift", "drift_max", "visit_km")),
     Group("Card and battery", ("interval", "card_gb", "battery_wh")),
+    Group("The end", ("last",)),
 )
 VISITS = VisitsPage(
     "visits",
     "Visits",
     "When must someone go there?",
-    _FIELDS,
+    (),
     answer,
     _GROUPS,
     moment="before",
     results=VisitsResults,
 )
-ALL_VISITS = Page("visits/all", "All visits", "When must someone go there? All visits", _FIELDS, full_answer, _GROUPS)
+ALL_VISITS = Page("visits/all", "All visits", "When must someone go there? All visits", (), full_answer, _GROUPS)
