@@ -76,7 +76,6 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "lon": ("-3.7033", "-21.94", "174.78", "18.95", ""),
     "geo": ("", "", "", "geo:51.5,-0.1", "geo:48.1,11.6"),
     "place": ("", "", "", "Quito, Ecuador", "London, England"),
-    "site": ("", "", "", "", "60.17,24.94", "19.43,-99.13,Mexico City, Mexico"),
     "tz": ("Europe/Madrid", "Atlantic/Reykjavik", "Pacific/Auckland", ""),
     "light": ("sun", "civil", "30min"),
     "clock": ("", "", "+01:00", "-03:00"),
@@ -136,6 +135,7 @@ TEXTS: dict[str, tuple[str, ...]] = {
 }
 #: Quantities that came later, each drawn on its own, so that the shoots of the others stay what they were.
 LATER: dict[str, tuple[str, ...]] = {
+    "site": ("", "", "", "", "60.17,24.94", "19.43,-99.13,Mexico City, Mexico"),
     "head": ("", "ball", "pan_tilt"),
     "ref3": ("", "1900,300", "2000,1500"),
     "ref4": ("", "", "900,1200"),

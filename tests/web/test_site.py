@@ -202,3 +202,32 @@ def test_the_field_shows_what_was_found_and_the_zone_with_it(client: FlaskClient
     page = client.get("/daylight?v=1&typed=1&site=Valencia").text
     assert "Valencia, Spain</a>" in page
     assert "tz=Europe/Madrid" in page
+
+
+def test_a_town_taken_among_others_says_so(client: FlaskClient) -> None:
+    page = client.get("/daylight?v=1&typed=1&site=Paris").text
+    assert "Paris is taken as Paris, France" in page
+    assert "Paris, Texas, United States</a>" in page
+    assert "is taken as" not in client.get("/daylight?v=1&site=48.85,2.35,Paris,%20France&tz=Europe/Paris").text
+
+
+@pytest.mark.parametrize("page", ["daylight", "plan", "sun"])
+def test_the_zone_of_an_older_link_is_offered(client: FlaskClient, page: str) -> None:
+    answer = client.get(f"/{page}?v=1&lat=45.76&lon=4.84").text
+    assert "tz=Europe/Paris" in answer
+    assert "Use Europe/Paris, as in Lyon" in answer
+
+
+@pytest.mark.parametrize(
+    ("place", "zone", "step"),
+    [
+        ("lat=-45.76&lon=4.84", "Europe/Paris", "site=45.76,4.84"),
+        ("lat=33.45&lon=-70.66", "America/Santiago", "site=-33.45,-70.66"),
+        ("site=4.84,45.76", "Europe/Paris", "site=45.76,4.84"),
+        ("site=40.0,80.0", "America/New_York", "site=40.0,-80.0"),
+    ],
+)
+def test_a_place_far_from_its_zone_is_doubted_with_steps(client: FlaskClient, place: str, zone: str, step: str) -> None:
+    page = client.get(f"/daylight?v=1&{place}&tz={zone}").text
+    assert "is it right?" in page
+    assert step in page.replace("&amp;", "&")

@@ -19,12 +19,7 @@ from webcalc.web.link.kinds.sites import PlaceField
 from webcalc.web.link.old_place import old_text
 from webcalc.web.link.quantities import QUANTITIES, Quantity
 from webcalc.web.places.zones import ZoneNear
-
-
-def zone_words(near: ZoneNear) -> str:
-    """Say which zone a place has, and by which town."""
-    away = f", {near.km:.0f} km" if near.km >= 1 else ""
-    return f"{near.zone}, as in {near.town.name}{away}"
+from webcalc.web.words.place import zone_words
 
 
 def _place_text(inputs: Inputs) -> str:

@@ -54,8 +54,7 @@ def _begin(asked: Asked) -> Answer:
     if room.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
     if or_none(room.zone_proposals):
-        reply.sentence = "Which time zone is the site in? Choose one below, or type it: no light is computed without."
-    reply.add(*words.zone_question(asked))
+        reply.sentence = "Which time zone is the site in? Choose one, or type it: no light is computed without."
     return reply
 
 

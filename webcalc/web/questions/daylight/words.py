@@ -49,20 +49,6 @@ def window_words(say: Say, window: DailyWindow) -> str:
     return f"{say.clock(window.start)}{TO}{say.clock_end(window.end)}"
 
 
-def zone_question(asked: Asked) -> list[Block]:
-    """Ask which zone it is, nearest proposals first."""
-    proposals = or_none(asked.shoot.daylight.zone_proposals)
-    if not proposals:
-        return []
-    blocks: list[Block] = [
-        Text("Zones whose main place is nearest. Zones end at borders, so the nearest may be wrong.", ASK)
-    ]
-    for proposal in proposals:
-        words = f"Use {proposal.key} ({asked.say.number(proposal.distance_km)} km)"
-        blocks.append(Text("", href=asked.url(asked.page.name, tz=proposal.key), link_words=words))
-    return blocks
-
-
 def noon_question(asked: Asked) -> tuple[Text, Working] | None:
     """Ask whether the zone is right where clock noon is far from solar noon, with the working."""
     room, today = asked.shoot.daylight, asked.site_today

@@ -9,7 +9,6 @@ from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import records_nothing
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.daylight.words import zone_question
 from webcalc.web.questions.framing import optics_notes
 from webcalc.web.questions.sun import words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, unknown_names
@@ -22,7 +21,6 @@ def answer(asked: Asked) -> Answer:
     shoot, room = asked.shoot, asked.shoot.sunlight
     reply = Answer(sun_results(shoot), needs=_needs(asked))
     _notes(asked, reply)
-    reply.add(*zone_question(asked))
     if asked.records_nothing:
         reply.figure, reply.tone = "Records nothing", FAILS
         reply.sentence = nothing_recorded(records_nothing(shoot))
