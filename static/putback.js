@@ -14,7 +14,7 @@
   let wide = 0, high = 0, scale = 1, chosen = 0;
   const pictures = {}, found = {};
   const say = make('p', {role: 'status', className: 'look'}), whole = make('canvas'), near = make('canvas', {width: 2 * PANE * ZOOM, height: PANE * ZOOM});
-  const mix = make('input', {type: 'range', max: 100, value: 50}), list = make('p'), drop = make('button', {type: 'button', className: 'go', hidden: true});
+  const mix = make('input', {type: 'range', max: 100, value: 50}), list = make('p'), drop = make('button', {type: 'button', className: 'go'});
   whole.setAttribute('aria-label', 'The reference and the fresh picture over each other');
   near.setAttribute('aria-label', 'The landmark close by: in the reference, and in the fresh picture. Drag there to move it');
   for (const canvas of [whole, near]) canvas.setAttribute('role', 'img');
@@ -183,7 +183,7 @@
   };
   const closer = () => {
     const {reference, fresh} = pictures, ref = chosen && point('ref' + chosen);
-    near.hidden = drop.hidden = !(ref && fresh);
+    near.hidden = !(ref && fresh);
     if (near.hidden) return;
     const context = near.getContext('2d'), now = point('now' + chosen) || found[chosen]?.at || ref;
     drop.textContent = `Leave landmark ${chosen} out`;
@@ -208,15 +208,16 @@
     });
   };
   const show = () => {
-    list.replaceChildren(...pairs().map(n => {
+    draw();
+    closer();
+    const buttons = pairs().map(n => {
       const button = make('button', {type: 'button', className: 'go', textContent: `Landmark ${n}`, ariaPressed: n === chosen});
       button.style.minWidth = '44px';
       button.style.marginRight = '1rem';
       button.onclick = () => { chosen = n; show(); };
       return button;
-    }));
-    draw();
-    closer();
+    });
+    list.replaceChildren(...buttons, ...near.hidden ? [] : [drop]);
   };
 
   // -- doing
@@ -300,6 +301,6 @@
     return make('label', {}, words, input);
   };
   const fields = make('div', {}, picker('Reference picture', 'reference'), picker('Fresh picture', 'fresh'));
-  form.before(make('details', {id: 'pictures', open: true}, make('summary', {}, 'By two pictures ', make('small', {}, 'they stay on this phone')), fields, say, whole, make('label', {}, 'Reference or fresh', mix), near, drop, list));
+  form.before(make('details', {id: 'pictures', open: true}, make('summary', {}, 'By two pictures ', make('small', {}, 'they stay on this phone')), fields, say, whole, make('label', {}, 'Reference or fresh', mix), near, list));
   tell('Choose a reference picture and a fresh one.');
 })();
