@@ -23,4 +23,5 @@ def plain_paths() -> list[str]:
     """Return every address of the app that shows a page, the calculating pages among them."""
     rules = make_app().url_map.iter_rules()
     found = [rule.rule for rule in rules if "GET" in (rule.methods or ()) and not rule.arguments]
-    return sorted(path for path in found if "." not in path)
+    # What /did answers is a way on, no page.
+    return sorted(path for path in found if "." not in path and path != "/did")

@@ -166,7 +166,9 @@ def not_known(texts: dict[str, str]) -> set[str]:
         or WRONG in (texts.get("battery_reserve"), texts.get("ageing"))
     ):
         found.add("battery")
-    if kept_on == "" and WRONG in (texts.get("card_gb", WRONG), texts.get("card_reserve"), texts.get("used_gb")):
+    # Once the card was renewed it doesn't matter what stood on the one before.
+    used = None if {"did", "since"} & {*texts} else texts.get("used_gb")
+    if kept_on == "" and WRONG in (texts.get("card_gb", WRONG), texts.get("card_reserve"), used):
         found.add("card")
     if WRONG in (texts.get("first", WRONG), texts.get("from", WRONG), texts.get("until", WRONG), texts.get("days", "")):
         found |= {"battery"} if power == "" else set()

@@ -43,7 +43,9 @@ def hours(start: int, end: int) -> DailyWindow:
 
 def light_of(site: Site, schedule: Schedule, rule: LightRule = LightRule.sun(), **more) -> ShootLight:  # noqa: B008
     zone = load_zone(site.zone_key)
-    found = shoot_light(schedule, site, zone, rule, camera_offset(zone, schedule.starts_at), MINUTELY, **more)
+    found = shoot_light(
+        schedule, site, zone, rule, lambda _day: camera_offset(zone, schedule.starts_at), MINUTELY, **more
+    )
     assert found is not None
     return found
 
@@ -261,14 +263,14 @@ def test_only_recorded_dates_count() -> None:
 def test_nothing_recorded() -> None:
     schedule = Schedule(date(2026, 12, 14), date(2026, 12, 15), hours(7, 19), frozenset({7}))
     zone = load_zone(LONDON.zone_key)
-    assert shoot_light(schedule, LONDON, zone, LightRule.sun(), timedelta(0), MINUTELY) is None
+    assert shoot_light(schedule, LONDON, zone, LightRule.sun(), lambda _day: timedelta(0), MINUTELY) is None
     assert best_window([], LONDON, zone, LightRule.sun(), timedelta(0)) is None
 
 
 @pytest.mark.parametrize("recording", [None, Recording(None), Recording(Fraction(60), stills=False)])
 def test_without_stills_only_time_is_counted(recording: Recording | None) -> None:
     zone, schedule = load_zone(LONDON.zone_key), Schedule(date(2026, 3, 20), date(2026, 3, 20), hours(0, 0))
-    light = shoot_light(schedule, LONDON, zone, LightRule.sun(), timedelta(0), recording)
+    light = shoot_light(schedule, LONDON, zone, LightRule.sun(), lambda _day: timedelta(0), recording)
     assert light is not None
     assert light.frames is light.light_frames is light.frame_share is None
     # Near the equinox the day is a little over twelve hours.
@@ -278,7 +280,7 @@ def test_without_stills_only_time_is_counted(recording: Recording | None) -> Non
 def test_long_intervals_count_frames_not_time() -> None:
     # Every six hours from midnight: of 0, 6, 12 and 18 h only 12 h is light in December.
     zone, schedule = load_zone(LONDON.zone_key), Schedule(date(2026, 12, 1), date(2026, 12, 10), hours(0, 0))
-    light = shoot_light(schedule, LONDON, zone, LightRule.sun(), timedelta(0), Recording(Fraction(21_600)))
+    light = shoot_light(schedule, LONDON, zone, LightRule.sun(), lambda _day: timedelta(0), Recording(Fraction(21_600)))
     assert light is not None
     assert (light.frames, light.light_frames, light.frame_share) == (40, 10, 0.25)
     assert light.time_share == pytest.approx(1 / 3, abs=0.02)
@@ -293,7 +295,7 @@ def test_best_window_of_a_stretch_is_never_shorter_than_that_of_the_whole() -> N
         stretch = schedule.recorded_dates[first : first + 30]
         part = best_window(stretch, LONDON, zone, LightRule.sun(), timedelta(0))
         assert part is not None and part.length_s >= whole.length_s
-        light = shoot_light(schedule, LONDON, zone, LightRule.sun(), timedelta(0), MINUTELY, stretch)
+        light = shoot_light(schedule, LONDON, zone, LightRule.sun(), lambda _day: timedelta(0), MINUTELY, stretch)
         assert light is not None and light.always_light == part
         assert tuple(day.date for day in light.days) == stretch
 

@@ -64,6 +64,7 @@ AS_FAR_AS_KNOWN = {"daylight.days", "daylight.clock_stretches"}
 #: Zones are proposed because what was typed can't be used.
 AS_FAR_AS_KNOWN |= {"daylight.zone_proposals"}
 _WHERE = ("site", "lat", "lon", "geo", "place", "tz", "light", "clock")
+_CLOCK_SET_BY = ("did", "since", "renew", "on")
 _DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days")
 #: What a quantity adds to a figure that stands without it: the light at a visit, the offset of an instant.
 LEFT_OUT = {
@@ -72,7 +73,7 @@ LEFT_OUT = {
     *((f"card.{name}", where) for name in ("full_at", "full_if_left_running_at") for where in _WHERE),
     # Which way a load is known by is a matter of what was typed, be it wrongly.
     *((f"battery.{name}", by) for name in ("supply_alone", "supply") for by in _DRAWS),
-    *(("files.numbers_roll_over_at", where) for where in _WHERE),
+    *(("files.numbers_roll_over_at", where) for where in (*_WHERE, *_CLOCK_SET_BY)),
 }
 #: Without this zone asking for one is better than asking for the other way to tell it.
 INSTEAD = {"place": "tz"}
@@ -241,7 +242,7 @@ ROOMS_APART = {
     "files": ("battery_wh", "temp_c", "light", "visit_days", "found_gb", "panel_w", "focal_mm"),
     "battery": ("card_gb", "frame_mb", "size", "picture", "light", "visit_days", "found_battery", "clip_mbps"),
     "daylight": ("card_gb", "frame_mb", "battery_wh", "temp_c", "visit_days", "focal_mm", "found_clock", "panel_w"),
-    "visits": ("found_frames", "clip_mbps", "focal_mm", "bearing", "visit_km", "on", "since", "at"),
+    "visits": ("found_frames", "clip_mbps", "focal_mm", "bearing", "visit_km", "at"),
     "view": ("first", "last", "interval", "card_gb", "battery_wh", "tz", "clip", "fps"),
     "remounting": ("first", "last", "interval", "card_gb", "battery_wh", "tz", "clip", "fps"),
 }

@@ -15,8 +15,10 @@ from hypothesis.strategies import SearchStrategy
 from webcalc.calc.light.place import Spot, find_place
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.zone import zone_names
+from webcalc.calc.visits.log import THINGS, Entry, log_of
 from webcalc.web.link.kinds import basics as kinds
 from webcalc.web.link.kinds import lengths as kinds_length
+from webcalc.web.link.kinds import log as kinds_log
 from webcalc.web.link.kinds import optics as kinds_optics
 from webcalc.web.link.kinds import places as kinds_place
 from webcalc.web.link.kinds import times as kinds_time
@@ -95,6 +97,22 @@ _OF_KIND: dict[type[Kind], Callable[[Any], SearchStrategy[Any]]] = {
         st.sampled_from(["sun", "civil"]) | st.integers(0, 6 * 60).map(lambda minutes: Fraction(60 * minutes))
     ),
 }
+
+_ENTRIES = st.builds(
+    Entry,
+    _INSTANTS,
+    st.frozensets(st.sampled_from(THINGS)),
+    frames=st.none() | st.integers(0, 10**8),
+    gb=st.none() | _decimals(0, 100_000, 3),
+    battery=st.none() | _decimals(0, 100, 1),
+    clock=st.none() | _decimals(-1_000_000, 1_000_000, 1),
+    card_gb=st.none() | _decimals(1, 100_000, 1),
+    battery_wh=st.none() | _decimals(1, 100_000, 1),
+    interval=st.none() | st.integers(1, 86_400).map(Fraction),
+    from_=st.none() | _CLOCKS,
+    until=st.none() | _CLOCKS,
+)
+_OF_KIND[kinds_log.VisitLog] = lambda _kind: st.lists(_ENTRIES, min_size=1, max_size=5).map(log_of)
 
 
 def values_of(name: str) -> SearchStrategy[Any]:

@@ -58,11 +58,13 @@ class ShootNow:
     def card_used_bytes(self) -> Estimate[int]:
         """What stands on the card: never more than it holds, what is kept free on it by the plan aside."""
         shoot, card = self.shoot, self.shoot.card
-        schedule, recording, frame, files, at = need(
-            shoot.schedule, card.recording, card.frame_recorded, card.file_system, self.at
+        schedule, recording, frame, files, at, since = need(
+            *(shoot.schedule, card.recording, card.frame_recorded, card.file_system, self.at, card.since)
         )
         before = need(card.used_bytes)
-        used = filling.used_at(schedule, recording, frame, files.cluster_bytes, at, used_bytes=before).used_bytes
+        used = filling.used_at(
+            schedule, recording, frame, files.cluster_bytes, at, used_bytes=before, since=since
+        ).used_bytes
         if not given(shoot.card_gb):
             return used
         whole = need(card.card_bytes)
@@ -72,7 +74,7 @@ class ShootNow:
     def battery_left_share(self) -> Estimate[float]:
         """What is left of the battery's usable energy."""
         battery = self.shoot.battery
-        at, _supply, _load = need(self.at, battery.supply, battery.draws.load)
+        at, _supply, _load, _since = need(self.at, battery.supply, battery.draws.load, battery.since)
         return need(battery.left_at(at))
 
     @figure

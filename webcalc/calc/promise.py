@@ -133,7 +133,7 @@ class Promise:
         schedule, made = need(shoot.schedule, shoot.clip_at(interval_s))
         needed_gb = or_none(shoot.card.smallest_gb_at(interval_s)) if shoot.card.kept else None
         planner = self._with_card(planner or self._planner(interval_s), needed_gb)
-        plan = planner.plan() if planner else None
+        plan = planner.plan(or_none(shoot.done.standing(planner))) if planner else None
         services = len(plan.services) if plan and plan.holds else None
         counted = (
             planner is not None

@@ -28,6 +28,7 @@ from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS, DailyWindow, Schedule
 from webcalc.calc.typed import Seconds, Typed
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
+from webcalc.calc.visits.done import ShootDone
 from webcalc.calc.visits.shoot import ShootVisits
 
 
@@ -220,6 +221,11 @@ class Shoot(Typed):
     def visits(self) -> ShootVisits:
         """When somebody must go there."""
         return ShootVisits(self)
+
+    @cached_property
+    def done(self) -> ShootDone:
+        """What somebody did there so far."""
+        return ShootDone(self)
 
     @cached_property
     def view(self) -> ShootView:

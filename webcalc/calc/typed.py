@@ -20,6 +20,7 @@ from webcalc.calc.power.panel import DEFAULT_LOSS_SHARE
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
 from webcalc.calc.unknown import NotKnown, blank
+from webcalc.calc.visits.log import Entry
 
 Real: TypeAlias = Decimal | Fraction | float
 Seconds: TypeAlias = Fraction
@@ -134,6 +135,8 @@ class Typed:
     #: A date stands for the end of its window; None: now.
     on: date | datetime | NotKnown | None = None
     since: datetime | NotKnown | None = None
+    #: The visits so far, in order; none where blank.
+    did: tuple[Entry, ...] | NotKnown = ()
     at: datetime | NotKnown | None = None
     found_frames: int | NotKnown | None = None
     found_gb: Decimal | NotKnown | None = None

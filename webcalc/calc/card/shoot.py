@@ -105,9 +105,19 @@ class ShootCard:
         return space.bytes_from_gb(Fraction(need(self.shoot.card_gb)))
 
     @figure
-    def used_bytes(self) -> int:
-        """What stands on the card already."""
+    def used_at_start_bytes(self) -> int:
+        """What stands on the card when the shoot begins."""
         return space.bytes_from_gb(Fraction(need(self.shoot.used_gb)))
+
+    @figure
+    def used_bytes(self) -> int:
+        """What stands on the card in use when it begins to fill: nothing once it was renewed."""
+        return 0 if need(self.shoot.done.card_renewed) else need(self.used_at_start_bytes)
+
+    @figure
+    def since(self) -> datetime | None:
+        """From when the card in use fills, camera clock; None: from the shoot's start."""
+        return need(self.shoot.done.card_since)
 
     @figure
     def reserve_share(self) -> Fraction:
@@ -133,11 +143,11 @@ class ShootCard:
     @figure_for
     def smallest_gb_at(self, interval_s: Fraction | None) -> int | None:
         """The same at an interval."""
-        schedule, recording, frame, reserve = need(
-            self.shoot.schedule, self.recording_at(interval_s), self.frame_recorded, self.reserve_share
+        schedule, recording, frame, reserve, since = need(
+            self.shoot.schedule, self.recording_at(interval_s), self.frame_recorded, self.reserve_share, self.since
         )
         return space.smallest_card_gb(
-            lambda cluster: filling.shoot_bytes(schedule, recording, frame, cluster).high, reserve
+            lambda cluster: filling.shoot_bytes(schedule, recording, frame, cluster, since).high, reserve
         )
 
     @figure
@@ -150,9 +160,9 @@ class ShootCard:
 
     @figure
     def frames_held(self) -> int:
-        """The frames that the free card surely holds."""
-        free, frame, files = need(self.free_bytes, self.frame, self.file_system)
-        return free // space.on_card_bytes(frame.high, files.cluster_bytes)
+        """The frames that the card of the start surely holds: the last day may come from it."""
+        usable, used, frame, files = need(self.usable_bytes, self.used_at_start_bytes, self.frame, self.file_system)
+        return max(0, usable - used) // space.on_card_bytes(frame.high, files.cluster_bytes)
 
     # -- what a frame and a day take ------------------------------------------------------------------------
 
@@ -199,11 +209,11 @@ class ShootCard:
 
     @figure_for
     def needed_at(self, interval_s: Fraction | None) -> Estimate[int]:
-        """The bytes that the shoot takes on a card at an interval."""
-        schedule, recording, frame, files = need(
-            self.shoot.schedule, self.recording_at(interval_s), self.frame_recorded, self.file_system
+        """The bytes that the shoot takes at an interval, from when the card in use was put in."""
+        schedule, recording, frame, files, since = need(
+            self.shoot.schedule, self.recording_at(interval_s), self.frame_recorded, self.file_system, self.since
         )
-        return filling.shoot_bytes(schedule, recording, frame, files.cluster_bytes)
+        return filling.shoot_bytes(schedule, recording, frame, files.cluster_bytes, since)
 
     @figure
     def needed_bytes(self) -> Estimate[int]:
@@ -215,11 +225,20 @@ class ShootCard:
         self, schedule: Schedule, interval_s: Fraction | None, frame: Estimate[int], past_last: bool = False
     ) -> CardForecast:
         """How far the card goes on these days, with such frames."""
-        recording, files, usable, used, reserve = need(
-            self.recording_at(interval_s), self.file_system, self.usable_bytes, self.used_bytes, self.reserve_share
+        recording, files, usable, used, reserve, since = need(
+            *(self.recording_at(interval_s), self.file_system, self.usable_bytes),
+            *(self.used_bytes, self.reserve_share, self.since),
         )
         return filling.forecast(
-            schedule, recording, frame, usable, files.cluster_bytes, used, past_last=past_last, reserve_share=reserve
+            schedule,
+            recording,
+            frame,
+            usable,
+            files.cluster_bytes,
+            used,
+            since,
+            past_last=past_last,
+            reserve_share=reserve,
         )
 
     @figure_for
@@ -304,14 +323,14 @@ class ShootCard:
         if given(shoot.frame_mb) or not need(self.takes_frames):
             need(shoot.frame_mb)
             return ()
-        free, schedule, recording, files, _frame = need(
-            self.free_bytes, shoot.schedule, self.recording, self.file_system, self.frame
+        free, schedule, recording, files, since, _frame = need(
+            self.free_bytes, shoot.schedule, self.recording, self.file_system, self.since, self.frame
         )
         (width, height), picture = said(shoot.size, shoot.picture)
         found, lower = [], frame_size.smaller_picture(frame_size.PICTURES[picture])
         while lower is not None:
             frame = frame_size.frame_bytes(width, height, lower)
-            lasts = filling.shoot_bytes(schedule, recording, frame, files.cluster_bytes).high <= free
+            lasts = filling.shoot_bytes(schedule, recording, frame, files.cluster_bytes, since).high <= free
             found.append(LowerPicture(lower.name, lasts, need(self._filled_with(frame, past_last=False)).full_at.low))
             if lasts:
                 break

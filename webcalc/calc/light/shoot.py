@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
@@ -115,11 +116,41 @@ class ShootDaylight:
 
     @figure
     def camera_offset(self) -> timedelta:
-        """The offset from UTC that the camera clock keeps: typed, else the site's when the shoot begins."""
+        """The offset from UTC that the camera clock keeps: typed, else the site's when the clock was last set."""
+        if given(self.shoot.clock):
+            return said(self.shoot.clock)
+        clock_set = need(self.shoot.done.clock_set_on_site)
+        return need(self.offset_at_start) if clock_set is None else camera_offset(need(self.zone), clock_set)
+
+    @figure
+    def offset_at_start(self) -> timedelta:
+        """The offset that the clock keeps as it was set when the shoot began."""
         if given(self.shoot.clock):
             return said(self.shoot.clock)
         zone, first, window = need(self.zone, self.shoot.first, self.shoot.window)
         return camera_offset(zone, datetime.combine(first, window.start))
+
+    @figure
+    def offsets(self) -> tuple[tuple[datetime, timedelta], ...]:
+        """From when (UTC) the camera clock keeps which offset, by the log; the first holds from the start."""
+        start, zone, entries = need(self.offset_at_start, self.zone, self.shoot.done.entries)
+        found = [(datetime.min.replace(tzinfo=UTC), start)]
+        for entry in entries if not given(self.shoot.clock) else ():
+            if "clock" in entry.renewed:
+                offset = camera_offset(zone, entry.at)
+                found.append((camera_to_utc(entry.at, offset), offset))
+        return tuple(found)
+
+    @figure
+    def offset_on(self) -> Callable[[date], timedelta]:
+        """The offset by which each date's window begins."""
+        window, offsets = need(self.shoot.window, self.offsets)
+
+        def offset_on(day: date) -> timedelta:
+            start = datetime.combine(day, window.start)
+            return next(offset for since, offset in reversed(offsets) if camera_to_utc(start, offset) >= since)
+
+        return offset_on
 
     @figure_for
     def camera_time(self, local: datetime) -> datetime:
@@ -170,7 +201,7 @@ class ShootDaylight:
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
         zone, rule, offset, schedule, site, counted = need(
-            self.zone, self.rule, self.camera_offset, self.shoot.schedule, self.site, self.counted
+            self.zone, self.rule, self.offset_on, self.shoot.schedule, self.site, self.counted
         )
         return shoot_light(schedule, site, zone, rule, offset, counted)
 
@@ -187,7 +218,7 @@ class ShootDaylight:
         """One date, of the shoot or not."""
         site, zone, rule = need(self.site, self.zone, self.rule)
         window, schedule = self._window_of.get(on), self.shoot.schedule
-        hours, offset, counted = self.shoot.window, self.camera_offset, self.counted
+        hours, offset, counted = self.shoot.window, self.offset_on, self.counted
         if window is None and known(hours) and known(offset) and known(counted):
             found = shoot_light(Schedule(on, on, hours), site, zone, rule, offset, counted)
             window = found.days[0] if found else None

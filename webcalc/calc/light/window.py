@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
@@ -127,7 +127,7 @@ def shoot_light(
     site: Site,
     zone: ZoneInfo,
     rule: LightRule,
-    camera_offset: timedelta,
+    offset_on: Callable[[date], timedelta],
     recording: Recording | None = None,
     dates: Sequence[date] | None = None,
 ) -> ShootLight | None:
@@ -135,7 +135,7 @@ def shoot_light(
 
     Parameters
     ----------
-    camera_offset : offset from UTC that the camera clock keeps (``zone.camera_offset``)
+    offset_on : offset from UTC that the camera clock keeps as each date's window begins
     recording : what is taken; without it, or without an interval, only time is counted
     dates : a stretch of the recorded dates, in order; all of them if left out
     """
@@ -149,11 +149,11 @@ def shoot_light(
         step_us = Fraction(recording.interval_s) * _SECOND_US
     windows = []
     for day in days:
-        start, end = (camera_to_utc(camera, camera_offset) for camera in schedule.window_on(day))
+        start, end = (camera_to_utc(camera, offset_on(day)) for camera in schedule.window_on(day))
         light = spans.within(start, end)
         light_frames = None if frames is None else _frames_in_light(frames, step_us, start, light)
         windows.append(WindowLight(day, start, end, light, frames, light_frames))
-    return ShootLight(tuple(windows), _always_light(days, camera_offset, spans))
+    return ShootLight(tuple(windows), _always_light(days, offset_on, spans))
 
 
 def best_window(
@@ -170,7 +170,11 @@ def best_window(
     mean 24 hours; None if no minute is light on all dates, or if there are no dates. ``spans``: the light around
     more dates than these, found before.
     """
-    return _always_light(dates, camera_offset, spans or spans_around(dates, site, zone, rule)) if dates else None
+    return (
+        _always_light(dates, lambda _day: camera_offset, spans or spans_around(dates, site, zone, rule))
+        if dates
+        else None
+    )
 
 
 def spans_around(dates: Sequence[date], site: Site, zone: ZoneInfo, rule: LightRule) -> LightSpans:
@@ -193,14 +197,16 @@ def _frames_before(elapsed: timedelta, step_us: Fraction) -> int:
     return -(-(elapsed // _MICROSECOND) * step_us.denominator // step_us.numerator)
 
 
-def _always_light(dates: Sequence[date], camera_offset: timedelta, spans: LightSpans) -> DailyWindow | None:
+def _always_light(
+    dates: Sequence[date], offset_on: Callable[[date], timedelta], spans: LightSpans
+) -> DailyWindow | None:
     """Intersect the light of all dates, each seen from its own midnight on the camera clock.
 
     A window starts within 24 h of that midnight and lasts at most 24 h, so two days are looked at.
     """
     common = [(0, 2 * _DAY_US)]
     for day in dates:
-        midnight = camera_to_utc(datetime.combine(day, time.min), camera_offset)
+        midnight = camera_to_utc(datetime.combine(day, time.min), offset_on(day))
         light = [
             ((start - midnight) // _MICROSECOND, (end - midnight) // _MICROSECOND)
             for start, end in spans.within(midnight, midnight + timedelta(2))

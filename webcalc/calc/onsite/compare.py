@@ -18,7 +18,6 @@ from webcalc.calc.onsite.doubts import card_doubts, count_of, is_set_wrong, time
 from webcalc.calc.onsite.drain import drain_factors
 from webcalc.calc.onsite.seen import Doubt, Found, Running, Value, files_of
 from webcalc.calc.power import runtime
-from webcalc.calc.schedule.schedule import DAY_S
 
 #: Instants are typed to the minute.
 TYPED_TO_S = 60
@@ -37,7 +36,7 @@ class Expected:
 def expect(running: Running) -> Expected:
     """Return what should be found at ``running.at``."""
     planner, at = running.planner, running.at
-    days = max(running.elapsed_s, Fraction(0)) / DAY_S
+    days = max(running.clock_days, Fraction(0))
     drift_s = days * planner.rules.drift_s_per_day
     late = timedelta(seconds=TYPED_TO_S + float(drift_s))
     files = Estimate(*(files_of(running.counts(until=when)) for when in (at - late, at, at + late)))
@@ -58,7 +57,7 @@ def expect(running: Running) -> Expected:
     if planner.battery is not None:
         battery = planner.battery
         left = runtime.energy_left_at(
-            planner.schedule, planner.recording, battery.load, battery.supply, at, since=running.since
+            planner.schedule, planner.recording, battery.load, battery.supply, at, since=running.battery_full_at
         )
         # The ends of a load may cross where nights and days take their turns.
         left = Estimate(min(left.low, left.expected), left.expected, max(left.expected, left.high))
@@ -153,8 +152,10 @@ def _measured(plain: Comparison, files: int | None) -> Comparison:
     if found.battery_left_share is not None and not doubted(Value.BATTERY):
         values["battery_left_share"] = found.battery_left_share
         if running.planner.battery is not None:
-            values["drain_factor"] = drain_factors(running.planner, running.since, running.at, found.battery_left_share)
-    days = running.elapsed_s / DAY_S
+            values["drain_factor"] = drain_factors(
+                running.planner, running.battery_full_at, running.at, found.battery_left_share
+            )
+    days = running.clock_days
     if found.clock_fast_s is not None and not doubted(Value.CLOCK) and days >= 1:
         values["drift_s_per_day"] = measured_drift(found.clock_fast_s, running.clock_shift_s, days)
     return replace(plain, **values)

@@ -8,7 +8,6 @@ from fractions import Fraction
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
 from webcalc.calc.card.space import FileSizes
 from webcalc.calc.onsite.seen import Doubt, Found, Running
-from webcalc.calc.schedule.schedule import DAY_S
 
 #: A difference up to this is drift of a crystal; more is a clock that was set wrong. Own choice: ten times ±20 ppm.
 MOST_DRIFT_S_PER_DAY = 20
@@ -25,7 +24,7 @@ def time_doubts(running: Running) -> list[Doubt]:
 
 
 def is_set_wrong(running: Running, clock_fast_s: Fraction) -> bool:
-    days = running.elapsed_s / DAY_S
+    days = running.clock_days
     return abs(clock_fast_s - running.clock_shift_s) > SET_TO_S + MOST_DRIFT_S_PER_DAY * max(days, Fraction(0))
 
 

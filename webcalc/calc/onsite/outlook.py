@@ -85,7 +85,7 @@ def rates(comparison: Comparison, likely: LikelyInterval | None) -> Rates:
         factors = comparison.drain_factor
         if recording is not planner.recording and comparison.battery_left_share is not None:
             faster = replace(planner, recording=recording)
-            factors = drain_factors(faster, running.since, running.at, comparison.battery_left_share)
+            factors = drain_factors(faster, running.battery_full_at, running.at, comparison.battery_left_share)
         battery = replace(
             battery,
             load=Estimate(
@@ -159,7 +159,7 @@ def outlook(
     standing = Standing(
         card_since=running.at,
         card_used_bytes=found.used_bytes.high if found.used_bytes else 0,
-        battery_since=running.since if left is None else running.at,
+        battery_since=running.battery_full_at if left is None else running.at,
         clock_since=clock_since,
         seen=looked_at.date(),
     )
@@ -238,7 +238,7 @@ def _reserve_at(comparison: Comparison, plan: VisitPlanner) -> Estimate[datetime
     if battery is None:
         return None
     if left is None:
-        found = _runtime(plan, battery, comparison.running.since)
+        found = _runtime(plan, battery, comparison.running.battery_full_at)
         ends = (found.low, found.expected, found.high)
     else:
         since = comparison.running.at

@@ -13,6 +13,7 @@ from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between, seconds_between
 from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DAY_S
 from webcalc.calc.visits.planner import VisitPlanner
 
 
@@ -72,7 +73,8 @@ class Running:
     """The shoot as planned, from when it runs to when somebody looks.
 
     planner : schedule, recording, card, battery, and how the next visit is found
-    since, at : of the start or the last visit, and of the look, on the camera clock
+    since, at : of the card's start and of the look, on the camera clock
+    battery_since, clock_since : when the battery was last full and the clock set; None: at ``since``
     frame : a frame's bytes as a file; None where they aren't known
     cluster_bytes : of the card's file system
     card_bytes : as printed on the card; None without one
@@ -92,6 +94,18 @@ class Running:
     clock_shift_s: int = 0
     shift_wanted: bool = False
     settable_s: tuple[Fraction, ...] = SETTABLE_INTERVALS_S
+    battery_since: datetime | None = None
+    clock_since: datetime | None = None
+
+    @property
+    def battery_full_at(self) -> datetime:
+        """When the battery was last full."""
+        return self.battery_since or self.since
+
+    @property
+    def clock_days(self) -> Fraction:
+        """Days since the clock was set."""
+        return seconds_between(self.clock_since or self.since, self.at) / DAY_S
 
     @property
     def elapsed_s(self) -> Fraction:

@@ -19,7 +19,6 @@ from webcalc.calc.onsite.seen import Doubt, Found, Running
 from webcalc.calc.power.cells import CELLS
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
 from webcalc.calc.unknown import ask, figure, given, known, need, or_none, said, unless_wrong
-from webcalc.calc.visits.rules import Reason
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -74,8 +73,8 @@ class ShootLook:
     @figure
     def clock_set(self) -> datetime:
         """When the camera clock was set, site time."""
-        typed, rules, schedule = need(self.shoot.since, self.shoot.visits.rules, self.shoot.schedule)
-        return typed if typed is not None and Reason.CLOCK in rules.renews else schedule.starts_at
+        noted, schedule = need(self.shoot.done.clock_set_on_site, self.shoot.schedule)
+        return noted or schedule.starts_at
 
     @figure
     def offset(self) -> timedelta:
@@ -94,9 +93,9 @@ class ShootLook:
 
     @figure
     def since(self) -> datetime:
-        """From when it runs, on the camera clock."""
-        typed = need(self.shoot.since)
-        return need(self.shoot.schedule).starts_at if typed is None else self._on_camera(typed)
+        """From when its card fills, on the camera clock."""
+        noted, schedule = need(self.shoot.done.card_since, self.shoot.schedule)
+        return noted or schedule.starts_at
 
     @figure
     def at(self) -> datetime:
@@ -141,6 +140,7 @@ class ShootLook:
         planner, since, at, shift_s, settable = need(
             shoot.visits.planner, self.since, self.at, self.shift_s, shoot.settable
         )
+        battery_since, clock_set = need(shoot.done.battery_since, self.clock_set)
         frame = unless_wrong(card.frame_recorded) if unless_wrong(card.recording) is not None else None
         files = unless_wrong(card.file_system)
         return Running(
@@ -154,6 +154,8 @@ class ShootLook:
             clock_shift_s=shift_s,
             shift_wanted=given(shoot.clock),
             settable_s=settable,
+            battery_since=battery_since or planner.schedule.starts_at,
+            clock_since=self._on_camera(clock_set),
         )
 
     @property

@@ -198,6 +198,11 @@ class ShootBattery:
     # -- how long it lasts ----------------------------------------------------------------------------------
 
     @figure
+    def since(self) -> datetime | None:
+        """From when the battery in use runs, camera clock; None: from the shoot's start."""
+        return need(self.shoot.done.battery_since)
+
+    @figure
     def supply_alone(self) -> Supply:
         """The battery as the forecast needs it, without a panel."""
         pack, temp_c, ageing, *_ = need(
@@ -225,10 +230,12 @@ class ShootBattery:
     def runtime_at(self, interval_s: Fraction | None, past_last: bool = True) -> Runtime:
         """How long the battery lasts at an interval."""
         recording = need(self.shoot.recording_at(interval_s))
-        supply, drawn, schedule, reserve = need(
-            self.supply, self.draws.load_at(recording), self.schedule, self.reserve_share
+        supply, drawn, schedule, reserve, since = need(
+            self.supply, self.draws.load_at(recording), self.schedule, self.reserve_share, self.since
         )
-        return runtime.runtime(schedule, recording, drawn, supply, reserve_share=reserve, past_last=past_last)
+        return runtime.runtime(
+            schedule, recording, drawn, supply, since=since, reserve_share=reserve, past_last=past_last
+        )
 
     @figure
     def runtime(self) -> Runtime:
@@ -252,10 +259,10 @@ class ShootBattery:
     def lasts_at(self, interval_s: Fraction) -> bool:
         """Whether the battery lasts to the shoot's end at the pessimistic end: quick, for searches."""
         recording = need(self.shoot.recording_at(interval_s))
-        supply, drawn, schedule, reserve = need(
-            self.supply, self.draws.load_at(recording), self.schedule, self.reserve_share
+        supply, drawn, schedule, reserve, since = need(
+            self.supply, self.draws.load_at(recording), self.schedule, self.reserve_share, self.since
         )
-        return runtime.lasts_at_worst(schedule, recording, drawn, supply, reserve_share=reserve)
+        return runtime.lasts_at_worst(schedule, recording, drawn, supply, since=since, reserve_share=reserve)
 
     @figure
     def batteries_needed(self) -> Estimate[int | None]:
@@ -268,10 +275,10 @@ class ShootBattery:
     @figure_for
     def left_at(self, when: datetime) -> Estimate[float]:
         """The share of the usable energy left at an instant on the camera clock."""
-        supply, drawn, schedule, recording = need(
-            self.supply, self.draws.load, self.shoot.schedule, self.shoot.recording
+        supply, drawn, schedule, recording, since = need(
+            self.supply, self.draws.load, self.shoot.schedule, self.shoot.recording, self.since
         )
-        return runtime.energy_left_at(schedule, recording, drawn, supply, when, past_last=False)
+        return runtime.energy_left_at(schedule, recording, drawn, supply, when, since=since, past_last=False)
 
     @figure
     def left_at_end_share(self) -> Estimate[float]:

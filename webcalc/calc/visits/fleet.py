@@ -47,11 +47,8 @@ class Camera:
 
     @property
     def standing(self) -> Standing | None:
-        """How the last visit left it, where the plan says when that was."""
-        since, planner = or_none(self.shoot.since), self.planner
-        if since is None or not planner.schedule.first < since.date() <= planner.schedule.last:
-            return None
-        return planner.after_visit(planner.start(), since.date())
+        """How the last visit left it, where that is known."""
+        return or_none(self.shoot.done.standing(self.planner))
 
     @cached_property
     def calling(self) -> Verdict:

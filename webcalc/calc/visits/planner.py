@@ -30,6 +30,7 @@ from webcalc.calc.visits.rules import (
     Visit,
     VisitPlan,
     VisitRules,
+    camera_reads,
 )
 from webcalc.calc.visits.site_light import Light
 
@@ -127,7 +128,7 @@ class VisitPlanner:
 
     def camera_reads(self, now: Standing, at: datetime) -> datetime:
         """Return what the camera clock reads, drift aside, at an instant of the right time."""
-        return at + self._behind_s(now, at) * _SECOND
+        return camera_reads(self.clock_shifts, now.clock_since, at)
 
     def right_time(self, now: Standing, camera: datetime) -> datetime:
         """Return the right time when the camera clock reads ``camera``, drift aside."""
@@ -141,15 +142,11 @@ class VisitPlanner:
     def _shifts_since(self, now: Standing) -> Iterator[ClockShift]:
         return (shift for shift in self.clock_shifts if shift.at > now.clock_since)
 
-    def _behind_s(self, now: Standing, at: datetime) -> int:
-        """Return camera clock minus right time by the changes since the clock was set."""
-        return -sum(shift.shift_s for shift in self._shifts_since(now) if shift.at <= at)
-
     def clock_error_s(self, now: Standing, at: datetime) -> tuple[Fraction, Fraction]:
         """Return the lowest and highest difference of camera clock to right time."""
-        elapsed = self.camera_reads(now, at) - now.clock_since
-        drift = Fraction(elapsed // _SECOND, DAY_S) * self.rules.drift_s_per_day
-        behind_s = self._behind_s(now, at)
+        reads = self.camera_reads(now, at)
+        drift = Fraction((reads - now.clock_since) // _SECOND, DAY_S) * self.rules.drift_s_per_day
+        behind_s = (reads - at) // _SECOND
         return behind_s - drift, behind_s + drift
 
     # -- limits ---------------------------------------------------------------------------------------------

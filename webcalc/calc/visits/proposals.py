@@ -67,7 +67,7 @@ def proposals(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> list[Prop
     # A list without end is there because of cleaning, where that is limited: nothing else would shorten it.
     if plan.cut_short and planner.rules.clean_days is not None:
         kinds = (search.cleaning(plan),)
-    found = (next((proposal for proposal in kind if proposal.planner.plan().holds), None) for kind in kinds)
+    found = (next((proposal for proposal in kind if search.holds(proposal)), None) for kind in kinds)
     return [proposal for proposal in found if proposal]
 
 
@@ -77,6 +77,10 @@ class Search:
 
     shoot: Shoot
     planner: VisitPlanner
+
+    def holds(self, proposal: Proposal) -> bool:
+        """Whether the visits reach the last day with a change, from where the log left the camera."""
+        return proposal.planner.plan(or_none(self.shoot.done.standing(proposal.planner))).holds
 
     def _with_rules(self, **changes: Any) -> VisitPlanner:
         return replace(self.planner, rules=replace(self.planner.rules, **changes))
@@ -129,7 +133,7 @@ class Search:
 
     def _holds_with(self, value: Any) -> bool:
         found = self._battery(value)
-        return found is not None and found.planner.plan().holds
+        return found is not None and self.holds(found)
 
     @property
     def _here(self) -> tuple[Change, float] | None:

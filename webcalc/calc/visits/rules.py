@@ -7,6 +7,7 @@ come apart by drift and by changes of summer time. Visits and limits are told in
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -113,6 +114,11 @@ class ClockShift:
 
     at: datetime
     shift_s: int
+
+
+def camera_reads(shifts: Iterable[ClockShift], clock_set: datetime, at: datetime) -> datetime:
+    """Return what a camera clock that was set at ``clock_set`` reads at ``at``, drift aside; both in the right time."""
+    return at - timedelta(seconds=sum(shift.shift_s for shift in shifts if clock_set < shift.at <= at))
 
 
 @dataclass(frozen=True)

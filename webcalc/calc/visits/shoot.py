@@ -145,10 +145,13 @@ class ShootVisits:
     @figure
     def clock_limit(self) -> Limit | None:
         """When the camera clock is off by more than is accepted if nobody sets it; None if it never is."""
-        schedule, rules, shifts = need(self.shoot.schedule, self.rules, self.shifts)
+        schedule, rules, shifts, clock_set = need(
+            self.shoot.schedule, self.rules, self.shifts, self.shoot.done.clock_set
+        )
         rules = replace(rules, clean_days=None)
         alone = VisitPlanner(schedule, Recording(None), rules, None, None, shifts, light_unknown)
-        return next(iter(alone.limits(alone.start())), None)
+        now = alone.start()
+        return next(iter(alone.limits(now if clock_set is None else replace(now, clock_since=clock_set))), None)
 
     @figure_for
     def planner_at(self, interval_s: Fraction | None) -> VisitPlanner:
@@ -181,8 +184,11 @@ class ShootVisits:
 
     @figure
     def plan(self) -> VisitPlan:
-        """The visits, as far as what is known calls for them."""
-        return need(self.planner).plan()
+        """The visits to come, as far as what is known calls for them; all of them while nothing was done."""
+        planner = self.planner
+        need(planner, *self.shoot.done.stood)
+        found = need(planner)
+        return found.plan(need(self.shoot.done.standing(found)))
 
     @figure_for
     def looks(self, most: int) -> tuple[Visit, ...]:
@@ -260,7 +266,8 @@ class ShootVisits:
 
     def first_stretch(self, planner: VisitPlanner, plan: VisitPlan, reason: Reason) -> Stretch:
         """Return the stretch up to the first visit, on the camera clock."""
-        now, visit = planner.start(), plan.visits[0]
+        visit = plan.visits[0]
+        now = visit.before
         since = now.card_since if reason is Reason.CARD else now.battery_since
         return Stretch(since, planner.camera_reads(now, visit.at))
 

@@ -307,8 +307,8 @@ def _changed(asked: Asked) -> list[Text]:
 
 
 def unknown_notes(inputs: Inputs) -> list[str]:
-    """Return a sentence for each name in the link that is not known here, and for a format version that isn't."""
-    found = []
+    """Return a sentence for whatever of the link can't be read here and isn't a wrong value: parts, names, version."""
+    found = list(inputs.left_out)
     for name in inputs.unknown:
         version = name.removeprefix(f"{VERSION_NAME}=")
         if version != name:

@@ -31,8 +31,8 @@ NOT_WHOLE = "This link arrived incomplete or changed"
 TYPED_NAME = "typed"
 #: The field at which the form is to be open, and what a step changed, as a query: names of the interface too.
 OPEN_NAME, WAS_NAME = "open", "was"
-#: Longest text that is looked at for one quantity; anything longer is an error in itself.
-LONGEST_TEXT = 4_000
+#: What is ticked on the way to a new entry of the log: a name of the interface.
+TICK_NAME = "tick"
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,8 @@ class Inputs:
     before : the texts that a step has just replaced
     readings : what a text may mean that is asked about
     today : at the site, as far as it was known when the link was read
+    left_out : a sentence for each part of a value that was left out of it
+    ticked : what is about to be noted in the log
     """
 
     values: Mapping[str, Any] = field(default_factory=dict)
@@ -55,6 +57,8 @@ class Inputs:
     before: Mapping[str, str] = field(default_factory=dict)
     readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
     today: date = date(2000, 1, 1)
+    left_out: tuple[str, ...] = ()
+    ticked: tuple[str, ...] = ()
 
     def get(self, name: str, otherwise: Any = None) -> Any:
         """Return a value, or ``otherwise`` where it is blank or wrong."""
@@ -154,6 +158,7 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     for name, text in came:
         given.setdefault(name, []).append(text)
     given.pop(OPEN_NAME, None)
+    ticked = tuple(given.pop(TICK_NAME, []))
     before = _known_pairs("&".join(given.pop(WAS_NAME, [])))
     as_it_is = False
     versions = given.pop(VERSION_NAME, [])
@@ -192,21 +197,28 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
         errors.pop(name, None)
     values: dict[str, Any] = {}
     readings: dict[str, tuple[Reading, ...]] = {}
+    left_out: list[str] = []
     for name, text in typed.items():
         if not text or name in errors:
             continue
+        quantity = QUANTITIES[name]
         try:
-            if len(text) > LONGEST_TEXT:
-                raise BadInput(f"{QUANTITIES[name].label} is too long")
-            value = QUANTITIES[name].read(text)
+            if len(text) > quantity.kind.longest_text:
+                raise BadInput(f"{quantity.label} is too long")
+            value = quantity.read(text)
         except BadInput as problem:
             errors[name] = str(problem)
             if problem.readings:
                 readings[name] = problem.readings
         else:
-            if value != "":
+            left_out.extend(quantity.kind.left_out(text))
+            if value not in ("", ()):
                 values[name] = value
-    found = Inputs(values, typed, errors, unknown, None, tuple(usual), before, readings, today)
+    found = Inputs(
+        *(values, typed, errors, unknown, None, tuple(usual), before, readings, today),
+        left_out=tuple(left_out),
+        ticked=ticked,
+    )
     inputs = _with_zone(_check_together(found), "site" in fresh)
     return inputs if as_it_is or not sums else _check_whole(inputs, sums[0], came)
 

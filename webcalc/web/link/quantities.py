@@ -28,6 +28,7 @@ from webcalc.web.link.kinds.basics import (
     Words,
 )
 from webcalc.web.link.kinds.lengths import Length
+from webcalc.web.link.kinds.log import VisitLog
 from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.link.kinds.places import City, Coordinate, GeoUri
 from webcalc.web.link.kinds.sites import PlaceField
@@ -326,5 +327,19 @@ _TABLE = (
     Quantity("site", "Place", PlaceField(), hint="town, or coordinates"),
 )
 
+#: What an entry of the log says with a value, and the quantity that is read and limited likewise.
+_IN_LOG = {
+    **{"frames": "found_frames", "gb": "found_gb", "battery": "found_battery", "clock": "found_clock"},
+    **{"card_gb": "card_gb", "battery_wh": "battery_wh", "interval": "interval", "from_": "from", "until": "until"},
+}
+
+
+def _log(table: dict[str, Quantity]) -> Quantity:
+    """Return the log, always the last of a link: what is done there grows."""
+    named = {name: table[other].kind for name, other in _IN_LOG.items()}
+    return Quantity("did", "Visits so far", VisitLog(named), hint="2026-08-20T10:00,card,battery; empty: none")
+
+
 #: All quantities by name, in the order of a canonical link.
 QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _TABLE}
+QUANTITIES["did"] = _log(QUANTITIES)

@@ -112,7 +112,17 @@ class Line:
     kind: str = "line"
 
 
-Block = Facts | Table | Picture | Text | Points | Line
+@dataclass(frozen=True)
+class Noting:
+    """Taps that note a visit: each its name and words, then what can be ticked one by one, and what is ticked."""
+
+    taps: Sequence[tuple[str, str]]
+    things: Sequence[tuple[str, str]]
+    ticked: Sequence[str]
+    kind: str = "noting"
+
+
+Block = Facts | Table | Picture | Text | Points | Line | Noting
 
 
 @dataclass

@@ -33,6 +33,8 @@ def value_words(name: str, value: Any, say: Say) -> str:
         return say.offset(value)
     if isinstance(value, ShootLength):
         return say.shoot_length(value)
+    if name == "did":
+        return f"{say.number(len(value))}, the last {say.instant(value[-1].at)}"
     if name == "skip":
         return say.count(len(value), "day") + " left out"
     if isinstance(quantity.kind, Number) and quantity.kind.other in _IN_WORDS:

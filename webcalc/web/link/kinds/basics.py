@@ -50,10 +50,16 @@ class Kind:
     joint: str = ""
     #: Whether the text may have several lines.
     lines: bool = False
+    #: Longest text that is looked at; anything longer is an error in itself.
+    longest_text: int = 4_000
 
     def read(self, text: str) -> Any:
         """Return the value of a stripped, non-empty text."""
         raise NotImplementedError
+
+    def left_out(self, text: str) -> Sequence[str]:
+        """Return a sentence for each part of a text that ``read`` left out because it can't be read."""
+        return ()
 
     def write(self, value: Any) -> str:
         """Return the canonical text of a value."""

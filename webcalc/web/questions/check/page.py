@@ -12,7 +12,6 @@ from webcalc.calc.onsite.results import LookResults, look_results
 from webcalc.calc.onsite.seen import Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.power.energy import charge_share_at_rest
-from webcalc.calc.schedule.schedule import DAY_S
 from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
@@ -28,6 +27,7 @@ from webcalc.web.questions.check.words import (
     spread,
     verdict_words,
 )
+from webcalc.web.questions.visits.noting import noting
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Points, Text, unknown_names
 from webcalc.web.words.cautions import on_site
 from webcalc.web.words.solved import solved_notes
@@ -54,6 +54,7 @@ def answer(asked: Asked) -> Answer:
     if causes:
         reply.add(Points("Usual reasons, in this order", [cause_words(asked, cause) for cause in causes]))
     reply.add(_from_now_on(asked, look), _carry(asked, look))
+    reply.add(noting(asked))
     reply.add(Line("For the notebook or a message", reply.results.log_line), on_site(asked.say))
     reply.notes += [*solved_notes(asked.shoot, asked.say), _when_words(asked, look)]
     _workings(asked, look, reply)
@@ -192,7 +193,7 @@ def _workings(asked: Asked, look: ShootLook, reply: Answer) -> None:
         share, usable = charge_share_at_rest(block_v), cell.usable_share
         reply.working.append(work(left_of_usable, charge_share=share, usable_share=usable.expected))
     if found.drift_s_per_day is not None:
-        shift, days = running.clock_shift_s, running.elapsed_s / DAY_S
+        shift, days = running.clock_shift_s, running.clock_days
         reply.working.append(
             work(measured_drift, clock_fast_s=found.found.clock_fast_s, clock_shift_s=shift, days=days)
         )

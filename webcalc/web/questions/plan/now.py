@@ -32,7 +32,7 @@ def now_blocks(asked: Asked, now: ShootNow) -> list[Facts | Text]:
         facts.append(Fact("Clip so far", say.clip(clip_s)))
     visit = _visit_fact(asked, now)
     blocks: list[Facts | Text] = [Facts([*facts, visit] if visit else facts, title)]
-    if now.visited is True and (used or left):
+    if not asked.shoot.done.any and now.visited is True and (used or left):
         blocks.append(Text("Counted from the start, as if no visit had changed card or battery."))
     return blocks
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
-from webcalc.calc.unknown import given, known, need
+from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
@@ -16,6 +16,7 @@ from webcalc.calc.visits.results import VisitsResults, visits_results
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.questions.visits.noting import entry_words, note, noting, undo
 from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
     brought,
@@ -78,7 +79,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         _list(asked, plan, reply, shown)
     else:
         _say_what_is_impossible(asked, planner, plan, reply)
-    reply.add(whole_shoot(asked))
+    reply.add(undo(asked), noting(asked), whole_shoot(asked))
     _not_counted(asked, planner, reply)
     reply.add(solar_text(asked))
     _rhythms(asked, reply)
@@ -109,8 +110,9 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
     if unknown:
         reply.sentence = f"{reply.sentence} {unknown}"
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
-    if services:
-        reply.lead_with(Facts([visit_fact(shoot, say, visit) for visit in cut]))
+    done = [Fact(entry_words(asked, entry), "done") for entry in or_none(shoot.done.entries) or ()]
+    if services or done:
+        reply.lead_with(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)]))
     if len(cut) < len(visits):
         words = f"All {say.number(len(visits))} visits and light windows"
         reply.add(Text("", href=asked.url("visits/all"), link_words=words))
@@ -207,6 +209,7 @@ class VisitsPage(Page):
         """Return page, data, calendar, and the full list."""
         blueprint = super().blueprint()
         blueprint.add_url_rule("/visits.ics", "calendar", self.calendar)
+        blueprint.add_url_rule("/did", "did", lambda: note(self.ask()))
         blueprint.add_url_rule("/visits/all", "all", ALL_VISITS.view)
         blueprint.add_url_rule("/visits/all.json", "all_data", ALL_VISITS.data_view)
         return blueprint

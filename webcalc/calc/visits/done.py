@@ -1,0 +1,155 @@
+"""The shoot seen from its log: when card, battery and clock were last renewed, and what is another since then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from webcalc.calc.schedule.zone import camera_offset
+from webcalc.calc.unknown import figure, figure_for, given, known, need
+from webcalc.calc.visits.log import Entry, log_of, renewed_at
+from webcalc.calc.visits.rules import ClockShift, Standing, camera_reads
+from webcalc.calc.visits.site_light import clock_shifts, in_zone
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+    from webcalc.calc.visits.planner import VisitPlanner
+
+#: What ``since`` says was renewed, whatever visits renew.
+_BY_SINCE = frozenset({"card", "battery"})
+
+
+@dataclass(frozen=True, eq=False)
+class ShootDone:
+    """What was done so far, by the log and by ``since``: what is None below is that of the shoot's start.
+
+    ``since`` counts as an entry that renewed card and battery, and the clock if visits renew it. For each thing its
+    last renewal counts. What was done after the moment that is looked at doesn't count.
+    """
+
+    shoot: Shoot
+
+    @figure
+    def entries(self) -> tuple[Entry, ...]:
+        """The visits that count, in order of time."""
+        did, since = need(self.shoot.did, self.shoot.since)
+        if since is not None:
+            renew = need(self.shoot.renew)
+            did = log_of((*did, Entry(since, _BY_SINCE | ({"clock"} & (renew or {"clock"})))))
+        if not did:
+            return ()
+        until = need(self._until)
+        return tuple(entry for entry in did if until is None or entry.at <= until)
+
+    @figure
+    def _until(self) -> datetime | None:
+        """The moment that is looked at, site time; None: now. A date stands for the end of its window hours."""
+        on = need(self.shoot.on)
+        if on is None or isinstance(on, datetime):
+            return on
+        window = need(self.shoot.window)
+        return datetime.combine(on, window.start) + timedelta(seconds=window.length_s)
+
+    @cached_property
+    def any(self) -> bool:
+        """Whether anything was noted that counts."""
+        return bool(known(self.entries) and self.entries)
+
+    # -- clocks ---------------------------------------------------------------------------------------------
+
+    @property
+    def _without_zone(self) -> bool:
+        """Whether the site's clock and the camera's are taken as one."""
+        return not given(self.shoot.tz) and not given(self.shoot.place)
+
+    @property
+    def _told(self) -> tuple[Entry, ...]:
+        """The entries; while they aren't known, all that their times rest on is asked for at once."""
+        if not known(self.entries) and not self._without_zone:
+            need(self.entries, self.shoot.daylight.zone, self.shoot.visits.right_zone)
+        return need(self.entries)
+
+    def _right(self, local: datetime) -> datetime:
+        """Return a time of the site by the clock that the camera is set by."""
+        if self._without_zone:
+            return local
+        zone, right = need(self.shoot.daylight.zone, self.shoot.visits.right_zone)
+        return in_zone((local - camera_offset(zone, local)).replace(tzinfo=UTC), right)
+
+    @figure
+    def _begin(self) -> datetime:
+        """When the shoot begins; the clock is then right."""
+        first, window = need(self.shoot.first, self.shoot.window)
+        return datetime.combine(first, window.start)
+
+    def _shifts(self, first: datetime, last: datetime) -> tuple[ClockShift, ...]:
+        if self._without_zone:
+            return ()
+        begin, end = first.replace(tzinfo=UTC), last.replace(tzinfo=UTC)
+        return clock_shifts(need(self.shoot.visits.right_zone), begin - timedelta(1), end + timedelta(1))
+
+    @figure
+    def clock_set_on_site(self) -> datetime | None:
+        """When the camera clock was last set, site time."""
+        return renewed_at(need(self.entries), "clock")
+
+    @figure
+    def clock_set(self) -> datetime | None:
+        """When the camera clock was last set, by the clock that it is set by."""
+        at = renewed_at(self._told, "clock")
+        return None if at is None else self._right(at)
+
+    def _since(self, thing: str) -> datetime | None:
+        """Return what the camera clock read, as set then, when a thing was renewed."""
+        entries = self._told
+        at = renewed_at(entries, thing)
+        if at is None:
+            return None
+        right = self._right(at)
+        set_at = renewed_at((entry for entry in entries if entry.at <= at), "clock")
+        clock_set = need(self._begin) if set_at is None else self._right(set_at)
+        return camera_reads(self._shifts(min(clock_set, right), right), clock_set, right)
+
+    # -- what was renewed -----------------------------------------------------------------------------------
+
+    @figure
+    def card_since(self) -> datetime | None:
+        """When the card was last renewed, on the camera clock as set then."""
+        return self._since("card")
+
+    @figure
+    def battery_since(self) -> datetime | None:
+        """When the battery was last renewed, on the camera clock as set then."""
+        return self._since("battery")
+
+    @figure
+    def card_renewed(self) -> bool:
+        """Whether the card isn't that of the start any more."""
+        return renewed_at(need(self.entries), "card") is not None
+
+    @figure
+    def seen(self) -> date | None:
+        """The date of the last visit that renewed anything, at the site: where somebody only looked, nobody cleaned."""
+        return max((entry.at.date() for entry in need(self.entries) if entry.renewed), default=None)
+
+    @property
+    def stood(self) -> tuple[object, ...]:
+        """What a standing rests on, besides the planner."""
+        return (self.card_since, self.battery_since, self.clock_set, self.seen)
+
+    @figure_for
+    def standing(self, planner: VisitPlanner) -> Standing:
+        """How the last visits left it all, as a planner of visits goes on from it."""
+        start = planner.start()
+        card, battery, clock, seen = need(*self.stood)
+        if seen is None:
+            return start
+        return replace(
+            start,
+            card_since=card or start.card_since,
+            battery_since=battery or start.battery_since,
+            clock_since=clock or start.clock_since,
+            seen=max(seen, start.seen),
+        )

@@ -1,0 +1,89 @@
+"""Noting what was done at the camera: the taps, and the link that follows from one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from flask import redirect
+from flask.typing import ResponseReturnValue
+
+from webcalc.calc.card.space import GB, GIB
+from webcalc.calc.onsite.shoot import READINGS, ShootLook
+from webcalc.calc.unknown import known, or_none
+from webcalc.calc.visits.log import THINGS, Entry, log_of
+from webcalc.web.http.page import Asked
+from webcalc.web.words.answer import Noting, Text
+
+#: What a visit as planned ticks, and one on which nothing was renewed.
+PLANNED, LOOKED = "planned", "looked"
+
+
+def noting(asked: Asked) -> Noting:
+    """Return the taps that note a visit now."""
+    return Noting(
+        ((PLANNED, f"Done as planned: {', '.join(_planned(asked))}"), (LOOKED, "Only looked")),
+        tuple((thing, "cleaned" if thing == "clean" else thing) for thing in THINGS),
+        asked.inputs.ticked,
+    )
+
+
+def _planned(asked: Asked) -> list[str]:
+    """Return what a visit renews by the plan."""
+    renew = or_none(asked.shoot.renew)
+    return [thing for thing in THINGS if thing != "clean" and (renew is None or thing in renew)] or ["nothing"]
+
+
+def note(asked: Asked) -> ResponseReturnValue:
+    """Write a visit into the link, at this moment or the one typed, and go on with it; readings stand in the entry."""
+    inputs = asked.inputs
+    if any(name in inputs.errors for name in (*READINGS, "at")):
+        return redirect(f"/check?{inputs.query()}", 303)
+    if "did" in inputs.errors or inputs.wrong_sum is not None:
+        return redirect(f"/visits?{inputs.query()}", 303)
+    ticks = set(inputs.ticked)
+    if PLANNED in ticks:
+        ticks |= set(_planned(asked))
+    entry = Entry(inputs.get("at") or site_now(asked), frozenset(ticks & {*THINGS}), **_read(asked))
+    changes: dict[str, Any] = dict.fromkeys((*READINGS, "at", "on"))
+    return redirect(f"/visits?{inputs.query(**changes, did=log_of((*inputs.get('did', ()), entry)))}", 303)
+
+
+def site_now(asked: Asked) -> datetime:
+    """Return the site's wall clock to the minute; this computer's where the zone isn't known."""
+    zone = asked.shoot.daylight.zone
+    return asked.now.astimezone(zone if known(zone) else None).replace(tzinfo=None, second=0, microsecond=0)
+
+
+def _read(asked: Asked) -> dict[str, Any]:
+    """Return what was read off the camera as an entry holds it."""
+    get, look = asked.inputs.get, ShootLook(asked.shoot, asked.now)
+    found, comparison = or_none(look.found), or_none(look.comparison)
+    gb, battery = get("found_gb"), get("found_battery")
+    if gb is None and get("found_gib") is not None:
+        gb = round(get("found_gib") * GIB / GB, 3)
+    if battery is None and found is not None and found.battery_left_share is not None:
+        battery = Decimal(round(100 * found.battery_left_share.expected))
+    frames = get("found_frames")
+    if frames is None and comparison is not None:
+        frames = comparison.files
+    return {"frames": frames, "gb": gb, "battery": battery, "clock": get("found_clock")}
+
+
+def undo(asked: Asked) -> Text | None:
+    """Say what was noted last, with the step that takes it back; None where nothing was."""
+    log = asked.inputs.get("did", ())
+    if not log:
+        return None
+    last = log[-1]
+    back = {"found_frames": last.frames, "found_gb": last.gb, "found_battery": last.battery, "found_clock": last.clock}
+    read = {name: value for name, value in back.items() if value is not None}
+    step = asked.url("visits", did=log[:-1] or None, **read)
+    return Text(f"Noted: {entry_words(asked, last)}.", href=step, link_words="Undo")
+
+
+def entry_words(asked: Asked, entry: Entry) -> str:
+    """Return one visit in words."""
+    what = ", ".join(thing for thing in THINGS if thing in entry.renewed)
+    return f"{asked.say.instant(entry.at)}, {what or 'only looked'}"
