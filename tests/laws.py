@@ -255,7 +255,8 @@ def _entries(path: str, calendar: str, calling: list[str]) -> Iterator[str]:
     for entry in unfolded.split("BEGIN:VEVENT")[1:]:
         summary = re.search(r"SUMMARY:(.*)", entry)
         words = plain_words(entry)
-        if summary and not re.search(r"first day|last day|wall clock", summary[1]):
+        # What is called off is no visit any more.
+        if summary and not re.search(r"first day|last day|wall clock|not in the plan any more", summary[1]):
             yield from _not_named(f"{path}, {summary[1].strip()!r}", words, calling)
 
 

@@ -1,4 +1,4 @@
-"""The calendar of visits, parsed back by icalendar and by eye, against RFC 5545."""
+"""The calendar of visits, read back by icalendar and by vobject and by eye, against RFC 5545."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar
@@ -37,6 +38,11 @@ def by_uid(calendar) -> dict[str, dict[str, object]]:
     return {str(event["UID"]): event for event in calendar.walk("VEVENT")}
 
 
+def live(calendar) -> list:
+    """Return the entries that aren't called off (RFC 5545, 3.8.1.11)."""
+    return [event for event in calendar.walk("VEVENT") if event.get("STATUS") != "CANCELLED"]
+
+
 def assert_valid(data: bytes) -> None:
     """Check what RFC 5545 asks of every line and every component."""
     assert data.endswith(b"\r\n")
@@ -65,7 +71,12 @@ def assert_valid(data: bytes) -> None:
         for alarm in event.walk("VALARM"):
             assert alarm["ACTION"] == "DISPLAY"  # 3.6.6: then DESCRIPTION and TRIGGER are required
             assert alarm["DESCRIPTION"]
-            assert alarm["TRIGGER"].dt == timedelta(days=-1)
+            # Six in the evening of the day before, by the entry's own clock.
+            rings = (
+                begin.dt.astimezone(UTC) + alarm["TRIGGER"].dt if begin.dt.tzinfo else begin.dt + alarm["TRIGGER"].dt
+            )
+            rings = rings.astimezone(begin.dt.tzinfo) if begin.dt.tzinfo else rings
+            assert (rings.date(), rings.hour) == (begin.dt.date() - timedelta(1), 18)
     for zone in calendar.walk("VTIMEZONE"):
         rules = [*zone.walk("STANDARD"), *zone.walk("DAYLIGHT")]
         assert rules  # 3.6.5: at least one, with DTSTART, TZOFFSETFROM and TZOFFSETTO
@@ -77,11 +88,17 @@ def assert_valid(data: bytes) -> None:
 def test_the_calendar_holds_visits_days_and_changes(client, fetch):
     calendar, data = fetch()
     assert_valid(data)
-    events = list(calendar.walk("VEVENT"))
+    events = live(calendar)
     visits = client.get("/visits.json", query_string=FULL).get_json()["results"]["visits"]
     timed = [event for event in events if isinstance(event["DTSTART"].dt, datetime)]
     assert [event["DTSTART"].dt.isoformat() for event in timed] == [visit["slot"]["from"] for visit in visits]
-    assert [event["DTEND"].dt.isoformat() for event in timed] == [visit["slot"]["until"] for visit in visits]
+    # An hour at the camera, own choice; the light lasts longer on these days.
+    assert {event["DTEND"].dt - event["DTSTART"].dt for event in timed} == {timedelta(hours=1)}
+    for event in events:
+        # 3.8.1.6: latitude and longitude in degrees, 3.8.1.7 and 3.8.4.6: place and address.
+        assert (event["GEO"].latitude, event["GEO"].longitude) == (40.4167, -3.7033)
+        assert "40.41670, -3.70330" in str(event["LOCATION"])
+        assert str(event["URL"]).startswith("http://localhost/visits?v=1")
     assert {event["DTSTART"].params["TZID"] for event in timed} == {"Europe/Madrid"}
     assert all(len(event.walk("VALARM")) == 1 for event in timed)
     days = {str(event["SUMMARY"]): event["DTSTART"].dt for event in events if event not in timed}
@@ -100,8 +117,8 @@ def test_the_calendar_holds_visits_days_and_changes(client, fetch):
 def test_importing_again_updates(fetch):
     """A plan that changes a little keeps its UIDs; SEQUENCE and DTSTAMP tell which is newer."""
     before, after = by_uid(fetch()[0]), by_uid(fetch(clean="44", margin="1")[0])
-    assert set(before) <= set(after)
-    moved = [uid for uid in before if before[uid]["DTSTART"].dt != after[uid]["DTSTART"].dt]
+    assert set(before) & set(after)
+    moved = [uid for uid in set(before) & set(after) if before[uid]["DTSTART"].dt != after[uid]["DTSTART"].dt]
     assert moved
     assert {int(event["SEQUENCE"]) for event in before.values()} == {
         (NOW - datetime(2020, 1, 1, tzinfo=UTC)).days * 1440 + 540
@@ -110,6 +127,49 @@ def test_importing_again_updates(fetch):
     later = calendar_file([("North mast", Entry("visit", 1, "x", date(2027, 3, 1)))], "x", NOW + timedelta(hours=1), [])
     event = next(iter(Calendar.from_ical(later).walk("VEVENT")))
     assert int(event["SEQUENCE"]) > int(before[str(event["UID"])]["SEQUENCE"])
+
+
+def test_a_shorter_list_calls_off_what_it_no_longer_needs(fetch):
+    """3.8.1.11: STATUS:CANCELLED; 3.7.2: the method is PUBLISH. A longer plan's UIDs are told again or called off."""
+    longer, shorter = fetch(clean="10")[0], fetch(clean="45")[0]
+    kept, cancelled = live(shorter), [event for event in shorter.walk("VEVENT") if "STATUS" in event]
+    assert shorter["METHOD"] == "PUBLISH"
+    gone = {str(event["UID"]) for event in live(longer)} - {str(event["UID"]) for event in kept}
+    assert 3 < len(gone) <= 20
+    assert gone <= {str(event["UID"]) for event in cancelled}
+    assert len(cancelled) == 20
+    assert all(event["STATUS"] == "CANCELLED" and not event.walk("VALARM") for event in cancelled)
+
+
+def test_another_library_reads_the_same(fetch):
+    """vobject, which shares no code with what writes the file."""
+    calendar, data = fetch()
+    other = vobject.readOne(data.decode())
+    told = {event.uid.value: event for event in other.vevent_list}
+    assert set(told) == set(by_uid(calendar))
+    for uid, event in by_uid(calendar).items():
+        there = told[uid]
+        assert there.summary.value == str(event["SUMMARY"])
+        assert there.dtstart.value == event["DTSTART"].dt
+        assert there.sequence.value == str(event["SEQUENCE"])
+        assert [alarm.trigger.value for alarm in there.contents.get("valarm", [])] == [
+            alarm["TRIGGER"].dt for alarm in event.walk("VALARM")
+        ]
+    assert other.method.value == "PUBLISH"
+
+
+def test_the_calendars_name_is_escaped(fetch):
+    """3.3.11: a comma, a semicolon and a backslash in a text have a backslash before them."""
+    data = fetch(name="North; mast, 2\\b")[1]
+    assert b"X-WR-CALNAME:North\\; mast\\, 2\\\\b\r\n" in data
+
+
+def test_the_alarm_rings_at_six_over_a_change_of_the_clock():
+    """Summer time begins on 28 March 2027 at 2 in Madrid (Directive 2000/84/EC): from six to nine 14 h, not 15."""
+    zone = load_zone("Europe/Madrid")
+    entry = Entry("visit", 1, "x", datetime(2027, 3, 28, 9, tzinfo=zone), rings=True)
+    event = Calendar.from_ical(calendar_file([("c", entry)], "x", NOW, [zone])).walk("VALARM")[0]
+    assert event["TRIGGER"].dt == timedelta(hours=-14)
 
 
 def test_other_cameras_have_other_uids(fetch):
@@ -144,7 +204,7 @@ def test_a_hostile_name_stays_a_name(fetch, name):
     st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=300),
 )
 def test_any_words_come_back(summary, description):
-    entry = Entry("visit", 1, summary, date(2027, 3, 1), description=description, alarm=timedelta(1))
+    entry = Entry("visit", 1, summary, date(2027, 3, 1), description=description, rings=True)
     data = calendar_file([("camera", entry)], summary, NOW, [])
     event = Calendar.from_ical(data).walk("VEVENT")[0]
     assert str(event["SUMMARY"]) == summary

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from datetime import timedelta
 from html import unescape
 from time import perf_counter
 from urllib.parse import parse_qs, quote, urlencode, urlsplit
@@ -285,10 +286,38 @@ def test_the_page_is_small(client):
 # -- calendar -------------------------------------------------------------------------------------------------
 
 
+def events_of(client, lines, **also):
+    """Return the calendar's entries, those that are called off apart."""
+    data = client.post("/run.ics", data={"plan": "\n".join(lines), **also}).data
+    events = icalendar.Calendar.from_ical(data).walk("VEVENT")
+    called_off = [event for event in events if event.get("STATUS") == "CANCELLED"]
+    return [event for event in events if event not in called_off], called_off
+
+
+def test_one_more_camera_leaves_the_entries_of_the_others(client):
+    """Far away, it is a drive of its own: everything else keeps UID and day."""
+    here = [link(**MADRID), link(**BRIDGE)]
+    far = link(**{**BRIDGE, "name": "Far away", "lat": "51.5", "lon": "-0.1", "tz": "Europe/London"})
+    (before, _), (after, _) = (events_of(client, lines, ahead="6mo") for lines in (here, [*here, far]))
+    days = {str(event["uid"]): event.decoded("dtstart") for event in after}
+    assert len(before) >= 3 and len(after) > len(before)
+    assert all(days[str(event["uid"])] == event.decoded("dtstart") for event in before)
+
+
+def test_what_joins_another_drive_is_called_off(client):
+    """A camera's own drives become stops of another one's: an entry in each calendar must not stand twice."""
+    alone, _ = events_of(client, [link(**BRIDGE)], ahead="120mo")
+    together, called_off = events_of(client, [link(), link(**BRIDGE)], ahead="120mo")
+    kept = {str(event["uid"]) for event in together}
+    gone = {str(event["uid"]) for event in alone} - kept
+    assert gone and gone <= {str(event["uid"]) for event in called_off}
+    assert not kept & {str(event["uid"]) for event in called_off}
+
+
 def test_the_calendar_has_one_entry_a_drive(client, ask):
     lines = "\n".join([link(**MADRID), link(**MADRID, **SOUTH), link(**BRIDGE)])
     file = icalendar.Calendar.from_ical(client.post("/run.ics", data={"plan": lines}).data)
-    events = [part for part in file.walk("VEVENT")]
+    events = [part for part in file.walk("VEVENT") if part.get("STATUS") != "CANCELLED"]
     body = client.post("/run.json", data={"plan": lines}).get_json()
     assert len(events) == len(body["results"]["stops"])
     for event, stop in zip(events, body["results"]["stops"], strict=True):
@@ -296,7 +325,8 @@ def test_the_calendar_has_one_entry_a_drive(client, ask):
         begin = event.decoded("dtstart")
         if stop["slot"]:
             assert begin.isoformat() == stop["slot"]["from"]
-            assert event.decoded("dtend").isoformat() == stop["slot"]["until"]
+            # An hour for each camera.
+            assert event.decoded("dtend") - begin == timedelta(hours=len(stop["cameras"]))
             assert event["dtstart"].params["tzid"] == "Europe/Madrid"
         else:
             assert begin.isoformat() == stop["date"]
@@ -316,7 +346,11 @@ def test_a_later_calendar_moves_the_same_entries(app, client):
     finally:
         app.config["NOW"] = lambda: NOW
     by_day = [
-        {event.decoded("dtstart"): str(event["uid"]) for event in icalendar.Calendar.from_ical(each).walk("VEVENT")}
+        {
+            event.decoded("dtstart"): str(event["uid"])
+            for event in icalendar.Calendar.from_ical(each).walk("VEVENT")
+            if event.get("STATUS") != "CANCELLED"
+        }
         for each in (now, later)
     ]
     shared = by_day[0].keys() & by_day[1].keys()

@@ -17,7 +17,7 @@ from webcalc.calc.verdict import CALLING, Part, Verdict, judge
 from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, joint_visits
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing
-from webcalc.calc.visits.shoot import Bring
+from webcalc.calc.visits.shoot import STOP, Bring
 
 #: Farther apart than this two cameras are no single drive; own choice, about a day's driving there and back.
 DRIVE_KM = 500
@@ -152,6 +152,11 @@ class Fleet:
         begin = max(slot[0] for slot in aware).astimezone(zone)
         end = min(slot[1] for slot in aware).astimezone(zone)
         return (begin, end) if begin < end else None
+
+    def stops(self, drive: Drive) -> Slot | None:
+        """Return how long the stops of a drive take from the first light on, the way between them aside."""
+        slot = self.slot(drive)
+        return (slot[0], min(slot[1], slot[0] + len(drive.cameras) * STOP)) if slot else None
 
     def zones(self, drive: Drive | None = None) -> list[str]:
         """Return the zones of a drive's cameras, or of all, each once, in order."""

@@ -17,11 +17,15 @@ from webcalc.calc.visits.rules import DueVisit, Impossible, Reason, Standing, Vi
 
 @dataclass(frozen=True)
 class CameraVisit:
-    """One camera on a drive: which of the planners, the visit, and the date on which it would have been due."""
+    """One camera on a drive: which of the planners, the visit, and the date on which it would have been due.
+
+    number : counted from the camera's first visit, those before the period too
+    """
 
     camera: int
     visit: Visit
     due: date
+    number: int
 
 
 @dataclass(frozen=True)
@@ -88,9 +92,10 @@ class _Camera:
         due, standing, last = self.next, self.standing, self.last
         if not isinstance(due, DueVisit):
             self.next = self.last = None
-            return CameraVisit(self.number, last, last.date) if last and listed else None
-        found = CameraVisit(self.number, self.planner.visit(standing, due, day), due.day) if listed else None
+            return CameraVisit(self.number, last, last.date, self.visits + 1) if last and listed else None
         self.visits += 1
+        visit = self.planner.visit(standing, due, day) if listed else None
+        found = CameraVisit(self.number, visit, due.day, self.visits) if visit else None
         self.standing = self.planner.after_visit(standing, day)
         self._look()
         return found

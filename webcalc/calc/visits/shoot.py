@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 #: The words of ``renew`` and what they renew.
 RENEWS = {"card": Reason.CARD, "battery": Reason.BATTERY, "clock": Reason.CLOCK}
+#: How long somebody is at the camera on a visit: card, battery, lens, clock, a test frame; own choice.
+STOP = timedelta(hours=1)
 #: How long after the last day the camera may still be fetched, for changes of summer time.
 _FETCHED_WITHIN = timedelta(400)
 
@@ -230,6 +232,13 @@ class ShootVisits:
             return None
         until = light[1] if visit.by is None else min(light[1], visit.by)
         return self.site_time(visit.at), self.site_time(max(until, visit.at))
+
+    def stop(self, visit: Visit) -> tuple[datetime, datetime]:
+        """Return when somebody is there on a visit: from arrival on, not longer than there is light; site time."""
+        begin, ends = self.site_time(visit.at), self.site_time(visit.at + STOP)
+        slot = self.slot(visit)
+        # An event has a length, be the light gone.
+        return begin, min(ends, slot[1]) if slot and slot[1] > begin else ends
 
     def bring(self, planner: VisitPlanner, visit: Visit) -> Bring:
         """Return what to take along; nothing to fetch the camera."""

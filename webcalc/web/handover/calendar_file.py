@@ -1,25 +1,30 @@
 """Dates of a shoot as an iCalendar file (RFC 5545).
 
 An entry's UID is made from the camera, the kind of entry and its number, never from its date: importing a changed plan
-again moves the entries instead of doubling them. SEQUENCE and DTSTAMP come from the moment of the request.
+again moves the entries instead of doubling them, and calls off those that a shorter list no longer needs. SEQUENCE and
+DTSTAMP come from the moment of the request.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from flask import Response
-from icalendar import Alarm, Calendar, Event, Timezone, TimezoneDaylight, TimezoneStandard
+from icalendar import Alarm, Calendar, Event, Timezone, TimezoneDaylight, TimezoneStandard, vText
 
 from webcalc.calc.schedule.zone import offset_changes
 
 PRODUCT = "-//webcalc//shoot dates//EN"
 #: SEQUENCE counts minutes from here, so that a later file always wins.
 _COUNTED_FROM = datetime(2020, 1, 1, tzinfo=UTC)
+#: When people still look at their phones and can pack; own choice.
+RINGS_AT = time(18)
+#: How many entries of a list that was longer are called off; own choice.
+SPARE = 20
 #: Longest that ``zone`` may reach around the entries, for offsets in force at their dates.
 _AROUND = timedelta(2)
 
@@ -30,7 +35,9 @@ class Entry:
 
     begin, end : dates for a whole day (``end`` the day after, or None), instants otherwise: aware, or naive where the
         site's zone isn't known
-    alarm : how long before it an alarm rings; None for none
+    rings : whether an alarm rings the evening before, ``RINGS_AT`` by the clock of ``begin``
+    location, geo, url : where it is, in words and as latitude and longitude in degrees, and the plan's link
+    cancelled : whether it is called off
     """
 
     kind: str
@@ -39,7 +46,11 @@ class Entry:
     begin: date | datetime
     end: date | datetime | None = None
     description: str = ""
-    alarm: timedelta | None = None
+    rings: bool = False
+    location: str = ""
+    geo: tuple[float, float] | None = None
+    url: str = ""
+    cancelled: bool = False
 
 
 def entry_uid(camera: str, kind: str, nth: int) -> str:
@@ -59,7 +70,8 @@ def calendar_file(entries: Sequence[tuple[str, Entry]], title: str, now: datetim
     file.add("version", "2.0")
     file.add("calscale", "GREGORIAN")
     file.add("method", "PUBLISH")
-    file.add("x-wr-calname", title)
+    # No standard name, so the library would leave commas and semicolons in it as they are.
+    file.add("x-wr-calname", vText(title))
     if entries:
         days = [entry.begin.date() if isinstance(entry.begin, datetime) else entry.begin for _camera, entry in entries]
         for zone in zones:
@@ -80,15 +92,41 @@ def _event(camera: str, entry: Entry, now: datetime) -> Event:
     event.add("summary", entry.summary)
     if entry.description:
         event.add("description", entry.description)
+    if entry.location:
+        event.add("location", entry.location)
+    if entry.geo is not None:
+        event.add("geo", entry.geo)
+    if entry.url:
+        event.add("url", entry.url)
+    if entry.cancelled:
+        event.add("status", "CANCELLED")
     # A whole-day note doesn't make anybody busy.
     event.add("transp", "OPAQUE" if isinstance(entry.begin, datetime) else "TRANSPARENT")
-    if entry.alarm is not None:
+    if entry.rings:
         alarm = Alarm()
         alarm.add("action", "DISPLAY")
         alarm.add("description", entry.summary)
-        alarm.add("trigger", -entry.alarm)
+        alarm.add("trigger", -_since_evening(entry.begin))
         event.add_component(alarm)
     return event
+
+
+def _since_evening(begin: date | datetime) -> timedelta:
+    """Return how long before ``begin`` the alarm of the evening before rings; over a change of the clock too."""
+    if not isinstance(begin, datetime):
+        begin = datetime.combine(begin, time())
+    evening = datetime.combine(begin.date() - timedelta(1), RINGS_AT, begin.tzinfo)
+    if begin.tzinfo is None:
+        return begin - evening
+    return begin.astimezone(UTC) - evening.astimezone(UTC)
+
+
+def called_off(kind: str, numbers: Iterable[int], title: str, begin: date) -> list[Entry]:
+    """Return entries that call off what an earlier file may have held under these numbers; dated, as they must be."""
+    return [
+        Entry(kind, n, f"{title}: not in the plan any more", begin, begin + timedelta(1), cancelled=True)
+        for n in numbers
+    ]
 
 
 def _zone_component(zone: ZoneInfo, first: date, last: date) -> Timezone:

@@ -17,7 +17,7 @@ from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_re
 from webcalc.web.handover.sheet import Sheet
 from webcalc.web.handover.sheet_link import SheetLink
 from webcalc.web.handover.sheet_text import sheet_text
-from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_entries, shoot_title
+from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_entries
 from webcalc.web.http.assets import content
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.page import Asked
@@ -87,8 +87,7 @@ def sheet_calendar(asked: Asked, sheet: Sheet, link: str) -> Response:
         words = "There is no shoot to put into a calendar yet; the page /sheet says what is missing."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
     key = camera_key(asked.inputs, shoot)
-    made_of = shoot_entries(shoot, asked.say, asked.verdict, shoot_title(asked.inputs))
-    entries = [(key, _with_notes(entry, sheet, link)) for entry in made_of]
+    entries = [(key, _with_notes(entry, sheet, link)) for entry in shoot_entries(asked, link)]
     made = calendar_file(entries, sheet.title, asked.now, [zone] if zone else [])
     return calendar_response(made, file_name(sheet.title, "sheet"))
 

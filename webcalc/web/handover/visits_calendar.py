@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 
-from flask import Response
+from flask import Response, request
 
 from webcalc.calc.shoot import Shoot
-from webcalc.calc.unknown import known, need
-from webcalc.calc.verdict import Verdict
+from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.visits.rules import Reason
-from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_response
+from webcalc.web.handover.calendar_file import SPARE, Entry, calendar_file, calendar_response, called_off
 from webcalc.web.http.page import Asked
 from webcalc.web.link.inputs import Inputs
-from webcalc.web.questions.visits.words import brought, expected_words, in_short, may_come_sooner, reason_words
-from webcalc.web.words.say import Say
+from webcalc.web.questions.visits.words import (
+    brought,
+    expected_words,
+    in_short,
+    may_come_sooner,
+    reason_words,
+    slot_words,
+)
 
 _DAY = timedelta(1)
 
@@ -28,7 +34,7 @@ def calendar_view(asked: Asked) -> Response:
         words = "There is no plan of visits to put into a calendar; the page /visits says what is missing."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
     title, key = shoot_title(asked.inputs), camera_key(asked.inputs, shoot)
-    entries = [(key, entry) for entry in shoot_entries(shoot, asked.say, asked.verdict, title)]
+    entries = [(key, entry) for entry in shoot_entries(asked, f"{request.host_url}visits?{asked.inputs.handed_out()}")]
     content = calendar_file(entries, title, asked.now, [zone] if known(zone) else [])
     return calendar_response(content, file_name(title, "visits"))
 
@@ -51,35 +57,53 @@ def shoot_title(inputs: Inputs) -> str:
     return inputs.get("name") or "Time-lapse camera"
 
 
-def shoot_entries(shoot: Shoot, say: Say, verdict: Verdict, title: str) -> list[Entry]:
-    """Return the entries of one shoot, in order of kind and date; visits only where there is a plan of them."""
+def shoot_entries(asked: Asked, url: str) -> list[Entry]:
+    """Return the entries of one shoot, in order of kind and date; visits only where there is a plan of them.
+
+    ``url`` leads to the plan. What a shorter list no longer needs is called off.
+    """
+    shoot, say, title = asked.shoot, asked.say, shoot_title(asked.inputs)
     room = shoot.visits
     planner, plan, nothing = need(room.planner, room.plan, room.nothing_to_plan_by)
-    schedule, unknown = planner.schedule, may_come_sooner(verdict)
+    schedule, unknown = planner.schedule, may_come_sooner(asked.verdict)
     entries = [
         Entry("first", 1, f"{title}: first day", schedule.first, schedule.first + _DAY),
         Entry("last", 1, f"{title}: last day", schedule.last, schedule.last + _DAY),
     ]
-    services = len(plan.services)
-    for n, visit in enumerate(plan.visits if plan.holds and not nothing else (), start=1):
+    services, listed = len(plan.services), plan.visits if plan.holds and not nothing else ()
+    for n, visit in enumerate(listed, start=1):
         fetches = Reason.LAST_DAY in visit.reasons
-        begin, end = room.slot(visit) or (room.site_time(visit.at), None)
-        bring = brought(shoot, say, visit)
-        lines = [f"Bring {bring}." if bring else "", f"Expected: {expected_words(say, visit)}.", unknown]
+        begin, end = room.stop(visit)
+        bring, slot = brought(shoot, say, visit), slot_words(shoot, say, visit)
+        lines = [
+            f"Bring {bring}." if bring else "",
+            f"Expected: {expected_words(say, visit)}.",
+            f"Light to work in: {slot}." if slot else "",
+            unknown,
+        ]
         what = reason_words(visit) if fetches else f"visit {n} of {services} ({reason_words(visit)})"
         entries.append(
             Entry(
                 kind="fetch" if fetches else "visit",
                 nth=1 if fetches else n,
-                summary=f"{title}: {what}" + (f"; {in_short(verdict.unknown)}" if unknown else ""),
+                summary=f"{title}: {what}" + (f"; {in_short(asked.verdict.unknown)}" if unknown else ""),
                 begin=begin,
-                end=end if end and end > begin else None,
+                end=end,
                 description=" ".join(filter(None, lines)),
-                alarm=_DAY,
+                rings=True,
             )
         )
     for n, shift in enumerate(room.changes, start=1):
         way = "forward" if shift.shift_s > 0 else "back"
         words = f"{title}: wall clock goes {way} {say.length(abs(shift.shift_s))}; the camera clock doesn't"
         entries.append(Entry("clock", n, words, shift.at.date(), shift.at.date() + _DAY))
-    return entries
+    where = or_none(shoot.daylight.coordinates)
+    found = [replace(entry, url=url, geo=where, location=_location(where, title)) for entry in entries]
+    if listed:
+        found += called_off("visit", range(services + 1, services + 1 + SPARE), title, schedule.last)
+    return found
+
+
+def _location(where: tuple[float, float] | None, title: str) -> str:
+    """Return the place in words: a phone's map finds it by the numbers."""
+    return f"{title}, {where[0]:.5f}, {where[1]:.5f}" if where is not None else ""

@@ -12,10 +12,10 @@ from flask.typing import ResponseReturnValue
 
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.zone import load_zone
-from webcalc.calc.unknown import known
+from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.fleet import Fleet
 from webcalc.calc.visits.joint import Drive, TooManyVisits
-from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_response
+from webcalc.web.handover.calendar_file import SPARE, Entry, calendar_file, calendar_response, called_off
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.errors import TooMuchWork
 from webcalc.web.http.page import local_today
@@ -44,6 +44,8 @@ from webcalc.web.words.say import Say
 
 #: Longest address that a pasted list is turned into; a longer list stays in the form that sent it.
 LONGEST_ADDRESS = 8_000
+#: Longest address that each of the calendar's entries repeats; own choice.
+LONGEST_ENTRY_LINK = 2_000
 #: How far the list looks ahead: text in the link, words.
 AHEAD = (("14", "2 weeks"), ("56", "8 weeks"), ("6mo", "6 months"), ("120mo", "to the end"))
 _USUAL_AHEAD = "56"
@@ -208,30 +210,59 @@ def data() -> ResponseReturnValue:
 @run.route("/run.ics", methods=["GET", "POST"])
 def calendar() -> Response:
     """Answer as a calendar: one entry a drive."""
-    found = _work_out(_ask())
+    asked = _ask()
+    found = _work_out(asked)
     fleet, say = found.fleet, found.say
     if not found.drives:
         words = "There is no drive to put into a calendar; the page /run says why."
         return Response(words, 422, content_type="text/plain; charset=utf-8")
-    # The list of cameras is what tells one crew's drives from another's.
-    key = "\n".join(["run", *sorted(camera.name for camera in fleet.cameras)])
-    entries, missing = [], not_known_words(fleet)
+    entries, missing, address = [], not_known_words(fleet), f"{request.host_url}run?{asked.query()}"
+    used: dict[int, set[int]] = {}
     for drive in found.drives:
-        slot = fleet.slot(drive)
         names = ", ".join(fleet.camera(seen).name for seen in drive.cameras)
         packed = packed_words(say, fleet.bring([drive]))
         lines = (f"{whom(fleet, drive)}.", f"Bring {packed}." if packed else "", missing)
+        # The first camera's visit tells a drive from others: one more camera leaves that as it is.
+        anchor = drive.cameras[0]
+        used.setdefault(anchor.camera, set()).add(anchor.number)
+        stops = fleet.stops(drive)
         entries.append(
-            Entry(
-                kind="drive",
-                nth=drive.number,
-                summary=f"Visit {names}",
-                begin=slot[0] if slot else drive.date,
-                end=slot[1] if slot else drive.date + timedelta(1),
-                description=" ".join(filter(None, lines)),
-                alarm=timedelta(1),
+            (
+                fleet.camera(anchor).name,
+                Entry(
+                    kind="drive",
+                    nth=anchor.number,
+                    summary=f"Visit {names}",
+                    begin=stops[0] if stops else drive.date,
+                    end=stops[1] if stops else drive.date + timedelta(1),
+                    description=" ".join(filter(None, lines)),
+                    rings=True,
+                    location=names,
+                    geo=or_none(fleet.camera(anchor).shoot.daylight.coordinates),
+                    url=address if len(address) <= LONGEST_ENTRY_LINK else "",
+                ),
             )
         )
+    entries += _called_off(fleet, found.drives, used)
     zones = [load_zone(zone_key) for zone_key in fleet.zones()]
-    content = calendar_file([(key, entry) for entry in entries], "Camera visits", fleet.instant, zones)
+    content = calendar_file(entries, "Camera visits", fleet.instant, zones)
     return calendar_response(content, "camera-visits")
+
+
+def _called_off(fleet: Fleet, drives: Sequence[Drive], used: dict[int, set[int]]) -> list[tuple[str, Entry]]:
+    """Return what calls off the drives that an earlier list may have had under a camera's numbers.
+
+    Nothing before the first drive listed, which may have been made, and nothing after a list that ends before the
+    camera's visits do.
+    """
+    numbers: dict[int, list[int]] = {}
+    for drive in drives:
+        for seen in drive.cameras:
+            numbers.setdefault(seen.camera, []).append(seen.number)
+    found = []
+    for n, own in numbers.items():
+        end = max(own) + (0 if n in fleet.visits.later else SPARE)
+        free = [number for number in range(min(own), end + 1) if number not in used.get(n, ())]
+        name = fleet.cameras[n].name
+        found += [(name, entry) for entry in called_off("drive", free, name, drives[-1].date)]
+    return found
