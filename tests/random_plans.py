@@ -146,6 +146,7 @@ LATER: dict[str, tuple[str, ...]] = {
     "now5": ("", "", "3016,408"),
     "now6": ("", "", "", "519,1909"),
     "did": ("", "", "2027-06-11T09:00,card", "2027-06-10T09:00,battery,clock/2027-06-11T09:30,none,frames:40"),
+    "frame_mb_max": ("", "", "2.5", "0.2"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

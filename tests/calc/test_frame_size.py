@@ -97,3 +97,11 @@ def test_lower_picture_quality_when_the_card_must_last():
         if below:
             small, large = (frame_bytes(1920, 1080, kind) for kind in (below, picture))
             assert (small.low, small.expected, small.high) < (large.low, large.expected, large.high)
+
+
+def test_a_measured_range_is_that_of_daily_means():
+    """By hand: 2 MB on the mean day, 2.6 on the largest; a largest below the mean can't be one."""
+    assert measured(2, Decimal("2.6")) == Estimate(2_000_000, 2_000_000, 2_600_000)
+    assert measured(2, 1) == Estimate.exact(2_000_000)
+    with pytest.raises(ValueError, match="larger than nothing"):
+        measured(2, 0)

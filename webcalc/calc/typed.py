@@ -195,3 +195,5 @@ class Typed:
     now4: Pixels | NotKnown | None = None
     now5: Pixels | NotKnown | None = None
     now6: Pixels | NotKnown | None = None
+    #: Largest of the daily means of measured frames; None, or less than the mean: as the mean.
+    frame_mb_max: Real | NotKnown | None = None

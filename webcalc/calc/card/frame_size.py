@@ -80,14 +80,19 @@ def frame_bytes(width_px: int, height_px: int, picture: Picture) -> Estimate[int
     return picture.bits_per_px.map(lambda bits: frame_bytes_at(width_px, height_px, bits))
 
 
-def measured(frame_mb: Fraction | Decimal | float) -> Estimate[int]:
-    """Return a measured frame size, typed in decimal megabytes, as an estimate without a range.
+def measured(
+    frame_mb: Fraction | Decimal | float, largest_mb: Fraction | Decimal | float | None = None
+) -> Estimate[int]:
+    """Return a measured frame size, typed in decimal megabytes; without a range unless the largest day's mean is known.
 
-    Rounded up to a whole byte. Raises ValueError unless it is a finite number above zero.
+    Rounded up to whole bytes. A largest day below the mean counts as the mean. Raises ValueError unless each is a
+    finite number above zero.
     """
-    if (isinstance(frame_mb, Decimal) and not frame_mb.is_finite()) or frame_mb <= 0:
+    sizes_mb = [frame_mb] if largest_mb is None else [frame_mb, largest_mb]
+    if any((isinstance(size, Decimal) and not size.is_finite()) or size <= 0 for size in sizes_mb):
         raise ValueError("a measured frame is larger than nothing")
-    return Estimate.exact(math.ceil(Fraction(frame_mb) * MB))
+    mean, *largest = (math.ceil(Fraction(size) * MB) for size in sizes_mb)
+    return Estimate(mean, mean, max(mean, *largest)) if largest else Estimate.exact(mean)
 
 
 def smaller_picture(picture: Picture) -> Picture | None:

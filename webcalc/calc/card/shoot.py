@@ -67,7 +67,8 @@ class ShootCard:
         """A frame's bytes: measured, else from size and quality."""
         shoot = self.shoot
         if given(shoot.frame_mb):
-            return frame_size.measured(said(shoot.frame_mb))
+            _frame_mb, largest_mb = need(shoot.frame_mb, shoot.frame_mb_max)
+            return frame_size.measured(said(shoot.frame_mb), largest_mb)
         if not (given(shoot.size) and given(shoot.picture)):
             raise ask("frame_mb")
         (width, height), picture = said(shoot.size, shoot.picture)

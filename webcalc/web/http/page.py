@@ -46,6 +46,9 @@ from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
 from webcalc.web.words.working import show
 
+#: Pages that offer to take values from pictures.
+FROM_PICTURES = frozenset({"framing", "motion", "remount", "storage", "sun", "check"})
+
 
 @dataclass(frozen=True)
 class Group:
@@ -133,6 +136,11 @@ class Page:
     def fold_title(self) -> str:
         """Return the title of what is folded away."""
         return self.fold or ("More to change" if self.fields else "Change the plan")
+
+    @property
+    def later_scripts(self) -> list[str]:
+        """Return the scripts that are loaded once the page stands."""
+        return ["refresh.js", *(["exif.js"] if self.name in FROM_PICTURES else []), *self.scripts]
 
     @property
     def all_fields(self) -> list[str]:

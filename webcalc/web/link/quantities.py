@@ -325,6 +325,9 @@ _TABLE = (
     *(Quantity(f"ref{n}", f"Landmark {n}, before", Pixel(), "px") for n in range(3, 7)),
     *(Quantity(f"now{n}", f"Landmark {n}, now", Pixel(), "px") for n in range(3, 7)),
     Quantity("site", "Place", PlaceField(), hint="town, or coordinates"),
+    Quantity(
+        "frame_mb_max", "On the largest day", _number("0.001", "1000", "MB"), "MB", "mean of that day; empty: the same"
+    ),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

@@ -184,7 +184,7 @@ def _notes(asked: Asked, found: CardResults, reply: Answer) -> None:
             f"Frames in the dark are noisy and take {say.number(noise.low, 1)} to {say.number(noise.high, 1)} times as "
             "much: measure one at night too, and type the larger."
         )
-    if not need(shoot.card.frame).is_exact:
+    if not given(shoot.frame_mb):
         reply.notes.append("Best: type the size of a test frame of the real scene.")
     if known(shoot.burst_mbps) and not given(shoot.burst):
         reply.notes.append("No burst length is given, so no bursts are counted.")
@@ -197,7 +197,9 @@ STORAGE = Page(
     ("card_gb", "interval", "last"),
     answer,
     (
-        Group("Picture and card", ("frame_mb", "size", "picture", "used_gb", "card_reserve", "kept_on")),
+        Group(
+            "Picture and card", ("frame_mb", "frame_mb_max", "size", "picture", "used_gb", "card_reserve", "kept_on")
+        ),
         SHOOT,
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
