@@ -19,7 +19,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from random_plans import TEXTS, field_of, quantity_names, random_texts, together_wrong, typed_of
+from random_plans import LATER, TEXTS, field_of, quantity_names, random_texts, together_wrong, typed_of
 
 from webcalc.calc.now import ShootNow
 from webcalc.calc.onsite.shoot import ShootLook
@@ -53,7 +53,7 @@ FAULTS: dict[str, tuple[Exception, dict[str, Any]]] = {}
 #: Figures that are told as far as what is known carries: what is blank is left out of them, and the verdict names it.
 BLANK_LEFT_OUT = {
     *("now.card_used_bytes", "remounting.tolerances", "visits.nothing_to_plan_by"),
-    *("visits.planner", "visits.plan", "now.visited", "now.next_visit"),
+    *("visits.planner", "visits.plan", "visits.course", "now.visited", "now.next_visit"),
     *("look.running", "look.comparison", "look.likely", "look.causes", "look.outlook", "look.measured"),
     # Without a card named, that of the smallest card that lasts.
     *("card.file_system", "card.on_card_frame_bytes", "card.cluster_cost_share", "card.day_bytes"),
@@ -68,15 +68,15 @@ _CLOCK_SET_BY = ("did", "since", "renew", "on")
 _DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days")
 #: What a quantity adds to a figure that stands without it: the light at a visit, the offset of an instant.
 LEFT_OUT = {
-    *((f"visits.{name}", where) for name in ("planner", "plan") for where in _WHERE),
+    *((f"visits.{name}", where) for name in ("planner", "plan", "course") for where in _WHERE),
     *((f"look.{name}", where) for name in ("running", "comparison", "outlook") for where in _WHERE),
     *((f"card.{name}", where) for name in ("full_at", "full_if_left_running_at") for where in _WHERE),
     # Which way a load is known by is a matter of what was typed, be it wrongly.
     *((f"battery.{name}", by) for name in ("supply_alone", "supply") for by in _DRAWS),
     *(("files.numbers_roll_over_at", where) for where in (*_WHERE, *_CLOCK_SET_BY)),
 }
-#: Without this zone asking for one is better than asking for the other way to tell it.
-INSTEAD = {"place": "tz"}
+#: Without this zone asking for one is better than asking for the other ways to tell it.
+INSTEAD = dict.fromkeys(("site", "lat", "lon", "geo", "place"), "tz")
 
 
 def figures_of(room: object) -> list[str]:
@@ -278,7 +278,9 @@ def test_the_shoots_try_every_room() -> None:
 def test_every_quantity_has_texts() -> None:
     assert set(TEXTS) == set(quantity_names())
     for name, texts in TEXTS.items():
-        assert len({text for text in texts if text}) >= (1 if name in ("stills", "power", "kept_on") else 2), name
+        assert len({text for text in texts if text}) >= (1 if name in (*LATER, "stills", "power", "kept_on") else 2), (
+            name
+        )
 
 
 REFUSED = (

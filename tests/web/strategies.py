@@ -17,6 +17,7 @@ from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.zone import zone_names
 from webcalc.calc.visits.log import THINGS, Entry, log_of
 from webcalc.web.link.kinds import basics as kinds
+from webcalc.web.link.kinds import dates as kinds_date
 from webcalc.web.link.kinds import lengths as kinds_length
 from webcalc.web.link.kinds import log as kinds_log
 from webcalc.web.link.kinds import optics as kinds_optics
@@ -26,7 +27,7 @@ from webcalc.web.link.kinds.basics import Kind
 from webcalc.web.link.kinds.sites import PlaceField
 from webcalc.web.link.quantities import QUANTITIES
 
-_DAYS = st.dates(date(kinds_time.FIRST_YEAR, 1, 1), date(kinds_time.LAST_YEAR, 12, 31))
+_DAYS = st.dates(date(kinds_date.FIRST_YEAR, 1, 1), date(kinds_date.LAST_YEAR, 12, 31))
 _CLOCKS = st.builds(time, st.integers(0, 23), st.integers(0, 59))
 _INSTANTS = st.builds(datetime.combine, _DAYS, _CLOCKS)
 _MONTHS = st.integers(1, 60)
@@ -85,8 +86,8 @@ _OF_KIND: dict[type[Kind], Callable[[Any], SearchStrategy[Any]]] = {
     PlaceField: lambda _kind: st.builds(
         Spot, _decimals(-90, 90, 6), _decimals(-180, 180, 6), st.sampled_from(["", "Lyon, France", "’s-Hertogenbosch"])
     ),
-    kinds_time.Day: lambda _kind: _DAYS,
-    kinds_time.Days: lambda kind: st.frozensets(_DAYS, min_size=1, max_size=kind.most),
+    kinds_date.Day: lambda _kind: _DAYS,
+    kinds_date.Days: lambda kind: st.frozensets(_DAYS, min_size=1, max_size=kind.most),
     kinds_time.Clock: lambda _kind: _CLOCKS,
     kinds_time.Weekdays: lambda _kind: st.frozensets(st.integers(1, 7), min_size=1),
     kinds_time.UtcOffset: lambda _kind: st.integers(-840, 840).map(lambda minutes: timedelta(minutes=minutes)),

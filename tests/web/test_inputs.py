@@ -99,7 +99,6 @@ GOOD: list[tuple[str, str, Any]] = [
     ("lat", "40:25", Decimal("40.416667")),
     ("lat", "40°25.5'", Decimal("40.425")),
     ("lon", "3°42'12\"W", Decimal("-3.703333")),
-    ("lon", "3.7 O", Decimal("-3.7")),
     ("geo", "geo:40.4167,-3.7033", (Decimal("40.4167"), Decimal("-3.7033"))),
     ("geo", "geo:40.4167,-3.7033,650;crs=wgs84;u=35", (Decimal("40.4167"), Decimal("-3.7033"))),
     ("geo", "GEO:0,0", (Decimal(0), Decimal(0))),
@@ -120,6 +119,84 @@ GOOD: list[tuple[str, str, Any]] = [
     ("on", "1 Mar 2027, 2 pm", datetime(2027, 3, 1, 14)),
 ]
 
+#: Quantity, text as people write it, canonical text.
+WRITINGS = [
+    ("card_gb", "1TB", "1000"),
+    ("card_gb", "64 Go", "64"),
+    ("card_gb", "59.6 GiB", "63.99501271"),  # IEC 80000-13: 2^30 bytes
+    ("frame_mb", "800 kB", "0.8"),
+    ("battery_mah", "2,6 Ah", "2600"),
+    ("standby_mw", "1.5 W", "1500"),
+    ("interval", "5mn", "5min"),
+    ("interval", "2 h", "2h"),
+    *[("battery_mah", text, "1750") for text in ("1 750", "1’750", "1'750", "1\u202f750", "1\u00a0750 mAh")],
+    ("battery_mah", "1.234.567", "1234567"),
+    ("card_gb", "1.750,5", "1750.5"),
+    ("card_gb", "1,750.5", "1750.5"),
+    ("cells", "٨", "8"),
+    ("card_gb", "６４", "64"),
+    ("card_gb", "\u200e64\u200f GB\ufeff", "64"),
+    ("from", "٠٨:٠٠", "08:00"),
+    ("speed", "50kmh", "13.888888888889"),
+    ("speed", "30mph", "13.4112"),  # 1609.344 m a mile, 3600 s an hour: exact
+    ("speed", "50 km / h", "13.888888888889"),
+    *[
+        ("first", text, "2027-05-31")
+        for text in ("31/05/2027", "05/31/2027", "31.5.2027", "2027/05/31", "May 31, 2027")
+    ],
+    ("first", "1st March 2027", "2027-03-01"),
+    ("first", "02/02/2027", "2027-02-02"),
+]
+
+
+@pytest.mark.parametrize(("name", "text", "canonical"), WRITINGS)
+def test_what_people_write_is_read(name: str, text: str, canonical: str) -> None:
+    assert read_inputs([("v", "1"), (name, text)], TODAY).canonical == {name: canonical}
+
+
+#: Quantity, text just typed, the readings that are offered.
+TWO_WAYS = [
+    ("card_gb", "2.000", {"2": "2", "2000": "2000"}),
+    ("card_gb", "1,024", {"1.024": "1.024", "1024": "1024"}),
+    ("battery_mah", "2.600 mAh", {"2.6 mAh": "2.6", "2600 mAh": "2600"}),
+    ("last", "03/04/2027", {"4 Mar 2027": "2027-03-04", "3 Apr 2027": "2027-04-03"}),
+    ("distance_m", "40", {"40 ft": "12.192", "40 m": "40"}),
+]
+
+
+@pytest.mark.parametrize(("name", "text", "readings"), TWO_WAYS)
+def test_what_can_mean_two_things_is_asked(name: str, text: str, readings: dict[str, str]) -> None:
+    found = read_inputs([("v", "1"), ("typed", "ft"), (name, text)], TODAY)
+    assert name in found.errors
+    assert {reading.words: reading.text for reading in found.readings[name]} == readings
+
+
+@pytest.mark.parametrize(
+    ("query", "canonical"),
+    [
+        ([("card_gb", "2.000")], {"card_gb": "2"}),
+        ([("distance_m", "40")], {"distance_m": "40"}),
+        ([("typed", "1"), ("distance_m", "40")], {"distance_m": "40"}),
+        # What is canonical already, what is carried along, and what can be no other number.
+        ([("typed", "1"), ("card_gb", "1.024")], {"card_gb": "1.024"}),
+        ([("typed", "ft"), ("set", "distance_m=40&card_gb=2.000")], {"distance_m": "40", "card_gb": "2"}),
+        ([("typed", "1"), ("temp_c", "2.000")], {"temp_c": "2"}),
+    ],
+)
+def test_a_link_keeps_its_reading(query: list[tuple[str, str]], canonical: dict[str, str]) -> None:
+    found = read_inputs([("v", "1"), *query], TODAY)
+    assert found.canonical == canonical
+    assert not found.errors
+
+
+def test_the_last_day_takes_a_length_too() -> None:
+    assert read_inputs([("v", "1"), ("last", "6 months")], TODAY).canonical == {"shoot_days": "6mo"}
+    carried = [("v", "1"), ("typed", "1"), ("set", "shoot_days=6mo")]
+    assert read_inputs([*carried, ("last", "6 months")], TODAY).canonical == {"shoot_days": "6mo"}
+    assert read_inputs([*carried, ("last", "2027-05-31")], TODAY).canonical == {"last": "2027-05-31"}
+    assert read_inputs([*carried, ("last", "")], TODAY).canonical == {}
+
+
 _GB = "{label} must be a number, like 2.5"
 _INTERVAL = "{label} must be a length of time, like 45s, 2min or 1h30min"
 _DATE = "{label} must be a date, like 2027-03-01 or 1 Mar 2027"
@@ -128,8 +205,8 @@ _LAT = "{label} must be degrees, like 40.4167 or 40°25'00\"N"
 
 #: Quantity, typed text, sentence (``{label}`` stands for the quantity's label).
 WRONG: list[tuple[str, str, str]] = [
-    *[("card_gb", text, _GB) for text in ("nan", "inf", "-inf", "1e400", "1e3", "1_000", "٣", "６４", "64 TB")],
-    *[("card_gb", text, _GB) for text in ("GB", ".", ",", "-", "1.2.3", "1,000,000", "1 000", "64 GB GB", "1" * 16)],
+    *[("card_gb", text, _GB) for text in ("nan", "inf", "-inf", "1e400", "1e3", "1_000", "½", "64 PB")],
+    *[("card_gb", text, _GB) for text in ("GB", ".", ",", "-", "1.2.3", "1,00,000", "1 00", "64 GB GB", "1" * 16)],
     ("card_gb", "1,000", "{label}: 1,000 can be read in two ways; write 1000 or 1.000"),
     ("card_gb", "-5", "{label} must be between 0.1 and 100000 GB"),
     ("card_gb", "−5", "{label} must be between 0.1 and 100000 GB"),
@@ -139,10 +216,10 @@ WRONG: list[tuple[str, str, str]] = [
     ("cells", "4.5", "{label} must be a whole number"),
     ("cells", "four", "{label} must be a number, like 12"),
     ("cells", "0", "{label} must be between 1 and 1000"),
-    *[("interval", text, _INTERVAL) for text in ("nan", "1e3", "-5", "2 weeks", "5min 3", "1:60", "1:2", "٣s", "s")],
+    *[("interval", text, _INTERVAL) for text in ("nan", "1e3", "-5", "2 weeks", "5min 3", "1:60", "1:2", "½s", "s")],
     ("interval", "0", "{label} must be between 0.1s and 24h"),
     ("interval", "25h", "{label} must be between 0.1s and 24h"),
-    *[("first", text, _DATE) for text in ("01/03/2027", "1.3.2027", "20270301", "tomorrow", "2027-03", "1 Foo 2027")],
+    *[("first", text, _DATE) for text in ("20270301", "1/2027", "01/03/27", "tomorrow", "2027-03", "1 Foo 2027")],
     ("first", "2027-02-29", "{label}: there is no such date as 2027-02-29"),
     ("first", "31 Apr 2027", "{label}: there is no such date as 31 Apr 2027"),
     ("first", "1989-12-31", "{label} must be between the years 1990 and 2100"),
@@ -160,7 +237,7 @@ WRONG: list[tuple[str, str, str]] = [
     ("settable", ",", "{label} must be lengths of time, like 5s,30s,5min"),
     ("skip", " , ", "{label} must be dates, like 2027-03-01 or 1 Mar 2027"),
     ("skip", "2027-01-01/2027-06-30,2028-01-01/2028-06-30", "{label} must be 200 dates or fewer"),
-    *[("from", text, _CLOCK) for text in ("24:01", "25:00", "8:60", "13 pm", "0 am", "noon", "8m", "٨:00", "-1:00")],
+    *[("from", text, _CLOCK) for text in ("24:01", "25:00", "8:60", "13 pm", "0 am", "noon", "8m", "½:00", "-1:00")],
     ("days", "12348", "{label} must be digits from 1 (Monday) to 7 (Sunday), like 12345"),
     ("days", "Mon", "{label} must be digits from 1 (Monday) to 7 (Sunday), like 12345"),
     ("fps", "27", "{label} must be one of 24, 25, 30, 50, 60, 23.976, 29.97, 59.94"),
@@ -174,6 +251,8 @@ WRONG: list[tuple[str, str, str]] = [
     *[("lat", text, "{label} must end in N or S") for text in ("40E", "1e1")],
     ("lat", "-40S", "{label}: write a minus sign or a letter, not both"),
     ("lat", "40°60'N", "{label}: minutes and seconds must be below 60"),
+    # Ost is east, Ouest and Oeste are west.
+    ("lon", "3.7 O", "{label}: O is east in one language and west in another; write E or W"),
     ("lon", "180.5", "{label} must be between -180 and 180"),
     ("geo", "geo:91,0", "{label}: latitude must be within 90 degrees and longitude within 180"),
     ("geo", "geo:40;crs=nad27", "{label} must be a geo link, like geo:40.4167,-3.7033"),

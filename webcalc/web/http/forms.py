@@ -13,7 +13,7 @@ from markupsafe import Markup
 from wtforms import Field, Form
 from wtforms.widgets import TextArea, TextInput, html_params
 
-from webcalc.web.link.inputs import Inputs
+from webcalc.web.link.inputs import Inputs, length_text
 from webcalc.web.link.kinds.basics import Number
 from webcalc.web.link.kinds.sites import PlaceField
 from webcalc.web.link.old_place import old_text
@@ -90,11 +90,15 @@ class QuantityField(Field):
         self.zone: ZoneNear | None = None
         if quantity.name == "site":
             self.data = _place_text(inputs)
+        elif quantity.name == "last" and not self.data:
+            self.data = length_text(inputs.typed)
         elif quantity.name == "tz":
             # A zone that the place has by itself follows it: the field stays free for another.
             near = inputs.zone_of_place
             if near and inputs.get("tz") == near.zone:
                 self.zone, self.data = near, ""
+        if good and quantity.kind.doubts(self.data):
+            self.data = self.canonical
         if good and imperial and isinstance(quantity.kind, Number) and quantity.kind.other:
             self.data = quantity.kind.write_imperial(inputs.values[quantity.name])
         if quantity.kind.several:

@@ -14,8 +14,10 @@ from urllib.parse import parse_qsl, quote, urlencode
 from markupsafe import Markup
 
 from webcalc.calc.power.cells import CELLS
+from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
 from webcalc.web.link.kinds.basics import BadInput, Reading
+from webcalc.web.link.kinds.lengths import Length
 from webcalc.web.link.old_place import OLD_NAMES, old_text
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
 from webcalc.web.places.zones import Stretch, ZoneNear, zone_of
@@ -29,10 +31,13 @@ SUM_NAME = "sum"
 NOT_WHOLE = "This link arrived incomplete or changed"
 #: Says that a form sent the query: what stands in it was typed by a person just now. Never part of a canonical link.
 TYPED_NAME = "typed"
+#: What that name says where the form stood beside °F, feet and miles.
+IMPERIAL_MARK = "ft"
 #: The field at which the form is to be open, and what a step changed, as a query: names of the interface too.
 OPEN_NAME, WAS_NAME = "open", "was"
 #: What is ticked on the way to a new entry of the log: a name of the interface.
 TICK_NAME = "tick"
+LENGTH = Length()
 
 
 @dataclass(frozen=True)
@@ -163,7 +168,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     as_it_is = False
     versions = given.pop(VERSION_NAME, [])
     # What a form sends was typed just now, and so is a query without a version; what a form carries along wasn't.
-    fresh = set(given) if given.pop(TYPED_NAME, []) or not versions else set()
+    marks = given.pop(TYPED_NAME, [])
+    fresh = set(given) if marks or not versions else set()
     # The first ``set`` is what the form carries along, a second one the step that was taken.
     for n, changes in enumerate(given.pop(CHANGES_NAME, [])):
         changed = {name: [text.strip()] for name, text in parse_qsl(changes, keep_blank_values=True)}
@@ -192,6 +198,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
         if len(set(texts)) > 1 and not quantity.kind.several:
             errors[name] = f"{quantity.label} is given more than once; keep one"
 
+    if "last" in fresh and "shoot_days" not in fresh:
+        _tell_last_day_once(typed)
     for name in _superseded(typed) if "site" in fresh else ():
         typed.pop(name, None)
         errors.pop(name, None)
@@ -206,6 +214,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
             if len(text) > quantity.kind.longest_text:
                 raise BadInput(f"{quantity.label} is too long")
             value = quantity.read(text)
+            if name in fresh:
+                quantity.check_typed(text, IMPERIAL_MARK in marks)
         except BadInput as problem:
             errors[name] = str(problem)
             if problem.readings:
@@ -214,6 +224,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
             left_out.extend(quantity.kind.left_out(text))
             if value not in ("", ()):
                 values[name] = value
+    if isinstance(values.get("last"), ShootLength):
+        values["shoot_days"] = values.pop("last")
     found = Inputs(
         *(values, typed, errors, unknown, None, tuple(usual), before, readings, today),
         left_out=tuple(left_out),
@@ -257,6 +269,22 @@ def _check_whole(inputs: Inputs, came_sum: str, came: Sequence[tuple[str, str]])
     if came_sum.lower() in (check_sum([_VERSION, *inputs._pairs({})]), check_sum(rest)):
         return inputs
     return replace(inputs, errors={SUM_NAME: f"{NOT_WHOLE}.", **inputs.errors}, wrong_sum=came_sum[:8])
+
+
+def _tell_last_day_once(typed: dict[str, str]) -> None:
+    """Let the field of the last day, which shows a shoot's length where that tells it, replace the length."""
+    if typed["last"] == length_text(typed):
+        typed["last"] = ""
+    else:
+        typed.pop("shoot_days", None)
+
+
+def length_text(typed: Mapping[str, str]) -> str:
+    """Return the shoot's length as the field of the last day shows it; empty where there is none that can be read."""
+    try:
+        return LENGTH.shown(LENGTH.read(typed.get("shoot_days", "")))
+    except BadInput:
+        return ""
 
 
 def _one_text(name: str, texts: Sequence[str]) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from webcalc.calc.recorded.files import File
-from webcalc.web.link.kinds.times import MONTHS
+from webcalc.web.link.kinds.dates import MONTHS
 
 #: Endings of pictures and of raw pictures; common practice, no source.
 PICTURE_ENDINGS = frozenset(

@@ -27,6 +27,7 @@ from webcalc.web.link.kinds.basics import (
     PictureSize,
     Words,
 )
+from webcalc.web.link.kinds.dates import Day, Days, LastDay
 from webcalc.web.link.kinds.lengths import Length
 from webcalc.web.link.kinds.log import VisitLog
 from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
@@ -34,8 +35,6 @@ from webcalc.web.link.kinds.places import City, Coordinate, GeoUri
 from webcalc.web.link.kinds.sites import PlaceField
 from webcalc.web.link.kinds.times import (
     Clock,
-    Day,
-    Days,
     Duration,
     Durations,
     Instant,
@@ -45,6 +44,7 @@ from webcalc.web.link.kinds.times import (
     Weekdays,
     Zone,
 )
+from webcalc.web.link.kinds.writing import SIZES, tidy
 
 #: Version of the link format, written as ``v`` at the start of every canonical link.
 FORMAT_VERSION = 1
@@ -69,9 +69,16 @@ class Quantity:
     def read(self, text: str) -> Any:
         """Return the value; raise BadInput with a sentence that names the label."""
         try:
-            return self.kind.read(text)
+            return self.kind.read(text if isinstance(self.kind, Words | Lines) else tidy(text))
         except BadInput as problem:
             raise BadInput(str(problem).replace("{label}", self.label), problem.readings) from None
+
+    def check_typed(self, text: str, imperial: bool) -> None:
+        """Raise BadInput where a text that a person has just typed may mean two things; a link's text is clear."""
+        readings = self.kind.doubts(text if isinstance(self.kind, Words | Lines) else tidy(text), imperial)
+        if readings:
+            ways = " or ".join(reading.words for reading in readings)
+            raise BadInput(f"{self.label}: {text} can be read in two ways, as {ways}", readings)
 
     def write(self, value: Any) -> str:
         """Return the canonical text."""
@@ -79,7 +86,7 @@ class Quantity:
 
 
 def _number(low: str, high: str, *units: str, other: OtherUnit | None = None) -> Number:
-    return Number(Decimal(low), Decimal(high), units, other=other)
+    return Number(Decimal(low), Decimal(high), units, other=other, sizes=SIZES.get(units[0], ()) if units else ())
 
 
 def _whole(low: int, high: int, *units: str) -> Number:
@@ -92,7 +99,7 @@ ANY_INTERVAL = Duration(Fraction(1, 10), Fraction(86_400))
 _TABLE = (
     Quantity("name", "Camera name", Words(60), hint="for the sheet and the list of visits"),
     Quantity("first", "First day", Day(), usual=TODAY),
-    Quantity("last", "Last day", Day(), hint="empty: worked out"),
+    Quantity("last", "Last day", LastDay(), hint="or 6 months; empty: worked out"),
     Quantity("from", "Records from", Clock(), hint="on the camera clock", usual="08:00"),
     Quantity("until", "Records until", Clock(), hint="00:00 is midnight", usual="18:00"),
     Quantity("days", "Weekdays", Weekdays(), usual="1234567"),
@@ -158,7 +165,7 @@ _TABLE = (
     ),
     Quantity("battery_reserve", "Battery reserve", _number("0", "90", "%"), "%", usual="20"),
     Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
-    Quantity("lon", "Longitude", Coordinate(180, "E", "WO"), hint="-3.7033 or 3°42'12\"W"),
+    Quantity("lon", "Longitude", Coordinate(180, "E", "W"), hint="-3.7033 or 3°42'12\"W"),
     Quantity("place", "City", City(), hint="instead; larger ones are listed"),
     Quantity("geo", "Geo link", GeoUri(), hint="instead; geo:40.4167,-3.7033"),
     Quantity("tz", "Time zone", Zone(), hint="IANA name, like Europe/Madrid"),
@@ -240,7 +247,7 @@ _TABLE = (
     # Where the camera looks, and how it came back.
     Quantity("bearing", "Camera bearing", _number("0", "360", "°", "deg"), "°", "true north 0, east 90"),
     Quantity("mark_lat", "Landmark latitude", Coordinate(90, "N", "S"), hint="in the middle of the picture"),
-    Quantity("mark_lon", "Landmark longitude", Coordinate(180, "E", "WO")),
+    Quantity("mark_lon", "Landmark longitude", Coordinate(180, "E", "W")),
     Quantity("sun_margin", "Margin round the picture", _number("0", "90", "°", "deg"), "°", "empty: 0"),
     Quantity("ref1", "Landmark 1, before", Pixel(), "px", "x,y from the top left"),
     Quantity("ref2", "Landmark 2, before", Pixel(), "px", "far from the first"),

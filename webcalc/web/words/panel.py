@@ -6,7 +6,7 @@ from webcalc.calc.power.panel_balance import PanelMonth
 from webcalc.calc.power.results import carries
 from webcalc.calc.unknown import or_none
 from webcalc.web.http.page import Asked
-from webcalc.web.link.kinds.times import MONTHS
+from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.words.answer import LOOK, Text
 from webcalc.web.words.say import NBSP
 

@@ -15,7 +15,8 @@ from fractions import Fraction
 
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.web.link.kinds.basics import KILOMETRES_A_MILE, METRES_A_FOOT
-from webcalc.web.link.kinds.times import MONTHS, WEEKDAYS
+from webcalc.web.link.kinds.dates import MONTHS
+from webcalc.web.link.kinds.times import WEEKDAYS
 
 NBSP = "\u00a0"
 Real = int | float | Decimal | Fraction

@@ -16,6 +16,7 @@ from typing import Any
 from unicodedata import category
 
 from webcalc.calc.clip import frames as clip
+from webcalc.web.link.kinds.writing import Size, ungrouped
 
 
 @dataclass(frozen=True)
@@ -65,8 +66,16 @@ class Kind:
         """Return the canonical text of a value."""
         return str(value)
 
+    def doubts(self, text: str, imperial: bool = False) -> tuple[Reading, ...]:
+        """Return what a text that can be read may mean instead, when a person has just typed it; nothing if it's clear.
+
+        ``imperial``: the page shows °F, feet and miles.
+        """
+        return ()
+
 
 _NUMBER = re.compile(r"([+\-−]?)([0-9]{0,15})(?:[.,]([0-9]{1,12}))?")
+_POINTED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
 
@@ -109,8 +118,8 @@ MILES = OtherUnit(("mi",), KILOMETRES_A_MILE)
 class Number(Kind):
     """A finite decimal between ``low`` and ``high``; the unit may be typed behind it.
 
-    Strict: ASCII digits, one decimal point or comma, no exponent, no grouping. A comma before exactly three
-    digits is asked about when it could as well mean thousands.
+    One decimal point or comma, no exponent; groups of thousands where they can't be read otherwise. A comma before
+    exactly three digits is asked about when it could as well mean thousands.
     """
 
     low: Decimal
@@ -118,6 +127,7 @@ class Number(Kind):
     units: tuple[str, ...] = ()
     whole: bool = False
     other: OtherUnit | None = None
+    sizes: tuple[Size, ...] = ()
 
     @property
     def inputmode(self) -> str:  # type: ignore[override]
@@ -129,6 +139,7 @@ class Number(Kind):
     def read(self, text: str) -> Decimal | int:
         """Return an int for whole numbers, else a Decimal."""
         number, other = self._without_unit(text)
+        number = ungrouped(number)
         match = _NUMBER.fullmatch(number)
         if not match or not (match[2] or match[3]):
             example = "12" if self.whole else "2.5"
@@ -136,7 +147,8 @@ class Number(Kind):
         if _THOUSANDS.fullmatch(number) and self.low <= Decimal(number.replace(",", "")) <= self.high:
             raise BadInput(
                 f"{{label}}: {number} can be read in two ways; write {number.replace(',', '')} "
-                f"or {number.replace(',', '.')}"
+                f"or {number.replace(',', '.')}",
+                self._as_point_and_as_group(number, text.removeprefix(number)),
             )
         sign = "-" if match[1] in ("-", "−") else ""
         value = Decimal(f"{sign}{match[2] or '0'}.{match[3] or '0'}")
@@ -149,6 +161,29 @@ class Number(Kind):
             raise BadInput(f"{{label}} must be between {plain(self.low)} and {plain(self.high)}{unit}")
         return int(value) if self.whole else value
 
+    def doubts(self, text: str, imperial: bool = False) -> tuple[Reading, ...]:
+        """Return 2 and 2000 for ``2.000``, and both units for a bare number beside an answer in the other one."""
+        number, _unit = self._without_unit(text)
+        if _POINTED.fullmatch(number) and text != self.write(self.read(text)):
+            return self._as_point_and_as_group(number, text.removeprefix(number))
+        if imperial and self.other and number == text and self.read(text):
+            return self._readings(*(f"{number} {name}" for name in (self.other.spellings[0], self.units[0])))
+        return ()
+
+    def _as_point_and_as_group(self, number: str, unit: str) -> tuple[Reading, ...]:
+        whole, rest = re.split(r"[.,]", number)
+        return self._readings(f"{plain(Decimal(f'{whole}.{rest}'))}{unit}", f"{whole}{rest}{unit}")
+
+    def _readings(self, *texts: str) -> tuple[Reading, ...]:
+        """Return these texts as readings, as far as they can be read; none where one alone can."""
+        found = []
+        for text in texts:
+            try:
+                found.append(Reading(text, self.write(self.read(text))))
+            except BadInput:
+                return ()
+        return tuple(found)
+
     def write(self, value: Decimal | int | float | Fraction) -> str:
         """Return digits only, with a decimal point; at most nine decimals."""
         if isinstance(value, Fraction):
@@ -160,15 +195,16 @@ class Number(Kind):
         if self.other is None:
             return self.write(value)
         text = self.other.shown(Decimal(value))
-        return text if self.read(text) == value else self.write(value)
+        return text if self.read(text) == value else f"{self.write(value)} {self.units[0]}"
 
-    def _without_unit(self, text: str) -> tuple[str, OtherUnit | None]:
-        for spelling in self.other.spellings if self.other else ():
-            if text.lower().endswith(spelling.lower()):
-                return text[: -len(spelling)].rstrip(), self.other
-        for unit in self.units:
+    def _without_unit(self, text: str) -> tuple[str, OtherUnit | Size | None]:
+        """Take the longest unit off the text's end that stands there."""
+        units: list[tuple[str, OtherUnit | Size | None]] = [(unit, None) for unit in self.units]
+        for other in (*((self.other,) if self.other else ()), *self.sizes):
+            units += [(spelling, other) for spelling in other.spellings]
+        for unit, other_unit in sorted(units, key=lambda one: -len(one[0])):
             if text.lower().endswith(unit.lower()):
-                return text[: -len(unit)].rstrip(), None
+                return text[: -len(unit)].rstrip(), other_unit
         return text, None
 
 

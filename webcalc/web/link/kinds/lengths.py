@@ -38,6 +38,11 @@ class Length(Kind):
         except ValueError:
             raise BadInput("{label} must be between one day and ten years") from None
 
+    def shown(self, value: ShootLength) -> str:
+        """Return the length as people write it; it reads back to the same."""
+        parts = [(value.months, "month"), (value.days, "day")]
+        return " ".join(f"{n} {unit}{'' if n == 1 else 's'}" for n, unit in parts if n)
+
     def write(self, value: ShootLength) -> str:
         """Return ``42``, ``3mo`` or ``3mo14d``."""
         if not value.months:

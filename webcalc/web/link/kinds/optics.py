@@ -69,11 +69,22 @@ class Exposure(Duration):
         return duration_text(value)
 
 
-_PER_M_S = {
-    "km/h": Decimal("3.6"),
-    "mm/h": Decimal(3_600_000),
-    "mm/d": Decimal(86_400_000),
-    "m/s": Decimal(1),
+#: Metres a second of one of each, exact (a knot is 1852 m an hour).
+_SPEEDS = {
+    "m/s": Fraction(1),
+    "km/h": Fraction(1000, 3600),
+    "kmh": Fraction(1000, 3600),
+    "kph": Fraction(1000, 3600),
+    "mph": Fraction("1609.344") / 3600,
+    "mi/h": Fraction("1609.344") / 3600,
+    "ft/s": Fraction("0.3048"),
+    "kn": Fraction(1852, 3600),
+    "mm/h": Fraction(1, 3_600_000),
+    "cm/h": Fraction(1, 360_000),
+    "m/h": Fraction(1, 3600),
+    "mm/d": Fraction(1, 86_400_000),
+    "cm/d": Fraction(1, 8_640_000),
+    "m/d": Fraction(1, 86_400),
 }
 #: A millimetre a day keeps four figures.
 _SPEED_DECIMALS = 12
@@ -85,11 +96,12 @@ class Speed(Number):
 
     def read(self, text: str) -> Decimal:
         """Return metres a second."""
-        unit = next((unit for unit in _PER_M_S if text.lower().replace("day", "d").endswith(unit)), "")
-        number = re.sub(r"\s*[a-zA-Z]+/[a-zA-Z]+$", "", text) if unit else text
+        lower = re.sub(r"\s*/\s*", "/", text.lower()).removesuffix("ay")
+        unit = next((unit for unit in sorted(_SPEEDS, key=len, reverse=True) if lower.endswith(unit)), "")
+        number = lower.removesuffix(unit).rstrip() if unit else text
         # The limits are those of metres a second, so they are looked at after the unit.
-        typed = Number(Decimal(0), Decimal(10**15)).read(number)
-        value = round(Decimal(typed) / _PER_M_S[unit or "m/s"], _SPEED_DECIMALS)
+        typed = Fraction(Number(Decimal(0), Decimal(10**15)).read(number)) * _SPEEDS[unit or "m/s"]
+        value = round(Decimal(typed.numerator) / typed.denominator, _SPEED_DECIMALS)
         return Decimal(super().read(plain(value)))
 
     def write(self, value: Decimal | int | float | Fraction) -> str:

@@ -30,6 +30,8 @@ class Coordinate(Kind):
         text = re.sub(r"(?<=[0-9])\s*d\s*([0-9.,]+)\s*m(?:\s*([0-9.,]+)\s*s)?", r"°\1'\2", text, flags=re.IGNORECASE)
         letters = [c for c in text.upper() if c in "NSEWO"] if any(c.isdigit() for c in text) else []
         body = re.sub("[nsewoNSEWO]", "", text).replace("º", "°").replace("’", "'").replace("''", '"').strip()
+        if letters == ["O"] and self.positive == "E":
+            raise BadInput("{label}: O is east in one language and west in another; write E or W")
         if letters and (len(letters) > 1 or letters[0] not in self.positive + self.negative):
             raise BadInput(f"{{label}} must end in {self.positive} or {self.negative}")
         decimal = _DECIMAL.fullmatch(body.removesuffix("°").strip())

@@ -12,11 +12,12 @@ from functools import cache
 
 from webcalc.calc.schedule.zone import UnknownZone, load_zone, zone_names
 from webcalc.web.link.kinds.basics import BadInput, Kind, plain
+from webcalc.web.link.kinds.dates import read_date
 
 UNIT_S = {"d": 86_400, "h": 3_600, "min": 60, "s": 1}
 _SPELLINGS = {
     **{word: "s" for word in ("s", "sec", "secs", "second", "seconds")},
-    **{word: "min" for word in ("min", "mins", "m", "minute", "minutes")},
+    **{word: "min" for word in ("min", "mins", "m", "minute", "minutes", "mn")},
     **{word: "h" for word in ("h", "hr", "hrs", "hour", "hours")},
     **{word: "d" for word in ("d", "day", "days")},
 }
@@ -88,73 +89,6 @@ class Durations(Kind):
     def write(self, value: Sequence[Fraction]) -> str:
         """Return the canonical list."""
         return ",".join(map(duration_text, value))
-
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_ISO_DATE = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
-_WORD_DATE = re.compile(r"([0-9]{1,2})\.?\s+([A-Za-z]{3})[a-z]*\.?,?\s+([0-9]{4})")
-FIRST_YEAR, LAST_YEAR = 1990, 2100
-
-
-def read_date(text: str) -> date:
-    """Return the date of ``2027-03-01`` or ``1 Mar 2027``; orders that can be misread are refused."""
-    iso, words = _ISO_DATE.fullmatch(text), _WORD_DATE.fullmatch(text)
-    try:
-        if iso:
-            found = date(int(iso[1]), int(iso[2]), int(iso[3]))
-        elif words and words[2].title() in MONTHS:
-            found = date(int(words[3]), MONTHS.index(words[2].title()) + 1, int(words[1]))
-        else:
-            raise BadInput("{label} must be a date, like 2027-03-01 or 1 Mar 2027")
-    except ValueError as problem:
-        if isinstance(problem, BadInput):
-            raise
-        raise BadInput(f"{{label}}: there is no such date as {text}") from None
-    if not FIRST_YEAR <= found.year <= LAST_YEAR:
-        raise BadInput(f"{{label}} must be between the years {FIRST_YEAR} and {LAST_YEAR}")
-    return found
-
-
-class Day(Kind):
-    """A calendar date."""
-
-    input_type = "date"
-
-    def read(self, text: str) -> date:
-        """Return the date."""
-        return read_date(text)
-
-    def write(self, value: date) -> str:
-        """Return the ISO date."""
-        return value.isoformat()
-
-
-class Days(Kind):
-    """Dates, separated by commas; ``first/last`` (an ISO 8601 interval) stands for all dates from one to the other."""
-
-    most = 200
-
-    def read(self, text: str) -> frozenset[date]:
-        """Return the set of dates."""
-        found: set[date] = set()
-        for part in (part.strip() for part in re.split(r"[,;\n]", text)):
-            if not part:
-                continue
-            start, _slash, end = part.partition("/")
-            first = read_date(start.strip())
-            last = read_date(end.strip()) if end.strip() else first
-            if not 0 <= (last - first).days < self.most:
-                raise BadInput(f"{{label}}: {part} must run forward and be shorter than {self.most} days")
-            found.update(first + timedelta(n) for n in range((last - first).days + 1))
-        if not found:
-            raise BadInput("{label} must be dates, like 2027-03-01 or 1 Mar 2027")
-        if len(found) > self.most:
-            raise BadInput(f"{{label}} must be {self.most} dates or fewer")
-        return frozenset(found)
-
-    def write(self, value: frozenset[date]) -> str:
-        """Return ISO dates in order."""
-        return ",".join(day.isoformat() for day in sorted(value))
 
 
 _CLOCK = re.compile(r"([0-9]{1,2})(?:[:.h]?([0-9]{2}))?\s*([ap])?\.?m?\.?", re.IGNORECASE)

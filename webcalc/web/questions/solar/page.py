@@ -9,7 +9,7 @@ from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.link.kinds.times import MONTHS
+from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.pictures.solar import charge_picture
 from webcalc.web.questions.solar.words import cautions, smallest_text, warnings, watts
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span

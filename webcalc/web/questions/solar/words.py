@@ -10,7 +10,7 @@ from webcalc.calc.power.panel_balance import LARGEST_PANEL_W
 from webcalc.calc.power.results import SolarResults
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
-from webcalc.web.link.kinds.times import MONTHS
+from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.words.answer import FAILS, LOOK, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.say import Say
