@@ -119,3 +119,20 @@ def plain_page(new_context: Callable[..., BrowserContext]) -> Page:
 @pytest.fixture(scope="session")
 def axe() -> Axe:
     return Axe()
+
+
+@pytest.fixture(scope="module")
+def started() -> Iterator[Callable[..., engines.Engine]]:
+    """Start each browser once a file: by its name, with scripts or without."""
+    running: dict[tuple[str, bool], engines.Engine] = {}
+
+    def get(name: str, scripts: bool = True) -> Engine:
+        if lacks := engines.missing(name):
+            pytest.skip(lacks)
+        if (name, scripts) not in running:
+            running[name, scripts] = engines.start(name, scripts)
+        return running[name, scripts]
+
+    yield get
+    for engine in running.values():
+        engine.close()

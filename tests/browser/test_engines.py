@@ -6,12 +6,12 @@ Sizes, contrast and the accessibility rules are held by the other tests here, in
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import quote, urlencode, urlsplit
 
 import pytest
-from engines import Engine, missing, start
+from engines import Engine
 from engines.chromium_page import Chromium
 from examples import FULL
 from playwright.sync_api import Page, expect
@@ -36,23 +36,6 @@ def until(engine: Engine, expected: object, body: str, *arguments: Any) -> None:
             return
         time.sleep(0.05)
     assert got == expected
-
-
-@pytest.fixture(scope="module")
-def started() -> Iterator[Callable[[str, bool], Engine]]:
-    """Start each browser once."""
-    running: dict[tuple[str, bool], Engine] = {}
-
-    def get(name: str, scripts: bool) -> Engine:
-        if lacks := missing(name):
-            pytest.skip(lacks)
-        if (name, scripts) not in running:
-            running[name, scripts] = start(name, scripts)
-        return running[name, scripts]
-
-    yield get
-    for engine in running.values():
-        engine.close()
 
 
 @pytest.fixture(params=["chromium", "firefox", "webkit"])

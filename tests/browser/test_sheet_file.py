@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import parse_qs, urlencode, urlsplit
 from urllib.request import urlopen
 
 import pytest
-from engines import Engine, missing, start
+from engines import Engine
 from engines.chromium_page import Chromium
 from examples import FULL
 
@@ -32,22 +32,6 @@ def sheet_file(live_port: int, tmp_path_factory: pytest.TempPathFactory) -> Path
     with urlopen(f"http://127.0.0.1:{live_port}/sheet.html?{query}") as reply:
         path.write_bytes(reply.read())
     return path
-
-
-@pytest.fixture(scope="module")
-def started() -> Iterator[Callable[..., Engine]]:
-    running: dict[tuple[str, bool], Engine] = {}
-
-    def get(name: str, scripts: bool = True) -> Engine:
-        if lacks := missing(name):
-            pytest.skip(lacks)
-        if (name, scripts) not in running:
-            running[name, scripts] = start(name, scripts)
-        return running[name, scripts]
-
-    yield get
-    for engine in running.values():
-        engine.close()
 
 
 @pytest.fixture(params=["chromium", "firefox", "webkit"])

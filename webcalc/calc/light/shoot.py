@@ -114,6 +114,11 @@ class ShootDaylight:
 
     # -- clocks ---------------------------------------------------------------------------------------------
 
+    @property
+    def one_clock(self) -> bool:
+        """Whether the site's wall clock and the camera's are taken as one: nothing was said of a zone."""
+        return not given(self.shoot.tz) and not given(self.shoot.place)
+
     @figure
     def camera_offset(self) -> timedelta:
         """The offset from UTC that the camera clock keeps: typed, else the site's when the clock was last set."""
@@ -155,7 +160,7 @@ class ShootDaylight:
     @figure_for
     def camera_time(self, local: datetime) -> datetime:
         """What the camera clock reads when the site's wall clock reads ``local``; without a zone the two are one."""
-        if not given(self.shoot.tz) and not given(self.shoot.place):
+        if self.one_clock:
             return local
         zone, offset = need(self.zone, self.camera_offset)
         return local - camera_offset(zone, local) + offset

@@ -66,10 +66,6 @@ class ShootLook:
 
     # -- the clocks -----------------------------------------------------------------------------------------
 
-    @property
-    def _without_zone(self) -> bool:
-        return not given(self.shoot.tz) and not given(self.shoot.place)
-
     @figure
     def clock_set(self) -> datetime:
         """When the camera clock was set, site time."""
@@ -86,7 +82,7 @@ class ShootLook:
 
     def _on_camera(self, local: datetime) -> datetime:
         """Return what the camera clock reads at a time of the site; without a zone the two are taken as one."""
-        if self._without_zone:
+        if self.shoot.daylight.one_clock:
             return local
         zone, offset = need(self.shoot.daylight.zone, self.offset)
         return local - camera_offset(zone, local) + offset
@@ -110,7 +106,7 @@ class ShootLook:
     @figure
     def shift_s(self) -> int:
         """Camera clock minus wall clock at the look."""
-        if self._without_zone:
+        if self.shoot.daylight.one_clock:
             return 0
         zone, offset, at = need(self.shoot.daylight.zone, self.offset, self.at)
         return 60 * camera_minus_wall_min(zone, offset, camera_to_utc(at, offset))
@@ -129,7 +125,7 @@ class ShootLook:
 
     @property
     def _keeps_offset(self) -> bool:
-        return given(self.shoot.clock) or self._without_zone
+        return given(self.shoot.clock) or self.shoot.daylight.one_clock
 
     # -- what was found -------------------------------------------------------------------------------------
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from itertools import pairwise
@@ -51,29 +50,22 @@ def kept_interval_s(frames: Frames, settable_s: Iterable[Fraction]) -> Fraction 
     return Fraction(round(mean_s * 10), 10)
 
 
-@dataclass(frozen=True)
-class Pattern:
-    """The hours and weekdays that frames were taken in.
+def pattern_of(frames: Frames, interval_s: Fraction) -> Schedule | None:
+    """Return the hours and weekdays that frames were taken in, from the first day to the last.
 
-    schedule : from the first day to the last
+    None where the times aren't to be trusted or span more than is computed.
     """
-
-    schedule: Schedule
-
-
-def pattern_of(frames: Frames, interval_s: Fraction) -> Pattern | None:
-    """Return the pattern; None where the times aren't to be trusted or span more than is computed."""
     if not frames.trusted:
         return None
     window = _hours(frames.times, interval_s)
-    days = Counter(window_date(window, at) for at in frames.times)
+    days = Counter(_window_date(window, at) for at in frames.times)
     first, last = min(days), max(days)
     if (last - first).days >= LONGEST_SHOOT_DAYS:
         return None
-    return Pattern(Schedule(first, last, window, _weekdays(days, first, last)))
+    return Schedule(first, last, window, _weekdays(days, first, last))
 
 
-def window_date(window: DailyWindow, at: datetime) -> date:
+def _window_date(window: DailyWindow, at: datetime) -> date:
     """Return the date to whose window an instant belongs, or next to whose it lies."""
     # The day is parted in the middle of the hours in which nothing is recorded.
     parting_s = window.start_s - (DAY_S - window.length_s) // 2

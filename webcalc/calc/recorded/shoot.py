@@ -16,7 +16,7 @@ from webcalc.calc.recorded import files as listed
 from webcalc.calc.recorded import sizes
 from webcalc.calc.recorded.files import File, Frames, frames_of
 from webcalc.calc.recorded.gaps import Coverage, Gap, coverage
-from webcalc.calc.recorded.pattern import Pattern, kept_interval_s, pattern_of
+from webcalc.calc.recorded.pattern import kept_interval_s, pattern_of
 from webcalc.calc.recorded.stories import Hour, Told, hours_of, stories
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.recording import Recording
@@ -46,7 +46,7 @@ class ShootRecorded:
         return kept_interval_s(self.frames, {*SETTABLE_INTERVALS_S, *({planned} if planned else ())})
 
     @cached_property
-    def pattern(self) -> Pattern | None:
+    def pattern(self) -> Schedule | None:
         """The hours and weekdays that the frames show; None where there is none."""
         return pattern_of(self.frames, self.kept_s) if self.kept_s else None
 
@@ -59,7 +59,7 @@ class ShootRecorded:
     def schedule(self) -> Schedule | None:
         """The days that should have been recorded: planned, else as the frames show."""
         planned = self.shoot.schedule
-        return planned if known(planned) else self.pattern.schedule if self.pattern else None
+        return planned if known(planned) else self.pattern
 
     @figure
     def until(self) -> datetime | None:
@@ -215,8 +215,8 @@ def recorded_results(room: ShootRecorded, other_files: int) -> RecordedResults:
         times_trusted=frames.trusted,
         stamp_s=frames.stamp_s,
         interval_likely_s=room.kept_s,
-        from_=hours.schedule.window.start if hours else None,
-        until=hours.schedule.window.end if hours else None,
+        from_=hours.window.start if hours else None,
+        until=hours.window.end if hours else None,
         by_plan=room.by_plan,
         gaps=tuple(map(GapResults.of_gap, found.gaps)) if found else (),
         missing=found.missing if found else None,

@@ -16,7 +16,6 @@ from itertools import pairwise
 from math import ceil
 
 from webcalc.calc.recorded.files import Frames
-from webcalc.calc.recorded.pattern import Pattern
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 #: Stories that fit no better than the plan by this are no stories. Own choice.
@@ -117,7 +116,7 @@ def stories(
     interval_s: Fraction,
     until: datetime,
     kept_s: Fraction | None,
-    found: Pattern | None,
+    found: Schedule | None,
     filled_share: float | None = None,
 ) -> tuple[Told, ...]:
     """Return the stories that fit, the best first; the plan itself is always among them.
@@ -142,7 +141,7 @@ def stories(
 
 
 def _models(
-    plan: _Model, frames: Frames, kept_s: Fraction | None, found: Pattern | None, filled_share: float | None
+    plan: _Model, frames: Frames, kept_s: Fraction | None, found: Schedule | None, filled_share: float | None
 ) -> Iterator[tuple[Story, _Model, datetime | None]]:
     first, last = frames.times[0], frames.times[-1]
     full = filled_share is not None and filled_share >= 0.97
@@ -152,7 +151,7 @@ def _models(
         yield Story.OTHER_INTERVAL, replace(plan, interval_s=kept_s), None
     if found is None:
         return
-    hours, days = found.schedule.window, found.schedule.weekdays
+    hours, days = found.window, found.weekdays
     if days != plan.schedule.weekdays:
         yield Story.OTHER_WEEKDAYS, replace(plan, schedule=replace(plan.schedule, weekdays=days)), None
     apart_s = _apart_s(hours, plan.schedule.window)

@@ -30,7 +30,7 @@ class Point:
     battery_share: Estimate[float] | None
 
 
-def course(planner: VisitPlanner, plan: VisitPlan) -> tuple[tuple[Point, ...], ...]:
+def course(planner: VisitPlanner, plan: VisitPlan, begin: Standing) -> tuple[tuple[Point, ...], ...]:
     """Return the points of each stretch from one visit to the next, to the shoot's end.
 
     Where visits go no further than to some date, the last stretch is that in which something runs out.
@@ -39,13 +39,12 @@ def course(planner: VisitPlanner, plan: VisitPlan) -> tuple[tuple[Point, ...], .
     ----------
     planner : of the shoot, with a card or a battery that is known
     plan : its visits; without any, the course is that of a shoot to which nobody goes
+    begin : how the last visits left it
     """
     end = planner.schedule.ends_at
-    standings = [visit.before for visit in plan.services]
+    standings = [begin, *(planner.after_visit(visit.before, visit.date) for visit in plan.services)]
     stops = [min(planner.camera_reads(visit.before, visit.at), end) for visit in plan.services]
-    last = planner.after_visit(standings[-1], plan.services[-1].date) if standings else planner.start()
-    begins = [planner.start().battery_since, *stops]
-    stretches = zip(begins, [*stops, end], [*standings, last], strict=True)
+    stretches = zip([min(begin.card_since, begin.battery_since), *stops], [*stops, end], standings, strict=True)
     return tuple(_stretch(planner, *stretch) for stretch in stretches)
 
 

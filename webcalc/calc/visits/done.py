@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from webcalc.calc.schedule.zone import camera_offset
-from webcalc.calc.unknown import figure, figure_for, given, known, need
+from webcalc.calc.unknown import figure, figure_for, known, need
 from webcalc.calc.visits.log import Entry, log_of, renewed_at
 from webcalc.calc.visits.rules import ClockShift, Standing, camera_reads
 from webcalc.calc.visits.site_light import clock_shifts, in_zone
@@ -60,20 +60,15 @@ class ShootDone:
     # -- clocks ---------------------------------------------------------------------------------------------
 
     @property
-    def _without_zone(self) -> bool:
-        """Whether the site's clock and the camera's are taken as one."""
-        return not given(self.shoot.tz) and not given(self.shoot.place)
-
-    @property
     def _told(self) -> tuple[Entry, ...]:
         """The entries; while they aren't known, all that their times rest on is asked for at once."""
-        if not known(self.entries) and not self._without_zone:
+        if not known(self.entries) and not self.shoot.daylight.one_clock:
             need(self.entries, self.shoot.daylight.zone, self.shoot.visits.right_zone)
         return need(self.entries)
 
     def _right(self, local: datetime) -> datetime:
         """Return a time of the site by the clock that the camera is set by."""
-        if self._without_zone:
+        if self.shoot.daylight.one_clock:
             return local
         zone, right = need(self.shoot.daylight.zone, self.shoot.visits.right_zone)
         return in_zone((local - camera_offset(zone, local)).replace(tzinfo=UTC), right)
@@ -85,7 +80,7 @@ class ShootDone:
         return datetime.combine(first, window.start)
 
     def _shifts(self, first: datetime, last: datetime) -> tuple[ClockShift, ...]:
-        if self._without_zone:
+        if self.shoot.daylight.one_clock:
             return ()
         begin, end = first.replace(tzinfo=UTC), last.replace(tzinfo=UTC)
         return clock_shifts(need(self.shoot.visits.right_zone), begin - timedelta(1), end + timedelta(1))

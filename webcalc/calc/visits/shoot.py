@@ -200,14 +200,15 @@ class ShootVisits:
     @figure
     def course(self) -> tuple[tuple[Point, ...], ...]:
         """What stands on card and in battery, from visit to visit; of what isn't known, nothing."""
-        return course(*need(self.planner, self.plan))
+        planner, plan = need(self.planner, self.plan)
+        return course(planner, plan, need(self.shoot.done.standing(planner)))
 
     @figure_for
     def course_if_nobody_goes(self, reason: Reason) -> tuple[tuple[Point, ...], ...]:
         """The same of the card or of the battery alone, if nobody goes there."""
         planner = need(self.planner)
         alone = replace(planner, battery=None) if reason is Reason.CARD else replace(planner, card=None)
-        return course(alone, VisitPlan(()))
+        return course(alone, VisitPlan(()), need(self.shoot.done.standing(planner)))
 
     @figure
     def nothing_to_plan_by(self) -> bool:

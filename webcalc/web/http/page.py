@@ -46,9 +46,6 @@ from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
 from webcalc.web.words.working import show
 
-#: Pages that offer to take values from pictures.
-FROM_PICTURES = frozenset({"framing", "motion", "remount", "storage", "sun", "check"})
-
 
 @dataclass(frozen=True)
 class Group:
@@ -140,7 +137,7 @@ class Page:
     @property
     def later_scripts(self) -> list[str]:
         """Return the scripts that are loaded once the page stands."""
-        return ["refresh.js", *(["exif.js"] if self.name in FROM_PICTURES else []), *self.scripts]
+        return ["refresh.js", *self.scripts]
 
     @property
     def all_fields(self) -> list[str]:
@@ -262,19 +259,23 @@ class Page:
     def data_view(self) -> ResponseReturnValue:
         """Answer as data; 422 where an input is wrong."""
         asked = self.ask(as_data=True)
-        answer = self.answered(asked)
-        inputs = asked.inputs
-        body = {
-            "inputs": inputs.canonical,
-            "results": plain_data(answer.results),
-            "verdict": verdict_data(asked.verdict) if asked.verdict else None,
-            "errors": dict(inputs.errors),
-            "notes": [*unknown_notes(inputs), *answer.notes],
-            "needs": list(answer.needs),
-            "working": [vars(show(working, asked.say)) for working in answer.working],
-            "link": str(asked.url(self.name)),
-        }
-        return jsonify(body), 422 if inputs.errors else 200
+        body = data_body(asked, self.answered(asked))
+        return jsonify(body), 422 if asked.inputs.errors else 200
+
+
+def data_body(asked: Asked, answer: Answer) -> dict[str, Any]:
+    """Return all that a page tells as data, whatever asked for it."""
+    inputs = asked.inputs
+    return {
+        "inputs": inputs.canonical,
+        "results": plain_data(answer.results),
+        "verdict": verdict_data(asked.verdict) if asked.verdict else None,
+        "errors": dict(inputs.errors),
+        "notes": [*unknown_notes(inputs), *answer.notes],
+        "needs": list(answer.needs),
+        "working": [vars(show(working, asked.say)) for working in answer.working],
+        "link": str(asked.url(asked.page.name)),
+    }
 
 
 @dataclass(frozen=True)

@@ -242,4 +242,5 @@ FRAMING = Page(
     moment="mast",
     parts=(),
     results=FramingResults,
+    scripts=("exif.js",),
 )

@@ -220,4 +220,5 @@ MOTION = Page(
     moment="mast",
     parts=(),
     results=MotionResults,
+    scripts=("exif.js",),
 )

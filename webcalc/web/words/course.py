@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from webcalc.calc.now import ShootNow
 from webcalc.calc.unknown import known, or_none
@@ -96,7 +96,7 @@ def _short(asked: Asked, day: date) -> str:
 
 
 def _noon(asked: Asked, day: date) -> float:
-    return share_of_shoot(asked.shoot.schedule, datetime.combine(day, datetime.min.time().replace(hour=12)))
+    return share_of_shoot(asked.shoot.schedule, datetime.combine(day, time(12)))
 
 
 def _told(asked: Asked, course: Sequence[Sequence[Point]], plan: VisitPlan | None) -> list[str]:

@@ -214,4 +214,5 @@ CHECK = Page(
     moment="mast",
     fold="Type what you find",
     results=LookResults,
+    scripts=("exif.js",),
 )

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
 from flask import Blueprint, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webcalc.calc.recorded.shoot import RecordedResults
-from webcalc.web.http.data import plain_data
-from webcalc.web.http.page import Asked, Page, local_today, unknown_notes
+from webcalc.web.http.page import Asked, Page, data_body, local_today
 from webcalc.web.link.inputs import read_inputs
 from webcalc.web.link.listing import Listing, read_listing
 from webcalc.web.questions.recorded.words import recorded_answer
@@ -25,7 +23,13 @@ _SHOWN_AGAIN = 20_000
 READINGS = {"day": True, "month": False}
 
 RECORDED = Page(
-    "recorded", "On the card", "What is really on the card?", (), lambda _asked: Answer(), results=RecordedResults
+    "recorded",
+    "On the card",
+    "What is really on the card?",
+    (),
+    lambda _asked: Answer(),
+    parts=(),
+    results=RecordedResults,
 )
 
 
@@ -75,14 +79,6 @@ def data() -> ResponseReturnValue:
     asked = _ask()
     listing = _listing(asked)
     answer = recorded_answer(asked, listing)
-    body: dict[str, Any] = {
-        "inputs": asked.inputs.canonical,
-        "results": plain_data(answer.results),
-        "verdict": None,
-        "errors": dict(asked.inputs.errors),
-        "notes": [*unknown_notes(asked.inputs), *answer.notes],
-        "needs": [] if listing else ["listing"],
-        "link": f"/recorded?{asked.inputs.query()}",
-    }
+    body = {**data_body(asked, answer), "needs": [] if listing else ["listing"]}
     wrong = bool(asked.inputs.errors) or not listing or not listing.files
     return jsonify(body), 422 if wrong else 200

@@ -127,5 +127,5 @@ REMOUNT = Page(
     moment="mast",
     parts=(),
     results=RemountResults,
-    scripts=("putback.js",),
+    scripts=("exif.js", "putback.js"),
 )

@@ -206,4 +206,5 @@ STORAGE = Page(
     ),
     parts=(Part.CARD,),
     results=CardResults,
+    scripts=("exif.js",),
 )

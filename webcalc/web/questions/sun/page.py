@@ -100,4 +100,5 @@ SUN = Page(
     moment="before",
     parts=(),
     results=SunResults,
+    scripts=("exif.js",),
 )
