@@ -126,7 +126,7 @@ def started() -> Iterator[Callable[..., engines.Engine]]:
     """Start each browser once a file: by its name, with scripts or without."""
     running: dict[tuple[str, bool], engines.Engine] = {}
 
-    def get(name: str, scripts: bool = True) -> Engine:
+    def get(name: str, scripts: bool = True) -> engines.Engine:
         if lacks := engines.missing(name):
             pytest.skip(lacks)
         if (name, scripts) not in running:

@@ -130,6 +130,7 @@ def test_ticks_and_folds_stay(engine: Engine, at: Callable[..., str]) -> None:
     engine.open(at("/sheet"))
     until(engine, True, "return document.querySelector('#sheet [type=checkbox]').checked")
     # One letter makes it another plan, and the ticks go along.
+    engine.evaluate(UNFOLD)
     engine.type("#mounting", "x")
     until(engine, "x", TEXT, "#sheet .notes")
     assert engine.evaluate("return document.querySelector('#sheet [type=checkbox]').checked") is True

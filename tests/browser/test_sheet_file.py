@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import parse_qs, urlencode, urlsplit
@@ -20,6 +21,7 @@ CATCH = (
     "URL.createObjectURL = file => { file.text().then(text => window.caught = text); return 'data:,' };"
     "HTMLAnchorElement.prototype.click = () => {}"
 )
+WAIT_S = 8
 VALUE = "return document.querySelector(arguments[0]).value"
 CHECKED = "return [...document.querySelectorAll('#sheet [type=checkbox]')].map(box => box.checked)"
 
@@ -52,10 +54,11 @@ def sent_to_open(port: int, text: str) -> dict[str, list[str]]:
 
 def wait_for(engine: Engine, body: str) -> object:
     """Return what a script says as soon as it says anything."""
-    for _ in range(200):
-        if found := engine.evaluate(body):
-            return found
-    raise AssertionError(body)
+    end = time.monotonic() + WAIT_S
+    while not (found := engine.evaluate(body)):
+        assert time.monotonic() < end, body
+        time.sleep(0.05)
+    return found
 
 
 def test_ticks_and_fields_stay_and_go_along_in_a_copy(engine: Engine, sheet_file: Path, tmp_path: Path) -> None:
