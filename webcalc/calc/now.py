@@ -74,7 +74,7 @@ class ShootNow:
     def battery_left_share(self) -> Estimate[float]:
         """What is left of the battery's usable energy."""
         battery = self.shoot.battery
-        at, _supply, _load, _since = need(self.at, battery.supply, battery.draws.load, battery.since)
+        at, *_ = need(self.at, battery.supply, battery.draws.load, battery.since, self.shoot.schedule)
         return need(battery.left_at(at))
 
     @figure
@@ -98,7 +98,8 @@ class ShootNow:
         While card, battery or clock isn't known, somebody may be needed before the camera is fetched: then only a
         visit that something known calls for is told.
         """
-        plan, today = need(self.shoot.visits.plan, self.site_date)
+        visits = self.shoot.visits
+        plan, today, *_ = need(visits.plan, self.site_date, *filter(is_wrong, [visits.site_light]))
         coming = next((visit for visit in plan.visits if visit.date >= today), None)
         if coming is None:
             return None

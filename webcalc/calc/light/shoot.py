@@ -124,8 +124,8 @@ class ShootDaylight:
         """The offset from UTC that the camera clock keeps: typed, else the site's when the clock was last set."""
         if given(self.shoot.clock):
             return said(self.shoot.clock)
-        clock_set = need(self.shoot.done.clock_set_on_site)
-        return need(self.offset_at_start) if clock_set is None else camera_offset(need(self.zone), clock_set)
+        clock_set, zone = need(self.shoot.done.clock_set_on_site, self.zone)
+        return need(self.offset_at_start) if clock_set is None else camera_offset(zone, clock_set)
 
     @figure
     def offset_at_start(self) -> timedelta:
@@ -200,7 +200,9 @@ class ShootDaylight:
     def counted(self) -> Recording:
         """What is counted in the light: the frames, or while nothing of them is typed the time alone."""
         recording = self.shoot.recording
-        return need(recording) if known(recording) or recording.wrong else Recording(None)
+        # Days that aren't known leave the interval open that a clip asks for: that is not the same as none.
+        by_clip = given(self.shoot.clip) and not known(self.shoot.schedule)
+        return need(recording) if known(recording) or recording.wrong or by_clip else Recording(None)
 
     @figure
     def light(self) -> ShootLight | None:

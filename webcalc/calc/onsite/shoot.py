@@ -18,7 +18,7 @@ from webcalc.calc.onsite.outlook import Outlook, outlook
 from webcalc.calc.onsite.seen import Doubt, Found, Running
 from webcalc.calc.power.cells import CELLS
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
-from webcalc.calc.unknown import ask, figure, given, known, need, or_none, said, unless_wrong
+from webcalc.calc.unknown import ask, blank, figure, given, known, need, or_none, said, unless_wrong
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -100,7 +100,7 @@ class ShootLook:
             return self._on_camera(said(self.shoot.at))
         offset = self.offset
         if not known(offset) and not offset.wrong:
-            raise ask("at")
+            need(blank("at"), None if given(self.shoot.clock) else self.clock_set)
         return utc_to_camera(self.instant, need(offset)).replace(second=0, microsecond=0)
 
     @figure

@@ -142,11 +142,13 @@ class ShootView:
     @figure
     def focal_mm(self) -> float:
         """The real focal length: typed, else from the angle of view and the sensor."""
-        by, shoot = self.known_by, self.shoot
-        decides = (shoot.hfov, shoot.focal_eq_mm, shoot.sensor if given(shoot.focal_eq_mm) else None)
-        otherwise_told = by != BY_FOCAL if known(by) else any(map(is_wrong, decides))
-        if given(shoot.focal_mm) and not otherwise_told:
-            return float(said(self.shoot.focal_mm))
+        shoot = self.shoot
+        if given(shoot.focal_mm) and not given(shoot.hfov):
+            # With an equivalent beside it, which of them counts is a matter of the sensor.
+            decides = (shoot.focal_eq_mm, shoot.sensor, shoot.sensor_mm) if given(shoot.focal_eq_mm) else ()
+            need(None, *filter(is_wrong, decides))
+            if self.sensor_said or not given(shoot.focal_eq_mm):
+                return float(said(shoot.focal_mm))
         area, view = need(self.area, self.view)
         return framing.focal_from_angle_mm(area.width_mm, view.hfov_deg)
 

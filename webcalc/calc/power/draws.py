@@ -154,7 +154,13 @@ class ShootDraws:
     @figure
     def load(self) -> Estimate[Load]:
         """The load of the plan."""
-        return need(self.load_at(need(self.shoot.recording)))
+        return need(self.load_by_plan, self.shoot.recording)[0]
+
+    @figure
+    def load_by_plan(self) -> Estimate[Load]:
+        """The same, for any interval while that isn't known: so what the load lacks is asked for at once."""
+        recording, stills = self.shoot.recording, self.shoot.takes_stills is not False
+        return need(self.load_at(recording if known(recording) else Recording(Fraction(1), stills)))
 
     # -- what it takes --------------------------------------------------------------------------------------
 

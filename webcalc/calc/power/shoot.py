@@ -249,10 +249,9 @@ class ShootBattery:
 
     def _by_plan(self, past_last: bool) -> Runtime:
         days = self.schedule if past_last else self.shoot.schedule
-        # All that is missing at once: while the recording isn't known, the load would go unasked for.
-        recording, stills = self.shoot.recording, self.shoot.takes_stills is not False
-        drawn = self.draws.load_at(recording if known(recording) else Recording(Fraction(1), stills))
-        _supply, _load, _days, _reserve, plan = need(self.supply, drawn, days, self.reserve_share, recording)
+        _supply, _load, _days, _reserve, plan = need(
+            self.supply, self.draws.load_by_plan, days, self.reserve_share, self.shoot.recording
+        )
         return need(self.runtime_at(plan.interval_s, past_last))
 
     @figure_for
@@ -283,7 +282,8 @@ class ShootBattery:
     @figure
     def left_at_end_share(self) -> Estimate[float]:
         """The share of the usable energy left at the shoot's end."""
-        return need(self.left_at(need(self.shoot.schedule).ends_at))
+        schedule, *_ = need(self.shoot.schedule, self.supply, self.draws.load, self.since)
+        return need(self.left_at(schedule.ends_at))
 
     # -- what makes it hold ---------------------------------------------------------------------------------
 

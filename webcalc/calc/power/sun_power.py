@@ -128,14 +128,15 @@ class ShootPanel:
     @figure
     def balances(self) -> Estimate[Balance] | None:
         """Load and harvest summed by month; a shoot without an end is taken for a year; None without a panel."""
-        top_up = need(self.top_up)
-        if top_up is None:
+        if not self.typed:
             return None
         battery = self.shoot.battery
-        usable, supply, schedule, reserve, recorded, idle = need(
-            *(battery.usable_wh, battery.supply_alone, battery.schedule, battery.reserve_share),
+        top_up, usable, supply, schedule, reserve, recorded, idle = need(
+            *(self.top_up, battery.usable_wh, battery.supply_alone, battery.schedule, battery.reserve_share),
             *(battery.draws.recorded_day, battery.draws.idle_day),
         )
+        if top_up is None:
+            return None
         if usable.low <= 0:
             return None
         last = schedule.last

@@ -69,15 +69,16 @@ class ShootVisits:
     def rules(self) -> VisitRules:
         """When people can come and what they renew."""
         shoot = self.shoot
-        weekdays, skipped, margin, clean = need(shoot.visit_days, shoot.visit_skip, shoot.margin, shoot.clean)
-        _, drift_max, ticked = need(shoot.drift, shoot.drift_max, shoot.renew)
+        weekdays, skipped, margin, clean, drift, drift_max, ticked = need(
+            *(shoot.visit_days, shoot.visit_skip, shoot.margin, shoot.clean, shoot.drift, shoot.drift_max, shoot.renew)
+        )
         return VisitRules(
             weekdays=weekdays,
             skipped=skipped,
             margin_days=margin,
             clean_days=clean,
             renews=RENEWABLE if ticked is None else frozenset(RENEWS[word] for word in ticked),
-            drift_s_per_day=Fraction(need(shoot.drift)),
+            drift_s_per_day=Fraction(drift),
             drift_max_s=drift_max,
         )
 
