@@ -2,6 +2,9 @@
 (() => {
   const one = id => document.getElementById(id), fields = [...document.querySelectorAll('input')], root = document.documentElement;
   const {plan} = document.querySelector('[data-plan]').dataset, key = 'found ' + plan, found = one('found');
+  // The plan without its check sum, which what is added here would make wrong, and without what a saved copy added.
+  const carries = document.querySelector('[name=webcalc-plan]');
+  const query = carries.content.replace(/&sum=[^&]*/, '').replace('&did=' + found.dataset.added, '');
   const kept = field => field.type === 'checkbox' ? field.checked : field.value;
   const put = (field, value) => field.type === 'checkbox' ? field.checked = value : field.value = value;
   // What can be read of a field, with a point; empty otherwise, and then the field says so.
@@ -19,11 +22,11 @@
     if (named.length) words.push(`Found: ${named.map(field => `${field.dataset.says} ${field.value.trim()}`).join('; ')}.`);
     const left = [...document.querySelectorAll('#sheet [type=checkbox]:not(:checked)')];
     words.push(left.length ? `Not ticked: ${left.map(box => box.parentNode.textContent).join('; ')}.` : 'All ticked.');
-    const {back, notes} = found.dataset, said = words.join(' '), link = back + (notes === undefined ? entry : encodeURIComponent(`${notes}\n${said}`.trim()));
+    const said = words.join(' '), link = `${found.dataset.back}${query}&did=${entry}`;
     one('back').value = at ? `${said}\n${link}` : '';
     one('message').href = 'sms:?&body=' + encodeURIComponent(one('back').value);
     one('mail').href = `mailto:?subject=${encodeURIComponent(found.dataset.title)}&body=${encodeURIComponent(one('back').value)}`;
-    return renewed.length || readings.length ? link : '';
+    return renewed.length || readings.length ? entry : '';
   };
   const keep = () => {
     try {
@@ -52,8 +55,9 @@
     const copy = root.cloneNode(true), of = id => copy.querySelector('#' + id);
     of('still').hidden = false;
     of('works').hidden = true;
-    const link = send();
-    if (link) copy.querySelector('[name=webcalc-plan]').content = link.split('?')[1];
+    const entry = send();
+    if (entry) copy.querySelector('[name=webcalc-plan]').content = `${query}&did=${entry}`;
+    of('found').dataset.added = entry;
     const file = new Blob(['<!doctype html>\n', copy.outerHTML], {type: 'text/html'});
     Object.assign(document.createElement('a'), {href: URL.createObjectURL(file), download: `${found.dataset.file}.html`}).click();
   };

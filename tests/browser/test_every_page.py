@@ -13,6 +13,7 @@ from playwright.sync_api import Error as BrowserError
 from playwright.sync_api import Route as Request
 
 from webcalc.web.http.page import Page as CalcPage
+from webcalc.web.link.kinds.basics import Number
 from webcalc.web.link.quantities import QUANTITIES
 
 every_page = pytest.mark.parametrize("calc", PAGES, ids=name_of)
@@ -40,7 +41,9 @@ def typed_field(calc: CalcPage) -> tuple[str, str]:
     for name in calc.all_fields:
         kind, text = QUANTITIES[name].kind, example.get(name, "")
         if kind.input_type == "text" and not kind.options and re.search(r"[0-9]", text):
-            return name, text
+            # A bare number beside an answer in feet is asked about.
+            other = kind.other if isinstance(kind, Number) else None
+            return name, f"{text} {kind.units[0]}" if other else text
     pytest.fail(f"no field of {calc.name} to type in; give it one in examples.py")
 
 
@@ -52,9 +55,10 @@ def fill(page: Page, name: str, text: str) -> None:
 
 def other_value(text: str) -> str:
     """Return another good text for the field of ``text``."""
-    digit = re.search(r"[0-9]", text)
+    # Of a date another year's end is another good date.
+    digit = re.search(r"[0-9](?=-)" if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text) else r"[0-9]", text)
     assert digit, text
-    return text[: digit.start()] + ("2" if digit[0] == "1" else "1") + text[digit.start() + 1 :]
+    return text[: digit.start()] + str(int(digit[0]) % 9 + 1) + text[digit.start() + 1 :]
 
 
 def test_the_pages_are_from_an_insecure_context(page: Page) -> None:

@@ -166,6 +166,7 @@ def test_boxes_can_be_ticked_without_scripts(plain_page: Page) -> None:
 
 def test_typed_notes_appear_on_the_sheet_as_typed(page: Page) -> None:
     page.goto(address("/sheet"))
+    page.get_by_text("Change the plan").click()
     page.locator("#mounting").fill(HOSTILE)
     expect(page.locator("#sheet .notes")).to_be_visible()
     assert page.locator("#sheet .notes").evaluate("notes => notes.textContent") == HOSTILE
@@ -201,5 +202,7 @@ def test_a_plan_prints_on_one_sheet_with_what_was_typed(page: Page, paper: str) 
     page.goto(f"/plan?{urlencode(VISITED)}")
     (words,) = pages(page.pdf(format=paper))
     assert "Does the whole shoot work?" in words
-    assert "Picture and card" in words  # the folded groups stand there with their values
+    # What is folded away stands there with its values.
+    for value in ("Mon–Fri", "3840x2160 px, standard JPEG, 64 GB card", "100 Wh, 50 mW standby", "Europe/Madrid"):
+        assert value in words
     assert "Work it out" not in words

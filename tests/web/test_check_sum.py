@@ -63,7 +63,8 @@ def test_nothing_is_worked_out_until_somebody_says_so(client: FlaskClient) -> No
         (kept,) = markup.named("sum")
         assert kept["value"] in changed
         (tap,) = (control for control in markup.named("set") if control["value"] == "sum=")
-        assert tap["form"] == "plan"
+        # A button of the plan's own form, so that what was typed and not sent yet goes along.
+        assert tap["formaction"] == f"/{page.name}"
         used = client.get(f"/{page.name}.json", query_string=f"{changed}&set={quote(tap['value'])}")
         assert used.json["errors"] == {}
         assert used.json == client.get(f"/{page.name}.json?{query.replace('lat=40.4167', 'lat=40')}").json

@@ -33,7 +33,10 @@ class WebDriver(ABC):
         return str(found.get("value", found)[ELEMENT])
 
     def click(self, selector: str) -> None:
-        """Press it; as a person would, wait for what is still unfolding or being replaced."""
+        """Press it; as a person would, wait for what is unfolding or being replaced, and bring it into the middle.
+
+        WebKit's driver takes the screen's height for the window's and leaves alone what stands just below it.
+        """
         end = time.monotonic() + _PATIENCE_S
         while True:
             try:
@@ -44,6 +47,7 @@ class WebDriver(ABC):
                 if not passing or time.monotonic() > end:
                     raise
                 time.sleep(0.1)
+                self.evaluate("document.querySelector(arguments[0])?.scrollIntoView({block: 'center'})", selector)
 
     def type(self, selector: str, text: str) -> None:
         self.send("Element Send Keys", self._find(selector), text=text)

@@ -6,7 +6,6 @@ import base64
 import hashlib
 import json
 from dataclasses import replace
-from urllib.parse import parse_qsl
 
 from flask import Response, render_template, request
 from markupsafe import Markup
@@ -21,8 +20,6 @@ from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_en
 from webcalc.web.http.assets import content
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.page import Asked
-from webcalc.web.link.inputs import write_query
-from webcalc.web.link.quantities import QUANTITIES
 
 
 def html_file(sheet: Sheet, link: SheetLink) -> Response:
@@ -36,18 +33,12 @@ def html_file(sheet: Sheet, link: SheetLink) -> Response:
         "base-uri 'none'; form-action 'none'"
     )
     name = file_name(sheet.title, "sheet")
-    # No check sum in what is sent back: what the script adds would make it wrong.
-    back, notes = f"{request.host_url}visits?{sheet.query}&did=", None
-    if "did" not in QUANTITIES:
-        plan = [pair for pair in parse_qsl(sheet.query, keep_blank_values=True) if pair[0] != "mounting"]
-        back, notes = f"{request.host_url}sheet?{write_query(plan)}&mounting=", sheet.notes
     page = render_template(
         "sheet_file.html",
         sheet=sheet,
         link=link,
         text=sheet_text(sheet, link.url),
-        back=back,
-        notes=notes,
+        back=f"{request.host_url}visits?",
         file=name,
         style=Markup(style),  # noqa: S704 - this server's own
         script=Markup(script),  # noqa: S704 - this server's own
