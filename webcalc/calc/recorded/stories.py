@@ -13,14 +13,14 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil
 
 from webcalc.calc.recorded.files import Frames
+from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
 #: Stories that fit no better than the plan by this are no stories. Own choice.
 _BETTER = 0.01
-_HOUR = timedelta(hours=1)
+_HOUR, _SECOND = timedelta(hours=1), timedelta(seconds=1)
 
 
 class Story(StrEnum):
@@ -62,7 +62,7 @@ class _Model:
 
     def by_hour(self) -> Counter[datetime]:
         """Return the frames of each hour."""
-        step_s, found = float(self.interval_s), Counter[datetime]()
+        found = Counter[datetime]()
         for day in self.schedule.recorded_dates:
             start, end = self.schedule.window_on(day)
             if day >= self.shifted_from:
@@ -71,8 +71,8 @@ class _Model:
             while hour < end:
                 a, b = max(hour, start, self.begin), min(hour + _HOUR, end, self.end)
                 if b > a:
-                    through, before = ((at - start).total_seconds() for at in (b, a))
-                    found[hour] += _ticks(through, step_s) - _ticks(before, step_s)
+                    through_s, before_s = ((at - start) // _SECOND for at in (b, a))
+                    found[hour] += frames_in(through_s, self.interval_s) - frames_in(before_s, self.interval_s)
                 hour += _HOUR
         return found
 
@@ -91,17 +91,12 @@ def hours_of(frames: Frames, schedule: Schedule, interval_s: Fraction, until: da
     An hour with less than half of its frames counts as missing.
     """
     recorded = frames.by_hour
-    planned = _Model(schedule, interval_s, datetime.min, until + timedelta(seconds=1)).by_hour()
+    planned = _Model(schedule, interval_s, datetime.min, until + _SECOND).by_hour()
     found = {hour: Hour.UNPLANNED for hour in recorded if not planned[hour]}
     for hour, count in planned.items():
         if count:
             found[hour] = Hour.MISSING if 2 * recorded[hour] < count else Hour.RECORDED
     return found
-
-
-def _ticks(elapsed_s: float, step_s: float) -> int:
-    """Return the frames before a moment of a window."""
-    return max(0, ceil(elapsed_s / step_s - 1e-9))
 
 
 def _fit(foretold: Counter[datetime], recorded: Counter[datetime]) -> float:
@@ -145,7 +140,7 @@ def _models(
 ) -> Iterator[tuple[Story, _Model, datetime | None]]:
     first, last = frames.times[0], frames.times[-1]
     full = filled_share is not None and filled_share >= 0.97
-    yield Story.STOPPED_CARD_FULL if full else Story.STOPPED, replace(plan, end=last + timedelta(seconds=1)), last
+    yield Story.STOPPED_CARD_FULL if full else Story.STOPPED, replace(plan, end=last + _SECOND), last
     yield Story.LATE_START, replace(plan, begin=first), first
     if kept_s is not None and kept_s != plan.interval_s:
         yield Story.OTHER_INTERVAL, replace(plan, interval_s=kept_s), None
