@@ -38,6 +38,13 @@ def test_what_is_not_known_has_no_row(client: FlaskClient, left_out: str, row: s
     drawn = figure(client, f"/plan?{query}", "The whole shoot")
     assert f">{row}</text>" not in drawn
     assert f"{row}:" not in drawn
+    if row != "Light":
+        assert f"Not known: {row.lower()}" in drawn and "somebody may be needed sooner" in drawn
+
+
+def test_nothing_is_drawn_where_nothing_is_recorded(client: FlaskClient) -> None:
+    page = client.get(f"/plan?{PLAN}&skip=2027-03-01/2027-08-31").get_data(as_text=True)
+    assert "Records nothing" in page and "The whole shoot" not in page
 
 
 def test_a_wrong_interval_draws_no_course(client: FlaskClient) -> None:

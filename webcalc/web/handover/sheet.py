@@ -25,14 +25,13 @@ from webcalc.web.questions.daylight.words import day_fact, picture, window_words
 from webcalc.web.questions.visits.words import (
     brought,
     impossible_words,
-    may_come_sooner,
     reason_words,
     when_words,
 )
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
 from webcalc.web.words.values import value_words
-from webcalc.web.words.verdict import nothing_recorded, unknown_words
+from webcalc.web.words.verdict import may_come_sooner, nothing_recorded, unknown_words
 
 SHOWN_VISITS = 3
 #: Common practice, no source.

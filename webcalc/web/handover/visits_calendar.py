@@ -17,11 +17,10 @@ from webcalc.web.link.inputs import Inputs
 from webcalc.web.questions.visits.words import (
     brought,
     expected_words,
-    in_short,
-    may_come_sooner,
     reason_words,
     slot_words,
 )
+from webcalc.web.words.verdict import in_short, may_come_sooner
 
 _DAY = timedelta(1)
 

@@ -13,6 +13,7 @@ from webcalc.web.http.page import Asked
 from webcalc.web.pictures.whole_shoot import Course, Strip, strip_picture
 from webcalc.web.words.answer import Picture
 from webcalc.web.words.say import NBSP
+from webcalc.web.words.verdict import may_come_sooner
 
 #: Height of the one row that a page shows of its own.
 _LARGE_ROW = 90
@@ -25,7 +26,7 @@ def whole_shoot(asked: Asked, now: ShootNow | None = None) -> Picture | None:
     days, zone, stretches = or_none(daylight.days), or_none(daylight.zone), or_none(daylight.clock_stretches)
     light = (days, zone, stretches) if days and zone and stretches else None
     card, battery = _shares(asked, course, "card_share"), _shares(asked, course, "battery_share")
-    if not known(schedule) or not (light or card or battery):
+    if asked.records_nothing or not known(schedule) or not (light or card or battery):
         return None
     at = or_none(now.at) if now else None
     services = plan.services if plan else ()
@@ -113,6 +114,7 @@ def _told(asked: Asked, course: Sequence[Sequence[Point]], plan: VisitPlan | Non
         told.append(_battery_words(asked, lowest))
     if plan and plan.services:
         told.append(f"Visits: {', '.join(_short(asked, visit.date) for visit in plan.services)}.")
+        told.extend(filter(None, [may_come_sooner(asked.verdict)] if asked.verdict else []))
     return told
 
 

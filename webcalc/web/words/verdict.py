@@ -5,9 +5,11 @@ Nothing here reassures: what isn't known is named, and what holds only as expect
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
-from webcalc.calc.verdict import Do, Judged, Part, State, Verdict, Why
+from webcalc.calc.verdict import CALLING, Do, Judged, Part, State, Verdict, Why
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
 from webcalc.web.words.say import Say
@@ -51,6 +53,18 @@ def unknown_words(verdict: Verdict) -> str:
             needs = f" (needs {labels(one.lacks.names)})" if one.lacks is not None else ""
             parts.append(PART_WORDS[one.part] + needs)
     return f"Not known: {', '.join(parts)}." if parts else ""
+
+
+def may_come_sooner(verdict: Verdict) -> str:
+    """Return the caution wherever visits are listed while something that may call for one isn't known; else empty."""
+    unknown = unknown_words(verdict.only(*CALLING))
+    return f"{unknown[:-1]}: somebody may be needed sooner." if unknown else ""
+
+
+def in_short(unknown: Iterable[Part]) -> str:
+    """Return the same in a few words, for a line among others."""
+    parts = [PART_WORDS[part] for part in unknown if part in CALLING]
+    return f"{' and '.join(parts)} not known: maybe sooner" if parts else ""
 
 
 def parts_unknown(verdict: Verdict) -> str:

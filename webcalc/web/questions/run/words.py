@@ -12,10 +12,10 @@ from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.visits.words import impossible_words, in_short, reason_words
+from webcalc.web.questions.visits.words import impossible_words, reason_words
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
-from webcalc.web.words.verdict import PART_WORDS
+from webcalc.web.words.verdict import PART_WORDS, in_short
 
 
 def _type_words(cell: str | None) -> str:

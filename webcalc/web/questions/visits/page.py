@@ -21,7 +21,6 @@ from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
     brought,
     impossible_words,
-    may_come_sooner,
     proposal_words,
     reason_words,
     rhythm_words,
@@ -33,6 +32,7 @@ from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Ro
 from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.verdict import may_come_sooner
 
 #: Visits on the page itself; the rest stands on ``/visits/all``, so that the first load stays small.
 SHOWN = 5

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
-from webcalc.calc.verdict import CALLING, Part, Verdict
 from webcalc.calc.visits.proposals import Change, Proposal
 from webcalc.calc.visits.rhythm_table import RhythmResults
 from webcalc.calc.visits.rhythms import Rhythm
@@ -17,7 +15,6 @@ from webcalc.calc.visits.rules import Impossible, Reason, Visit
 from webcalc.calc.visits.shoot import RENEWS, Bring
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
-from webcalc.web.words.verdict import PART_WORDS, unknown_words
 
 REASON_WORDS = {
     Reason.CARD: "card",
@@ -40,18 +37,6 @@ RHYTHM_WORDS = {
     Rhythm.TWO_MONTHLY: "two-monthly",
     Rhythm.NONE: "none",
 }
-
-
-def may_come_sooner(verdict: Verdict) -> str:
-    """Return the caution wherever visits are listed while something that may call for one isn't known; else empty."""
-    unknown = unknown_words(verdict.only(*CALLING))
-    return f"{unknown[:-1]}: somebody may be needed sooner." if unknown else ""
-
-
-def in_short(unknown: Iterable[Part]) -> str:
-    """Return the same in a few words, for a line among others."""
-    parts = [PART_WORDS[part] for part in unknown if part in CALLING]
-    return f"{' and '.join(parts)} not known: maybe sooner" if parts else ""
 
 
 def slot_words(shoot: Shoot, say: Say, visit: Visit) -> str:
