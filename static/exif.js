@@ -5,7 +5,7 @@
     made.append(...inside);
     return made;
   };
-  const field = name => document.getElementById(name), form = document.querySelector('form'), says = make('div', {role: 'status'});
+  const field = name => document.getElementById(name), says = make('div', {role: 'status'});
   const MB = 1e6, two = value => String(value).padStart(2, '0');
 
   // What a JPEG tells of itself: its size, and its Exif data (CIPA DC-008, JEITA CP-3451), tags by their numbers.
@@ -113,5 +113,5 @@
   };
   const input = make('input', {type: 'file', accept: 'image/jpeg', multiple: true});
   input.onchange = () => input.files.length && take(input.files);
-  form.before(make('details', {id: 'exif'}, make('summary', {}, 'Take values from a picture ', make('small', {}, 'read on this phone')), make('label', {}, 'Test frames', input), says));
+  field('fields').before(make('details', {id: 'exif'}, make('summary', {}, 'Take values from a picture ', make('small', {}, 'read on this phone')), make('label', {}, 'Test frames', input), says));
 })();

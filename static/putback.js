@@ -5,7 +5,7 @@
     made.append(...inside);
     return made;
   };
-  const field = name => document.getElementById(name), form = document.querySelector('form');
+  const field = name => document.getElementById(name);
   // Half a pattern's side; the width that the search begins at; what a match must reach, and lead the next one by.
   const HALF = 10, COARSE = 400, LEAST = .75, LEAD = .03, NUMBERS = [1, 2, 3, 4, 5, 6], ZOOM = 4, PANE = 41;
   // 16.7 million pixels are the most that older phones draw.
@@ -301,6 +301,6 @@
     return make('label', {}, words, input);
   };
   const fields = make('div', {}, picker('Reference picture', 'reference'), picker('Fresh picture', 'fresh'));
-  form.before(make('details', {id: 'pictures', open: true}, make('summary', {}, 'By two pictures ', make('small', {}, 'they stay on this phone')), fields, say, whole, make('label', {}, 'Reference or fresh', mix), near, list));
+  field('fields').before(make('details', {id: 'pictures', open: true}, make('summary', {}, 'By two pictures ', make('small', {}, 'they stay on this phone')), fields, say, whole, make('label', {}, 'Reference or fresh', mix), near, list));
   tell('Choose a reference picture and a fresh one.');
 })();
