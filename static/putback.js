@@ -228,8 +228,12 @@
     set('now' + n, sure ? at : null);
     say.textContent = sure ? `Landmark ${n}: found, ${percent(like)} alike. Drag it below if it isn’t right.`
       : `Landmark ${n}: ${twice ? 'two places look like it' : `no sure match (${percent(Math.max(0, like))} alike)`}. Drag it into place below, or leave it out.`;
-    // What was found to a part of a pixel needn't be doubted by a whole one.
-    if (sure && !field('reading_px').value) field('reading_px').value = '0.2';
+    // Matches are off by up to 0.3 px, and by up to 0.9 px where the camera rolled by some degrees, as patterns aren't turned.
+    // A position counts as read in both pictures, so half of 0.5 px and of 1 px stand for each.
+    const exact = field('reading_px'), both = pairs().filter(n => point('now' + n));
+    const way = (from, [a, b]) => { const [x, y] = point(from + a), [u, v] = point(from + b); return Math.atan2(v - y, u - x); };
+    const rolled = both.length > 1 && Math.abs(Math.sin(way('now', both) - way('ref', both))) > .04;
+    if (sure && ['', '0.25', '0.5'].includes(exact.value)) exact.value = rolled ? '0.5' : '0.25';
   };
   const seekAll = () => {
     const unsure = [];
@@ -289,6 +293,8 @@
   near.onpointermove = ({clientX, clientY}) => {
     if (!from) return;
     const k = 2 * PANE / near.getBoundingClientRect().width;
+    // Placed by hand.
+    if (['', '0.25', '0.5'].includes(field('reading_px').value)) field('reading_px').value = '1';
     set('now' + chosen, [from[2] - (clientX - from[0]) * k, from[3] - (clientY - from[1]) * k]);
     show();
   };

@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 import pytest
+from examples import full_query
 from flask.testing import FlaskClient
 from hypothesis import given
 from hypothesis import strategies as st
 
 from webcalc.web.link.listing import read_listing
+from webcalc.web.questions.check.page import CHECK
 
 TODAY = date(2027, 6, 1)
 START = datetime(2027, 3, 9, 7, 30, 2)
@@ -105,3 +107,14 @@ def test_only_this_page_takes_a_long_text(client: FlaskClient) -> None:
 def test_any_text_is_read(text: str) -> None:
     read = read_listing(text, TODAY)
     assert len(read.files) <= len(text.splitlines())
+
+
+def test_what_was_measured_goes_on_into_the_plan(client: FlaskClient) -> None:
+    """Two days of 2 and 3 MB: 2.5 MB, and 3 MB on the largest day, both rounded up; from the check it is one tap."""
+    days = [
+        (START + timedelta(days=day, minutes=7 * n), 2_000_001 + day * 1_000_000) for n in range(40) for day in (0, 1)
+    ]
+    listing = "\n".join(f"{at:%Y-%m-%dT%H:%M:%S} {size} CAM_{n:04}.JPG" for n, (at, size) in enumerate(days))
+    page = client.post("/recorded", data={"listing": listing}).get_data(as_text=True)
+    assert "frame_mb=2.501&" in page and "frame_mb_max=3.001" in page
+    assert "formaction=/recorded" in client.get(f"/check?{full_query(CHECK)}").get_data(as_text=True)

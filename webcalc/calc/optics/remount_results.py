@@ -106,12 +106,13 @@ class TolerancesResults(Results):
 class RemountResults(Results):
     """How do I put it back?
 
-    Turns are about the axes of the head where it pans about the vertical (``head``), else about the camera's own.
+    Turns are about the axes of the head where it pans about the vertical (``head``), else about the camera's own. They
+    are those of a lens whose focal length is unchanged, where that explains the landmarks as exactly as they were read.
 
-    pan_deg : how it came back, to the right, degrees
+    pan_deg : how it came back, to the right, degrees; by a fixed lens if that explains it
     tilt_deg : upward, degrees
     roll_deg : clockwise, degrees
-    zoom : focal length now over before
+    zoom : focal length now over before; 1 where a fixed lens explains it
     residual_px : what is left unexplained, pixels
     pan_within_deg : how sure that is, degrees
     tilt_within_deg : how sure that is, degrees

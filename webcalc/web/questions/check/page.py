@@ -55,6 +55,7 @@ def answer(asked: Asked) -> Answer:
         reply.add(Points("Usual reasons, in this order", [cause_words(asked, cause) for cause in causes]))
     reply.add(_from_now_on(asked, look), _carry(asked, look))
     reply.add(noting(asked))
+    reply.add(Text("With the card at hand:", href=asked.url("recorded"), link_words="What is really on it"))
     reply.add(Line("For the notebook or a message", reply.results.log_line), on_site(asked.say))
     reply.notes += [*solved_notes(asked.shoot, asked.say), _when_words(asked, look)]
     _workings(asked, look, reply)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from fractions import Fraction
+from math import ceil
 
 from webcalc.calc.recorded.shoot import RecordedResults, ShootRecorded, recorded_results
 from webcalc.calc.recorded.sizes import hourly_means
@@ -11,6 +13,7 @@ from webcalc.calc.recorded.stories import Story, Told
 from webcalc.calc.unknown import or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.listing import MOST_FILES, Listing
+from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.pictures.recorded import recorded_picture
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text, span
 from webcalc.web.words.say import Say
@@ -29,6 +32,8 @@ _STORIES = {
 #: Gaps and days that are told one by one.
 _MOST_TOLD = 30
 _MB = 1_000_000
+#: Larger frames than this no link takes.
+_LARGEST_MB = QUANTITIES["frame_mb"].kind.high
 
 
 def recorded_answer(asked: Asked, listing: Listing | None) -> Answer:
@@ -191,9 +196,16 @@ def _sizes(asked: Asked, room: ShootRecorded, found: RecordedResults, reply: Ans
 def _from_now_on(asked: Asked, found: RecordedResults, reply: Answer) -> None:
     """Offer what was measured, for the plan."""
     changes, told, say = {}, [], asked.say
-    if found.frame_bytes is not None:
-        changes["frame_mb"] = round(found.frame_bytes.expected / _MB, 3)
+    if found.frame_bytes is not None and 0 < found.frame_bytes.high <= _LARGEST_MB * _MB:
+        # Up, so that a card isn't told to hold more than it does.
+        mean, largest = (
+            Fraction(ceil(max(1, size) * 1000 / _MB), 1000)
+            for size in (found.frame_bytes.expected, found.frame_bytes.high)
+        )
+        changes |= {"frame_mb": mean, "frame_mb_max": largest if largest > mean else None}
         told.append(say.size(found.frame_bytes.expected))
+        if largest > mean:
+            told.append(f"up to {say.size(found.frame_bytes.high)} on the largest day")
     if found.interval_likely_s is not None and found.interval_likely_s != or_none(asked.shoot.interval_s):
         changes["interval"] = found.interval_likely_s
         told.append(f"every {say.brief(found.interval_likely_s)}")
