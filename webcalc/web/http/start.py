@@ -7,22 +7,47 @@ from flask.typing import ResponseReturnValue
 
 from webcalc.serving import MOST_BYTES
 from webcalc.web.http.example import example_query
+from webcalc.web.http.forms import build_form
 from webcalc.web.http.page import local_today
+from webcalc.web.link.inputs import VERSION_NAME, read_inputs, write_query
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
 from webcalc.web.questions.pages import PAGES
+from webcalc.web.words.habits import say_for
 from webcalc.web.words.keys import data_keys
+from webcalc.web.words.say import Say
 
 start = Blueprint("start", __name__)
 
+#: What the first page asks for, in this order.
+ASKED = ("first", "shoot_days", "last", "days", "from", "until", "clip", "card_gb", "cells", "cell", "site")
+#: Weekdays to choose from there, as they stand in a link; others are added where a plan has them.
+WEEKDAYS = (("1234567", "every day"), ("12345", "Monday to Friday"), ("123456", "Monday to Saturday"))
 #: How much of a text without a plan is shown again.
 SHOWN_AGAIN = 2_000
 
 
 @start.get("/")
 def home() -> str:
-    """Say what this is for and lead to the questions."""
-    return render_template("start.html", example=example_query(local_today(current_app.config["NOW"]())))
+    """Ask for the shoot once, and lead to the questions; a plan in the address stands in the blanks."""
+    today = local_today(current_app.config["NOW"]())
+    inputs = read_inputs(request.args.items(multi=True), today)
+    ends = inputs.has("last")
+    asked = [name for name in ASKED if name != ("shoot_days" if ends else "last")]
+    form = build_form(asked, inputs, say_for(inputs, request.accept_languages).imperial)
+    weekdays = dict(WEEKDAYS)
+    if inputs.has("days"):
+        weekdays.setdefault(form.days.canonical, Say().weekdays(inputs.values["days"]))
+    carried = ((name, inputs.canonical.get(name, text)) for name, text in inputs.typed.items() if name not in asked)
+    return render_template(
+        "start.html",
+        form=form,
+        ends=ends,
+        weekdays=weekdays.items(),
+        plan=f"?{inputs.query()}" if VERSION_NAME in request.args else "",
+        carried=write_query(carried),
+        example=example_query(today),
+    )
 
 
 @start.route("/open", methods=["GET", "POST"])
