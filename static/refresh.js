@@ -23,11 +23,11 @@
   const show = page => {
     // What was opened stays open, and the field being filled in stays where it is on the screen.
     const at = document.activeElement, top = () => at.getBoundingClientRect().top, was = top();
-    const folds = ':is(#lead,#more) details';
+    const folds = ':is(#lead,#seen,#more) details';
     for (const old of all(folds + '[open]')) for (const fold of all(folds, page)) fold.open ||= title(fold) === title(old);
     if (typing && !typing.ariaInvalid) all(`#wrong a[href="#${typing.id}"]`, page)[0]?.closest('li').remove();
     if (!all('#wrong li', page)[0]) page.getElementById('wrong').replaceChildren();
-    for (const id of ['wrong', 'said', 'lead', 'rests', 'sheet', 'more', 'menu']) {
+    for (const id of ['wrong', 'said', 'lead', 'seen', 'rests', 'sheet', 'more', 'menu']) {
       const next = page.getElementById(id);
       // What is the same stays: an alert isn't said twice, and a button that is being pressed isn't pulled away.
       if (next && !next.isEqualNode(one(id))) one(id).replaceChildren(...next.childNodes);

@@ -51,7 +51,7 @@ def answer(asked: Asked) -> Answer:
         reply.tone = TONES[judged.state]
         reply.points.append(Text(part_words(judged, shoot, say), reply.tone))
     reply.notes.extend(solved_notes(shoot, say))
-    reply.add(Facts(_facts(asked, results, days)))
+    reply.lead_with_first(Facts(_facts(asked, results, days)), 4)
     _thinning(asked, reply)
     _finished_file(asked, reply)
     return reply

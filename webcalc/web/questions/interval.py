@@ -14,6 +14,11 @@ from webcalc.web.questions.groups import HOURS, PICTURE_AND_CARD
 from webcalc.web.words.answer import FAILS, HOLDS, Answer, Fact, Facts, Row, Table, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
 
+NOTE = (
+    "Clip in minutes:seconds. Frames too many can be thinned, missing ones can't be made. Card with large frames, "
+    "battery at the short end."
+)
+
 
 def answer(asked: Asked) -> Answer:
     """Say the interval for the clip; without a wanted clip what the plan's own interval gives."""
@@ -52,8 +57,9 @@ def answer(asked: Asked) -> Answer:
         if shoot.clips.mending_s is not None or shoot.interval_solved:
             use = asked.url("interval", interval=chosen.interval_s)
             reply.add(Text("", href=use, link_words=f"Use {reply.figure} in the plan"))
+    reply.lead_with(_table(asked, results.choices, chosen and chosen.interval_s))
     reply.add(
-        _table(asked, results.choices, chosen and chosen.interval_s),
+        Text(NOTE),
         Facts(
             (
                 Fact("Recorded time", say.hours(found.recorded_s), f"on {say.count(schedule.recorded_days, 'day')}"),
@@ -70,7 +76,8 @@ def _without_wish(asked: Asked, reply: Answer, made: ClipMade) -> None:
     say = asked.say
     reply.figure = say.length(made.interval_s)
     reply.sentence = f"is the plan's interval: {say.count(made.frames, 'frame')}, a clip of {say.clip(made.clip_s)}."
-    reply.add(_table(asked, reply.results.choices, made.interval_s))
+    reply.lead_with(_table(asked, reply.results.choices, made.interval_s))
+    reply.add(Text(NOTE))
 
 
 def _table(asked: Asked, choices: tuple[ChoiceResults, ...], marked_s: object) -> Table:
@@ -78,8 +85,6 @@ def _table(asked: Asked, choices: tuple[ChoiceResults, ...], marked_s: object) -
         "Tap an interval to use it",
         ("Every", "Clip", "Card", "Battery", "Frames"),
         [_row(asked, choice, choice.interval_s == marked_s) for choice in choices],
-        "Clip in minutes:seconds. Frames too many can be thinned, missing ones can't be made. Card with large frames, "
-        "battery at the short end.",
     )
 
 

@@ -7,7 +7,7 @@ from it, so that no page has a template of its own.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from markupsafe import Markup
@@ -69,6 +69,8 @@ class Table:
     note: str = ""
     folded: bool = False
     head_links: Sequence[str] = ()
+    #: Whether its caption is only heard, for a table that is the answer itself.
+    bare: bool = False
     kind: str = "table"
 
 
@@ -134,7 +136,8 @@ class Answer:
     figure : the one big figure, empty while there is no answer
     sentence : what to do with it
     points : what else belongs in the headline place: what doesn't hold, what isn't known
-    lead : the main facts or the picture, part of the answer itself; the rest is ``blocks``
+    lead : the main facts, part of the answer itself; the rest is ``blocks``
+    picture : the picture that shows them, right below
     tone : HOLDS, FAILS, LOOK or ""
     needs : names of quantities that must be filled in first
     preview : the main figures in a line, for programs that show what a link leads to
@@ -148,6 +151,7 @@ class Answer:
     preview: str = ""
     points: list[Text] = field(default_factory=list)
     lead: list[Block] = field(default_factory=list)
+    picture: Picture | None = None
     blocks: list[Block] = field(default_factory=list)
     working: list[Working] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -155,6 +159,12 @@ class Answer:
     def lead_with(self, *blocks: Block | None) -> None:
         """Add blocks to what stands right under the sentence, leaving out None."""
         self.lead.extend(block for block in blocks if block is not None)
+
+    def lead_with_first(self, facts: Facts, rows: int) -> None:
+        """Let the first rows stand under the sentence, the others further down."""
+        self.lead.append(replace(facts, rows=facts.rows[:rows]))
+        if len(facts.rows) > rows:
+            self.blocks.append(replace(facts, rows=facts.rows[rows:], title=""))
 
     def add(self, *blocks: Block | None) -> None:
         """Add blocks, leaving out None."""

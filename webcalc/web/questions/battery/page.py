@@ -55,7 +55,8 @@ def answer(asked: Asked) -> Answer:
         _runtime_facts(asked, found, reply)
     else:
         _not_known(asked, found, reply)
-    reply.add(own_row(asked, Reason.BATTERY), solar_text(asked))
+    reply.picture = own_row(asked, Reason.BATTERY)
+    reply.add(solar_text(asked))
     reply.add(*clash_texts(asked))
     reply.add(*looks([*load_warnings(asked), *battery_warnings(asked)]))
     if lasting:
@@ -170,9 +171,8 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         if found.rated_wh_needed is not None:
             more += f"; in one battery {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
         rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more))
-    reply.lead_with(
-        Facts(rows, "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used")
-    )
+    title = "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used"
+    reply.lead_with_first(Facts(rows, title), 2)
 
 
 def _counted(say: Say, counts: Sequence[tuple[int | None, str]]) -> list[str]:

@@ -78,7 +78,8 @@ def _side_by_side(asked: Asked, promise: Promise, this: Option, reply: Answer) -
     reply.results = replace(reply.results, this=told[0], fewer_visits=told[1], smoother=told[2])
     note = "Visits: one more fetches the camera. Cards, batteries: one to start, one a visit. Card: would do alone."
     lines = [Row(cells) for cells in rows(asked.say, options)]
-    reply.lead_with(Table("Side by side", ("Way", *titles), lines, note, head_links=("", *links)))
+    reply.lead_with(Table("Side by side", ("Way", *titles), lines, head_links=("", *links), bare=True))
+    reply.add(Text(note))
     reply.add(motion_itself(asked, this.interval_s))
     if not this.possible:
         step = asked.url("visits", interval=this.interval_s)

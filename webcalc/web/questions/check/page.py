@@ -49,7 +49,7 @@ def answer(asked: Asked) -> Answer:
     doubts = need(look.comparison).doubts
     questions = [*(doubt_words(asked, look, doubt) for doubt in doubts), *odd_words(asked, look)]
     reply.add(*[Text(question, LOOK) for question in questions])
-    reply.lead_with(_compared(asked, look))
+    reply.lead_with_first(_compared(asked, look), 3)
     causes = need(look.causes)
     if causes:
         reply.add(Points("Usual reasons, in this order", [cause_words(asked, cause) for cause in causes]))

@@ -12,7 +12,7 @@ from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.daylight import words
 from webcalc.web.questions.groups import HOURS
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, unknown_names
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Facts, unknown_names
 from webcalc.web.words.solved import solved_notes
 
 
@@ -27,7 +27,12 @@ def answer(asked: Asked) -> Answer:
         reply.add(question[0])
         reply.working.append(question[1])
     _share(asked, reply)
-    reply.lead_with(words.key_days(asked))
+    key_days = words.key_days(asked)
+    if key_days:
+        # Today and the day with the least light; between them stand the first and the last.
+        first, *others = key_days.rows
+        reply.lead_with(Facts([first, *others[-1:]], key_days.title))
+        reply.add(Facts(others[:-1]) if others[:-1] else None)
     if not asked.records_nothing:
         reply.add(words.dark_days(asked), words.always_text(asked))
     reply.add(words.polar_facts(asked), *words.clock_blocks(asked), words.picture(asked))

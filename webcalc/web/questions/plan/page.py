@@ -18,7 +18,7 @@ from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points
+from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points, part_words
 
 _FIGURES = {
     State.FAILS: "Not yet",
@@ -47,13 +47,17 @@ def answer(asked: Asked) -> Answer:
     reply.notes = solved_notes(shoot, say)
     days = say.count(schedule.recorded_days, "recorded day")
     reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
-    reply.points = [Text(point) for point in points[1:]]
     facts = part_facts(asked)
+    # Of light that is only doubtful the line of its part tells the same.
+    light = verdict.of(Part.LIGHT)
+    told_below = part_words(light, shoot, say) if light and light.state is State.DOUBTFUL else ""
+    reply.points = [Text(point) for point in points[1:] if point != told_below]
     # The light is left out where it is known: the line is short.
     unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
-    told = [f"{fact.label} {fact.value}" for fact in facts[:3]]
+    told = [f"{fact.label} {fact.value}" for fact in facts if fact.label != "Interval"][:3]
     reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
-    reply.lead_with(whole_shoot(asked, now), Facts(facts))
+    reply.lead_with(Facts(facts))
+    reply.picture = whole_shoot(asked, now)
     reply.add(solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
     reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))

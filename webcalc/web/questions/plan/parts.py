@@ -21,14 +21,22 @@ def part_facts(asked: Asked) -> list[Fact]:
         Part.LIGHT: _light,
         Part.CLOCK: _clock,
     }
-    facts = []
+    facts = [_interval(asked)]
     for part, line in lines.items():
         one = verdict.of(part) if verdict else None
         if one is None and part is Part.CLIP:
             one = Judged(part, State.HOLDS)
         if one is not None:
             facts.append(line(asked, one))
-    return facts
+    return [fact for fact in facts if fact]
+
+
+def _interval(asked: Asked) -> Fact | None:
+    """Tell an interval that was worked out; one that was typed stands in the line of what the answer rests on."""
+    shoot, interval_s = asked.shoot, asked.shoot.interval_s
+    if not known(interval_s) or not shoot.interval_solved:
+        return None
+    return Fact("Interval", f"every {asked.say.length(interval_s)}", "worked out from the clip")
 
 
 def _lacking(asked: Asked, label: str, one: Judged) -> Fact:

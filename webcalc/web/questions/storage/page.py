@@ -43,8 +43,8 @@ def answer(asked: Asked) -> Answer:
         _until_when(asked, found, reply)
     else:
         _whether(asked, found, reply)
-    reply.lead_with(own_row(asked, Reason.CARD))
-    reply.add(facts(asked, found))
+    reply.picture = own_row(asked, Reason.CARD)
+    reply.lead_with_first(facts(asked, found), 3)
     files_and_speed(asked, found, reply)
     after_the_shoot(asked, found, reply)
     _notes(asked, found, reply)

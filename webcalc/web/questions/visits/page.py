@@ -24,6 +24,7 @@ from webcalc.web.questions.visits.words import (
     proposal_words,
     reason_words,
     rhythm_words,
+    visit_brief,
     visit_fact,
     when_words,
 )
@@ -36,6 +37,8 @@ from webcalc.web.words.verdict import may_come_sooner
 
 #: Visits on the page itself; the rest stands on ``/visits/all``, so that the first load stays small.
 SHOWN = 5
+#: Visits that stand in the answer itself, in short.
+LEADING = 3
 
 
 def answer(asked: Asked) -> Answer:
@@ -79,7 +82,8 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
         _list(asked, plan, reply, shown)
     else:
         _say_what_is_impossible(asked, planner, plan, reply)
-    reply.add(undo(asked), noting(asked), whole_shoot(asked))
+    reply.picture = whole_shoot(asked)
+    reply.add(undo(asked), noting(asked))
     _not_counted(asked, planner, reply)
     reply.add(solar_text(asked))
     _rhythms(asked, reply)
@@ -112,7 +116,8 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
     done = [Fact(entry_words(asked, entry), "done") for entry in or_none(shoot.done.entries) or ()]
     if services or done:
-        reply.lead_with(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)]))
+        reply.lead_with(Facts([visit_brief(say, visit) for visit in cut[:LEADING]]))
+        reply.add(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)], "Visit by visit"))
     if len(cut) < len(visits):
         words = f"All {say.number(len(visits))} visits and light windows"
         reply.add(Text("", href=asked.url("visits/all"), link_words=words))
