@@ -103,7 +103,7 @@ def test_a_clip_far_too_long_is_told_first(client: FlaskClient) -> None:
     long = query(interval="60s")
     assert data(client, "clip", long)["results"]["clip_s"] == 130 * 600 * 0.8 / 30
     for page in ("plan", "clip"):
-        assert re.search(r"not 0:02:00\. Every 15 min mends it", headline(client, page, long))
+        assert re.search(r"not 2 min\. Every 15 min mends it", headline(client, page, long))
 
 
 def test_a_contradiction_takes_the_promise_back(client: FlaskClient) -> None:

@@ -398,7 +398,7 @@ def test_page_says_what_was_worked_out(page):
     for words in (
         "The card is full at the earliest on Thu 15 Apr 2027, 13:41, 46 days before the last.",
         "What lasts: 32 GB card, 2 min interval.",
-        "Every 2 min: lasts, clip 0:11:00",
+        "Every 2 min: lasts, clip 11 min",
         "16 GB reads as 14.9 GiB",
         "259 kB to 778 kB, a guess; 1 % more in 32 KiB clusters on FAT32",
         "20 141 to 60 424",

@@ -7,7 +7,6 @@ spaces inside figures don't break.
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -125,20 +124,25 @@ class Say:
         return f"{rounded}{self.number(hours)}{NBSP}h" + (f" {minutes}{NBSP}min" if minutes else "")
 
     def clip(self, seconds: Real | None) -> str:
-        """Write a clip's length as h:mm:ss, short ones in seconds beside it."""
+        """Write a clip's length to the second: 1 h 2 min 5 s; a short one to a tenth."""
         if seconds is None:
             return UNKNOWN
         exact = Fraction(seconds)
-        whole = round(exact)
-        rounded = "" if exact == whole else "≈"
-        text = f"{whole // 3600}:{whole // 60 % 60:02}:{whole % 60:02}"
         if exact < 60:
             return f"{self.number(exact, 1)}{NBSP}s"
-        return rounded + text
+        whole = round(exact)
+        parts = ((whole // 3600, "h"), (whole // 60 % 60, "min"), (whole % 60, "s"))
+        text = " ".join(f"{self.number(count)}{NBSP}{unit}" for count, unit in parts if count)
+        return text if exact == whole else f"≈{text}"
 
     def clip_brief(self, seconds: Real | None) -> str:
-        """Write a clip's length in a narrow table: m:ss below an hour."""
-        return re.sub(r"^(≈?)0:0?(?=\d+:)", r"\1", self.clip(seconds))
+        """Write a clip's length in a narrow table: m:ss, above an hour h:mm:ss, short ones in seconds."""
+        if seconds is None or seconds < 60:
+            return self.clip(seconds)
+        whole = round(Fraction(seconds))
+        minutes, rest = divmod(whole, 60)
+        text = f"{minutes}:{rest:02}" if minutes < 60 else f"{minutes // 60}:{minutes % 60:02}:{rest:02}"
+        return text if whole == seconds else f"≈{text}"
 
     def day(self, value: date | None, weekday: bool = True) -> str:
         """Write a date: Wed 3 Mar 2027."""

@@ -64,7 +64,7 @@ def _card(asked: Asked, one: Judged) -> Fact:
     words = f"up to {say.size(need(card.needed_bytes).high)} needed"
     if one.state is State.HOLDS:
         return Fact("Card", "lasts to the end", words)
-    return Fact("Card", f"full {say.instant(one.at)}", f"at the earliest; {words}")
+    return Fact("Card", f"full {say.day(one.at.date(), weekday=False)}", f"at the earliest; {words}")
 
 
 def _battery(asked: Asked, one: Judged) -> Fact:
@@ -76,7 +76,7 @@ def _battery(asked: Asked, one: Judged) -> Fact:
     if one.state is State.HOLDS:
         return Fact("Battery", "lasts to the end", "reserve untouched")
     days = f"; {say.unit(found.days.low, 'days', 2)}" if found.days.low is not None else ""
-    return Fact("Battery", f"at reserve {say.instant(one.at)}", f"at the earliest{days}")
+    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", f"at the earliest{days}")
 
 
 def _light(asked: Asked, one: Judged) -> Fact:
@@ -84,7 +84,7 @@ def _light(asked: Asked, one: Judged) -> Fact:
     if one.state is State.UNKNOWN or not known(light) or light is None:
         return _lacking(asked, "Light", one)
     if one.state is State.HOLDS:
-        return Fact("Light", "all of it in the light")
+        return Fact("Light", "all in the light")
     dark = sum(not day.all_light for day in light.days)
     return Fact("Light", f"{say.percent(light.light_share)} in the light", f"partly dark on {say.count(dark, 'day')}")
 
@@ -96,4 +96,4 @@ def _clock(asked: Asked, one: Judged) -> Fact:
     if one.state is State.HOLDS:
         return Fact("Camera clock", "stays within what is accepted")
     why = "a change of summer time" if one.why is Why.SUMMER_TIME else "by drift, at the earliest"
-    return Fact("Camera clock", f"off from {say.instant(one.at)}", why)
+    return Fact("Camera clock", f"off from {say.day(one.at.date(), weekday=False)}", why)
