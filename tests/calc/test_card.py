@@ -34,6 +34,7 @@ from webcalc.calc.card.space import (
     gib_from_bytes,
     on_card_bytes,
     smallest_card_gb,
+    sold_as_gb,
     usable_bytes,
 )
 
@@ -257,3 +258,12 @@ def test_a_file_takes_at_least_itself_and_less_than_a_cluster_more(file_bytes, c
     taken = on_card_bytes(file_bytes, cluster_bytes)
     assert taken % cluster_bytes == 0
     assert file_bytes <= taken < file_bytes + cluster_bytes
+
+
+@pytest.mark.parametrize(
+    ("typed", "sold"),
+    # IEC 80000-13: 64 * 10^9 / 2^30 = 59.605; 8 -> 7.451, 128 -> 119.21, 1000 -> 931.32.
+    [("59.6", 64), ("59.4", 64), ("7.5", 8), ("119.2", 128), ("931", 1000), ("64", None), ("60", None), ("58", None)],
+)
+def test_a_size_that_devices_show_is_told_from_a_printed_one(typed: str, sold: int | None) -> None:
+    assert sold_as_gb(Fraction(typed)) == sold

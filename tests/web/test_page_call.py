@@ -169,6 +169,7 @@ def test_what_to_fill_in(ask, changes, needs):
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
+        ({"stills": "no", "motion": "10"}, "No stills are taken in this plan"),
         ({"clip": "20h"}, "No interval that short can be set."),
         ({"days": "6", "shoot_days": "3"}, "Nothing is recorded: none of the weekdays lies between"),
     ],

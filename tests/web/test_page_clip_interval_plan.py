@@ -4,6 +4,8 @@
 minute are 600 frames and 20 s: common practice, no source.
 """
 
+from fractions import Fraction
+
 import pytest
 
 SHOOT = {
@@ -85,6 +87,23 @@ def test_interval_without_a_wish_shows_the_plans_own(ask):
     assert answer["needs"] == ["clip"]
     assert (answer["results"]["interval_s"], answer["results"]["clip_s"]) == (60, 200)
     assert {choice["interval_s"]: choice["frames"] for choice in answer["results"]["choices"]}[120] == 3_000
+
+
+@pytest.mark.parametrize(
+    ("days", "usual"),
+    # About a minute for a week to a month, two to five minutes for longer: common practice, no source.
+    # Ten hours a day: 600 frames at one a minute; 300, 200, 120 at one each 2, 3, 5 minutes; 30 frames are a second.
+    [(6, []), (7, [(60, 140)]), (31, [(60, 620)]), (32, [(120, 320), (180, Fraction(640, 3)), (300, 128)])],
+)
+def test_dates_alone_tell_what_is_usual(ask, client, days, usual):
+    dates = {"last": None, "shoot_days": str(days), "interval": None}
+    found = ask("interval", **dates)["results"]
+    assert found["interval_s"] is None
+    got = [(each["interval_s"], each["clip_s"]) for each in found["usual"]]
+    assert got == [(seconds, pytest.approx(float(clip))) for seconds, clip in usual]
+    query = {name: value for name, value in {**SHOOT, **dates}.items() if value is not None}
+    told = client.get("/interval", query_string=query).get_data(as_text=True)
+    assert ("common practice, no source" in told) == bool(usual)
 
 
 def test_an_own_list_of_intervals_is_kept_to(ask):

@@ -62,6 +62,14 @@ def ends(low, expected, high, names=("low", "expected", "high")):
 # -- worked by hand -----------------------------------------------------------------------------------------
 
 
+def test_a_size_as_devices_show_it_is_asked_about(client):
+    """IEC 80000-13: 64 GB are 59.6 GiB."""
+    query = {"v": "1", "card_gb": "59.6", "interval": "5min", "first": "2027-03-01", "last": "2027-03-10"}
+    told = unescape(client.get("/storage", query_string=query).get_data(as_text=True)).replace("\u00a0", " ")
+    assert "A 64 GB card shows 59.6 GiB: is that it?" in told
+    assert "set value=card_gb=64" in told.replace('"', "")
+
+
 def test_card_that_fills_up(ask):
     # 1920 x 1080 at 1, 2, 3 bit: 259,200, 518,400, 777,600 B; in 32 KiB clusters 8, 16, 24 of them.
     found, _body = ask(card_gb="16")

@@ -211,6 +211,9 @@ def test_what_is_not_counted_is_said(read):
     assert "The wall clock changes on Sun 28 Mar 2027" in text
     assert "Light isn't known" not in text.replace("&#39;", "'")
     assert "visits are taken at noon" in read()
+    # A place is there: only the sun's least height is missing.
+    told = read(**{**MADRID, "light": None}, **HALF_YEAR).replace("&#39;", "'")
+    assert "Light isn't known (needs Light enough): visits are taken at noon." in told
 
 
 @pytest.mark.parametrize(

@@ -60,6 +60,11 @@ class ShootCard:
             )
         return lacking.names if lacking is not None else ()
 
+    @figure
+    def sold_as_gb(self) -> int | None:
+        """The card sold that devices show as what was typed; None where there is none."""
+        return space.sold_as_gb(said(self.shoot.card_gb)) if given(self.shoot.card_gb) else None
+
     # -- what goes on it ------------------------------------------------------------------------------------
 
     @figure

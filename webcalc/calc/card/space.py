@@ -29,6 +29,9 @@ CARD_SIZES_GB = (8, 16, 32, 64, 128, 256, 512, 1000, 2000)
 #: Real cards measured 0.2–0.5 % below their label, an empty file system took 0.02–0.25 % of it.
 SHORTFALL_SHARE = Fraction(1, 100)
 
+#: What a device rounds up by that shows one decimal.
+_HALF_A_TENTH = Fraction(1, 20)
+
 
 @dataclass(frozen=True)
 class FileSystem:
@@ -113,6 +116,18 @@ class FileSizes:
     def total_bytes(self, counts: Counts) -> int:
         """Return what these counts take on the card."""
         return counts.frames * self.frame_bytes + counts.bursts * self.burst_bytes
+
+
+def sold_as_gb(typed_gb: float) -> int | None:
+    """Return the card sold whose binary gigabytes were typed for its size; None where the number fits none.
+
+    Devices show 59.6 GiB, or up to the usual shortfall less, of a card with 64 GB printed on it.
+    """
+    for size_gb in CARD_SIZES_GB:
+        shown = gib_from_bytes(size_gb * GB)
+        if shown * (1 - SHORTFALL_SHARE) <= Fraction(typed_gb) <= shown + _HALF_A_TENTH:
+            return size_gb
+    return None
 
 
 def smallest_card_gb(bytes_needed: int | Callable[[int], int], reserve_share: Fraction) -> int | None:

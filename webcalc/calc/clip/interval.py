@@ -22,6 +22,19 @@ SETTABLE_INTERVALS_S: tuple[Fraction, ...] = (
     *(Fraction(n * _HOUR_S) for n in (1, 2, 3, 4, 6, 12, 24)),
 )
 
+#: What is usual by the days from first to last: about a minute for a week to a month, a few minutes for longer; common
+#: practice, no source. For less than a week nothing is usual.
+_USUAL_FROM_DAYS, _USUAL_LONGER_DAYS = 7, 31
+_USUAL_S = (Fraction(_MINUTE_S),)
+_USUAL_LONGER_S = tuple(Fraction(n * _MINUTE_S) for n in (2, 3, 5))
+
+
+def usual_intervals_s(calendar_days: int) -> tuple[Fraction, ...]:
+    """Return the intervals that are usual for a shoot of this length, in seconds, rising; none for under a week."""
+    if calendar_days < _USUAL_FROM_DAYS:
+        return ()
+    return _USUAL_S if calendar_days <= _USUAL_LONGER_DAYS else _USUAL_LONGER_S
+
 
 @formula("frames_wanted", "ceil(ceil(clip_s * fps) / kept_share)", ARITHMETIC)
 def frames_wanted(clip_s: Fraction, fps: Fraction, kept_share: Fraction = Fraction(1)) -> int:

@@ -106,6 +106,8 @@ class IntervalResults(Results):
     interval_s : the longest interval that can be set and gives them, seconds
     clip_s : the clip it gives, seconds
     choices : it and its neighbours
+    usual : what is usual for a shoot of this length (common practice, no source), and what it gives; none for less
+        than a week
     """
 
     recorded_s: int | None = None
@@ -114,6 +116,7 @@ class IntervalResults(Results):
     interval_s: Fraction | None = None
     clip_s: Fraction | None = None
     choices: tuple[ChoiceResults, ...] = ()
+    usual: tuple[ChoiceResults, ...] = ()
 
 
 def interval_results(shoot: Shoot) -> IntervalResults:
@@ -123,6 +126,7 @@ def interval_results(shoot: Shoot) -> IntervalResults:
         shoot.clips,
         clip_s=chosen.clip_s if chosen else None,
         choices=tuple(choice(shoot, each) for each in choices) if known(choices) else (),
+        usual=tuple(choice(shoot, each) for each in or_none(shoot.clips.usual) or ()),
     )
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from webcalc.calc.card.space import MEGABIT
 from webcalc.calc.clip import delivery, frames, solve
 from webcalc.calc.clip.frames import Thinning
+from webcalc.calc.clip.interval import usual_intervals_s
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.clip.timecode import elapsed_less_timecode_s, timecode_of_length
 from webcalc.calc.schedule.recording import frames_in
@@ -150,6 +151,13 @@ class ShootClip:
         if around_s is None:
             return ()
         return solve.interval_choices(schedule, around_s, fps, kept_share, settable_s=settable)
+
+    @figure
+    def usual(self) -> tuple[ClipMade, ...]:
+        """The intervals that are usual for a shoot of this length, and what each gives."""
+        schedule, fps, kept_share = need(self.shoot.schedule, self.shoot.fps, self.shoot.kept_share)
+        usual = usual_intervals_s(schedule.calendar_days)
+        return tuple(solve.clip_from_interval(schedule, interval_s, fps, kept_share) for interval_s in usual)
 
     @property
     def mending_s(self) -> Fraction | None:

@@ -38,6 +38,7 @@ from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
+from webcalc.web.words.card import card_remarks
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.place import place_remarks
 from webcalc.web.words.rests import rests_on
@@ -165,7 +166,7 @@ class Page:
         if asked.verdict is not None:
             put_first(answer, asked.verdict, asked.shoot, asked.say)
             answer.points.extend(self._over_midnight(asked))
-        answer.points.extend(place_remarks(asked))
+        answer.points.extend([*place_remarks(asked), *card_remarks(asked)])
         return answer
 
     def not_whole(self, asked: Asked) -> Answer:
@@ -238,6 +239,9 @@ class Page:
     def _rests(self, asked: Asked) -> list[tuple[str, list[Any]]]:
         """Return what the answer rests on and no open field shows: usual values first, and that they are."""
         folded, inputs = [name for group in self.folded for name in group.names], asked.inputs
+        if "site" in folded:
+            # The field shows the place of an older link too.
+            folded.extend(OLD_NAMES)
         taken = [name for name in self.all_fields if name in inputs.usual]
         said = [name for name in folded if name not in inputs.usual]
         return [

@@ -17,9 +17,7 @@ from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import TONES, part_words
-
-NO_STILLS = "No stills are taken in this plan, so there are no frames for a clip."
+from webcalc.web.words.verdict import NO_STILLS, TONES, part_words
 
 
 def answer(asked: Asked) -> Answer:

@@ -9,14 +9,18 @@ from webcalc.calc.formula import work
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.clip import NO_STILLS
 from webcalc.web.questions.groups import HOURS, PICTURE_AND_CARD
-from webcalc.web.words.answer import FAILS, HOLDS, Answer, Fact, Facts, Row, Table, Text, unknown_names
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.verdict import NO_STILLS
 
 NOTE = (
     "Clip in minutes:seconds. Frames too many can be thinned, missing ones can't be made. Card with large frames, "
     "battery at the short end."
+)
+USUAL = (
+    "About a minute is usual for a week to a month, two to five minutes for longer (common practice, no source). The "
+    "clip and the dates give the interval."
 )
 
 
@@ -31,6 +35,10 @@ def answer(asked: Asked) -> Answer:
         reply.needs = unknown_names(found)
         if known(shoot.clip_made) and reply.needs == ["clip"]:
             _without_wish(asked, reply, shoot.clip_made)
+        elif reply.needs == ["clip"]:
+            _usual(asked, reply)
+        elif set(reply.needs) == {"clip", "last"}:
+            reply.sentence = USUAL
         return reply
     if found.interval_exact_s is None:
         return reply
@@ -77,6 +85,18 @@ def _without_wish(asked: Asked, reply: Answer, made: ClipMade) -> None:
     reply.figure = say.length(made.interval_s)
     reply.sentence = f"is the plan's interval: {say.count(made.frames, 'frame')}, a clip of {say.clip(made.clip_s)}."
     reply.lead_with(_table(asked, reply.results.choices, made.interval_s))
+    reply.add(Text(NOTE))
+
+
+def _usual(asked: Asked, reply: Answer) -> None:
+    """Show what is usual for a shoot of this length, and the clip each interval would give."""
+    usual = reply.results.usual
+    if not usual:
+        return
+    ends = list(dict.fromkeys(asked.say.length(each.interval_s) for each in (usual[0], usual[-1])))
+    reply.figure, reply.tone = " to ".join(ends), LOOK
+    reply.sentence = "is usual for a shoot of this length (common practice, no source)."
+    reply.lead_with(_table(asked, usual, None))
     reply.add(Text(NOTE))
 
 

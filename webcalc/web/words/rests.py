@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from webcalc.web.link.inputs import Inputs
+from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
@@ -62,7 +63,8 @@ def rests_on(names: Iterable[str], inputs: Inputs, say: Say) -> list[Part]:
         left.remove(other)
         ends = (value_words(one, inputs.values[one], say) for one in together)
         found.append(Part(together[0], _TOGETHER[together].join(ends)))
-    return found
+    # An older link's place stands in the one field of today.
+    return [Part("site", part.words) if part.name in OLD_NAMES else part for part in found]
 
 
 def _words(name: str, value: Any, say: Say) -> str:

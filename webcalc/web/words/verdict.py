@@ -36,6 +36,7 @@ _NOTHING_RECORDED = {
     Why.TAKES_NOTHING: "Nothing is recorded: no stills, no bursts, no motion-triggered frames.",
 }
 
+NO_STILLS = "No stills are taken in this plan, so there are no frames for a clip."
 CONTRADICTED = "What was typed of battery and draw contradicts itself: which is right?"
 MAINS = "The camera runs on mains power: there is no battery to run down."
 

@@ -18,6 +18,7 @@ from webcalc.web.questions.call.words import mail_link, rows, sentence, sms_link
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Table, Text, unknown_names
 from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.solved import length_not_used, solved_notes
+from webcalc.web.words.verdict import NO_STILLS
 
 
 def answer(asked: Asked) -> Answer:
@@ -32,6 +33,9 @@ def answer(asked: Asked) -> Answer:
     reply.results = PromiseResults(first=schedule.first, last=schedule.last, **days)
     reply.tone = FAILS
     if asked.records_nothing:
+        return reply
+    if shoot.takes_stills is False:
+        reply.figure, reply.sentence = "No stills", NO_STILLS
         return reply
     if this is None:
         reply.figure = f"under {say.length(min(need(shoot.settable)))}"

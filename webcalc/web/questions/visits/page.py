@@ -33,7 +33,7 @@ from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Ro
 from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import may_come_sooner
+from webcalc.web.words.verdict import labels, may_come_sooner
 
 #: Visits on the page itself; the rest stands on ``/visits/all``, so that the first load stays small.
 SHOWN = 5
@@ -161,8 +161,9 @@ def _say_what_is_impossible(asked: Asked, planner: VisitPlanner, plan: VisitPlan
 def _not_counted(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
     """Say what isn't counted, so that nobody relies on it."""
     room = asked.shoot.visits
-    if not room.light_known:
-        reply.add(Text("Light isn't known without place and time zone: visits are taken at noon.", LOOK))
+    if not known(room.site_light):
+        needs = labels(room.site_light.names)
+        reply.add(Text(f"Light isn't known (needs {needs}): visits are taken at noon.", LOOK))
     if room.changes and planner.rules.drift_max_s is None:
         day = asked.say.day(room.changes[0].at.date())
         reply.add(
