@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 from webcalc.calc.formula import ARITHMETIC, DEFINITION, formula
@@ -118,7 +119,7 @@ class FileSizes:
         return counts.frames * self.frame_bytes + counts.bursts * self.burst_bytes
 
 
-def sold_as_gb(typed_gb: float) -> int | None:
+def sold_as_gb(typed_gb: float | Fraction | Decimal) -> int | None:
     """Return the card sold whose binary gigabytes were typed for its size; None where the number fits none.
 
     Devices show 59.6 GiB, or up to the usual shortfall less, of a card with 64 GB printed on it.

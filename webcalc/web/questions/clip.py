@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from webcalc.calc.card.limits import passes_4_gib
 from webcalc.calc.card.space import MEGABIT
 from webcalc.calc.clip import delivery, frames
 from webcalc.calc.clip.results import ClipResults, clip_results
-from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.formula import Working, work
-from webcalc.calc.schedule.recording import frames_in, frames_total
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part, Why
 from webcalc.web.http.page import Asked, Group, Page
@@ -18,6 +17,7 @@ from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.verdict import NO_STILLS, TONES, part_words
+from webcalc.web.words.workings import clip_working, recorded_words
 
 
 def answer(asked: Asked) -> Answer:
@@ -32,7 +32,7 @@ def answer(asked: Asked) -> Answer:
         reply.figure, reply.tone = "No stills", FAILS
         reply.sentence = NO_STILLS
         return reply
-    reply.working = clip_working(asked, found)
+    reply.working = clip_working(shoot, found)
     reply.figure, reply.tone = say.clip(found.clip_s), HOLDS
     days = say.count(results.recorded_days, "day")
     reply.sentence = (
@@ -49,41 +49,39 @@ def answer(asked: Asked) -> Answer:
         reply.tone = TONES[judged.state]
         reply.points.append(Text(part_words(judged, shoot, say), reply.tone))
     reply.notes.extend(solved_notes(shoot, say))
-    reply.lead_with_first(Facts(_facts(asked, results, days)), 4)
+    reply.lead_with_first(Facts(_facts(asked, results, days, reply.working)), 4)
     _thinning(asked, reply)
     _finished_file(asked, reply)
     return reply
 
 
-def clip_working(asked: Asked, found: ClipMade) -> list[Working]:
-    """Return the arithmetic from the window to the clip."""
-    shoot = asked.shoot
-    schedule, fps, kept_share = need(shoot.schedule, shoot.fps, shoot.kept_share)
-    per_day = work(frames_in, window_s=schedule.window.length_s, interval_s=found.interval_s)
-    return [
-        per_day,
-        work(frames_total, recorded_days=schedule.recorded_days, frames_per_day=per_day.result),
-        work(frames.kept_frames, frames=found.frames, kept_share=kept_share),
-        work(frames.clip_s, frames=found.kept_frames, fps=fps),
-        work(frames.speed_up, interval_s=found.interval_s, fps=fps),
-        work(frames.clip_s_per_recorded_day, frames_per_day=per_day.result, kept_share=kept_share, fps=fps),
-    ]
-
-
-def _facts(asked: Asked, results: ClipResults, days: str) -> list[Fact]:
+def _facts(asked: Asked, results: ClipResults, days: str, working: Sequence[Working]) -> list[Fact]:
     shoot, say = asked.shoot, asked.say
+    frames_a_day, frames_in_all, kept, length, speed_up, clip_a_day = working
     per_day, apart_s, kept_share = need(shoot.clips.frames_per_day, shoot.clips.apart_s, shoot.kept_share)
     return [
-        Fact("Recorded", say.hours(results.recorded_s), f"on {days}"),
-        Fact("Frames", say.number(results.frames), f"{say.number(per_day)} a recorded day"),
-        Fact("Frames kept", say.number(results.kept_frames), say.percent(kept_share)),
+        Fact("Recorded", say.hours(results.recorded_s), f"on {days}", (recorded_words(asked),)),
+        Fact(
+            "Frames",
+            say.number(results.frames),
+            f"{say.number(per_day)} a recorded day",
+            (frames_a_day, frames_in_all),
+            asked.url("interval"),
+        ),
+        Fact("Frames kept", say.number(results.kept_frames), say.percent(kept_share), (kept,)),
         Fact(
             "Length as timecode",
             results.timecode or "past 24 hours: timecode starts again there",
             _apart_words(asked, apart_s),
+            (length, "Hours, minutes, seconds, frames: SMPTE ST 12-1."),
         ),
-        Fact("Speed-up", f"{say.number(results.speed_up)} ×", f"1 s of clip shows {say.length(results.speed_up)}"),
-        Fact("Clip for one recorded day", say.clip(results.clip_s_per_recorded_day), "on average"),
+        Fact(
+            "Speed-up",
+            f"{say.number(results.speed_up)} ×",
+            f"1 s of clip shows {say.length(results.speed_up)}",
+            (speed_up,),
+        ),
+        Fact("Clip for one recorded day", say.clip(results.clip_s_per_recorded_day), "on average", (clip_a_day,)),
     ]
 
 
@@ -103,13 +101,15 @@ def _thinning(asked: Asked, reply: Answer) -> None:
     if thinned.missing:
         reply.add(Text(f"{say.count(thinned.missing, 'frame')} too few for {say.clip(wanted_s)}.", LOOK))
         return
+    kept, wanted = need(asked.shoot.clips.kept_frames, asked.shoot.clips.frames_in_clip)
+    left = work(frames.frames_left, frames=kept, keep_every=thinned.keep_every)
     if thinned.keep_every > 1:
-        kept = need(asked.shoot.clips.kept_frames)
-        reply.working.append(work(frames.frames_left, frames=kept, keep_every=thinned.keep_every))
+        reply.working.append(left)
     every = "every frame" if thinned.keep_every == 1 else f"every {_ordinal(thinned.keep_every)} frame"
-    rows = [Fact("Keep", every, f"leaves {say.count(thinned.left, 'frame')}")]
+    rows = [Fact("Keep", every, f"leaves {say.count(thinned.left, 'frame')}", (left,))]
     if thinned.trim:
-        rows.append(Fact("Then trim", say.count(thinned.trim, "frame"), f"to {say.clip(wanted_s)}"))
+        how = f"{say.number(thinned.left)} less the {say.number(wanted)} of the clip."
+        rows.append(Fact("Then trim", say.count(thinned.trim, "frame"), f"to {say.clip(wanted_s)}", (how,)))
     reply.add(Facts(rows, f"Thinned to {say.clip(wanted_s)}"))
 
 
@@ -119,9 +119,10 @@ def _finished_file(asked: Asked, reply: Answer) -> None:
     if size is None:
         return
     rate, seconds = need(shoot.clip_mbps, shoot.clips.file_s)
-    reply.working.append(work(delivery.clip_file_bytes, bits_per_s=Fraction(rate) * MEGABIT, clip_s=seconds))
+    how = work(delivery.clip_file_bytes, bits_per_s=Fraction(rate) * MEGABIT, clip_s=seconds)
+    reply.working.append(how)
     more = "too large for one file on FAT32" if passes_4_gib(size) else f"{say.clip(seconds)}, without sound"
-    reply.add(Facts([Fact("Finished file", say.size(size), more)]))
+    reply.add(Facts([Fact("Finished file", say.size(size), more, (how,))]))
 
 
 def _ordinal(n: int) -> str:

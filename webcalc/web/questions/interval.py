@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
 from webcalc.calc.clip.results import ChoiceResults, IntervalResults, interval_results
 from webcalc.calc.clip.solve import ClipMade
-from webcalc.calc.formula import work
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
@@ -13,6 +11,7 @@ from webcalc.web.questions.groups import HOURS, PICTURE_AND_CARD
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.verdict import NO_STILLS
+from webcalc.web.words.workings import interval_working, recorded_words
 
 NOTE = (
     "Clip in minutes:seconds. Frames too many can be thinned, missing ones can't be made. Card with large frames, "
@@ -42,13 +41,9 @@ def answer(asked: Asked) -> Answer:
         return reply
     if found.interval_exact_s is None:
         return reply
-    fps, wanted_s, kept_share, schedule, settable_s = need(
-        shoot.fps, shoot.clip, shoot.kept_share, shoot.schedule, shoot.settable
-    )
-    reply.working = [
-        work(frames_wanted, clip_s=wanted_s, fps=fps, kept_share=kept_share),
-        work(interval_exact_s, recorded_s=found.recorded_s, frames_wanted=found.frames_wanted),
-    ]
+    wanted_s, schedule, settable_s = need(shoot.clip, shoot.schedule, shoot.settable)
+    reply.working = interval_working(shoot)
+    wanted, exact = reply.working
     chosen = found.chosen
     if chosen is None:
         reply.figure, reply.tone = f"under {say.length(min(settable_s))}", FAILS
@@ -70,9 +65,14 @@ def answer(asked: Asked) -> Answer:
         Text(NOTE),
         Facts(
             (
-                Fact("Recorded time", say.hours(found.recorded_s), f"on {say.count(schedule.recorded_days, 'day')}"),
-                Fact("Frames needed", say.number(found.frames_wanted)),
-                Fact("Exact interval", say.length(found.interval_exact_s)),
+                Fact(
+                    "Recorded time",
+                    say.hours(found.recorded_s),
+                    f"on {say.count(schedule.recorded_days, 'day')}",
+                    (recorded_words(asked),),
+                ),
+                Fact("Frames needed", say.number(found.frames_wanted), how=(wanted,), href=asked.url("clip")),
+                Fact("Exact interval", say.length(found.interval_exact_s), how=(exact,)),
             )
         ),
     )

@@ -34,11 +34,18 @@ def span(say_end: Callable[[Any], str], estimate: Estimate[Any]) -> tuple[str, s
 
 @dataclass(frozen=True)
 class Fact:
-    """One labelled value; ``more`` is a range or a condition in small print."""
+    """One labelled value.
+
+    more : a range or a condition, in small print
+    how : how it comes about, formulas or sentences; a tap on the value opens them
+    href : the page that the label leads to, where that is another one
+    """
 
     label: str
     value: str
     more: str = ""
+    how: Sequence[Working | str] = ()
+    href: str = ""
 
 
 @dataclass(frozen=True)
@@ -165,6 +172,12 @@ class Answer:
         self.lead.append(replace(facts, rows=facts.rows[:rows]))
         if len(facts.rows) > rows:
             self.blocks.append(replace(facts, rows=facts.rows[rows:], title=""))
+
+    @property
+    def told_at_facts(self) -> list[Working | str]:
+        """What stands at a fact of its own already."""
+        facts = (block for block in (*self.lead, *self.blocks) if isinstance(block, Facts))
+        return [part for block in facts for row in block.rows for part in row.how]
 
     def add(self, *blocks: Block | None) -> None:
         """Add blocks, leaving out None."""

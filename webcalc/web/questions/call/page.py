@@ -7,7 +7,6 @@ from urllib.parse import urlsplit
 
 from flask import Blueprint, request
 
-from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
 from webcalc.calc.formula import work
 from webcalc.calc.promise import Option, Promise, PromiseResults, option_results
 from webcalc.calc.schedule.length import clip_s_per_month
@@ -19,6 +18,7 @@ from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Tabl
 from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.solved import length_not_used, solved_notes
 from webcalc.web.words.verdict import NO_STILLS
+from webcalc.web.words.workings import interval_working
 
 
 def answer(asked: Asked) -> Answer:
@@ -116,10 +116,7 @@ def text_answer(asked: Asked) -> Answer:
 def _workings(asked: Asked, this: Option, reply: Answer) -> None:
     shoot, schedule = asked.shoot, need(asked.shoot.schedule)
     if given(shoot.clip):
-        clip_s, fps, kept_share = need(shoot.clip, shoot.fps, shoot.kept_share)
-        wanted = work(frames_wanted, clip_s=clip_s, fps=fps, kept_share=kept_share)
-        exact = work(interval_exact_s, recorded_s=schedule.recorded_s, frames_wanted=wanted.result)
-        reply.working.extend((wanted, exact))
+        reply.working.extend(interval_working(shoot))
     if this.clip_s_per_month is not None:
         reply.working.append(work(clip_s_per_month, clip_s=this.clip_s, calendar_days=schedule.calendar_days))
 

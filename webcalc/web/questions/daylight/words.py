@@ -33,6 +33,11 @@ NONE = "–"
 #: Between two clock times that stay on one line.
 TO = f"{NBSP}–{NBSP}"
 KEY_DAYS = {"today": "Today", "first": "First day", "last": "Last day", "worst": "Least light"}
+_SUN_HOW = (
+    "The sun’s upper edge at a flat horizon, air bending its light: its centre 0.833° below. Civil twilight: 6° below. "
+    "To the nearest minute; hills and buildings aren’t known.",
+)
+_DARK_HOW = ("Minutes of the window in which the sun stands lower than “Light enough” asks.",)
 #: Stretches that are listed on the page itself; the rest stand in the table of all days.
 MOST_RUNS = 6
 ALL_DAYS_NOTE = f"On the site’s wall clock. Light: in the recorded hours; {NONE} where nothing is recorded."
@@ -131,7 +136,7 @@ def day_fact(asked: Asked, names: Sequence[str], day: SunDay) -> Fact:
     label = f"{', '.join([names[0], *map(str.lower, names[1:])])}: {say.day(day.date)}"
     more = f"civil twilight {_between(dawn, dusk)}"
     parts = light_words(asked, day) if len(day.sun.light) > 1 else _between(rise, fall)
-    return Fact(label, parts, more + (f"; {in_window} light in the window" if day.window else ""))
+    return Fact(label, parts, more + (f"; {in_window} light in the window" if day.window else ""), _SUN_HOW)
 
 
 def _between(begin: str, end: str) -> str:
@@ -169,7 +174,7 @@ def polar_facts(asked: Asked) -> Facts | None:
         if runs:
             days = sum((last - first).days + 1 for first, last in runs)
             more = "; ".join(_run_words(say, *run) for run in runs[:MOST_RUNS])
-            rows.append(Fact(words, say.count(days, "day"), more + ("; …" if len(runs) > MOST_RUNS else "")))
+            rows.append(Fact(words, say.count(days, "day"), more + ("; …" if len(runs) > MOST_RUNS else ""), _SUN_HOW))
     return Facts(rows) if rows else None
 
 
@@ -196,7 +201,7 @@ def dark_days(asked: Asked) -> Facts | None:
 
 def _dark_fact(say: Say, kind: str, run: DarkRun) -> Fact:
     longest = say.minutes(ceil(run.most_s / 60) * 60)
-    return Fact(_run_words(say, run.first, run.last), kind, f"{say.count(run.days, 'day')}, up to {longest}")
+    return Fact(_run_words(say, run.first, run.last), kind, f"{say.count(run.days, 'day')}, up to {longest}", _DARK_HOW)
 
 
 def always_text(asked: Asked) -> Text | None:

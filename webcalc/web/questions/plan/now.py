@@ -8,6 +8,12 @@ from webcalc.calc.unknown import known, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact, Facts, Text, span
 from webcalc.web.words.verdict import labels
+from webcalc.web.words.workings import STEPS, frame_working
+
+_CLOCK = ("The moment of asking, by the clock that the camera keeps: set on site, never put forward or back.",)
+_COUNTED = ("Every window up to now, each begun with a frame.",)
+_FRAMES_SO_FAR = "Frames so far × what each takes on the card."
+_VISITS = ("The latest day before something runs out at the earliest, less the margin.",)
 
 
 def now_blocks(asked: Asked, now: ShootNow) -> list[Facts | Text]:
@@ -18,18 +24,18 @@ def now_blocks(asked: Asked, now: ShootNow) -> list[Facts | Text]:
     title = "At that moment" if asked.inputs.has("on") else "Now"
     clock = f"camera clock {say.instant(here.at)}"
     if here.phase is Phase.BEFORE:
-        return [Facts([Fact("Not begun", f"starts {say.instant(here.next_window_at)}", clock)], title)]
+        return [Facts([Fact("Not begun", f"starts {say.instant(here.next_window_at)}", clock, _CLOCK)], title)]
     facts = [
-        Fact("Recording", _phase_words(asked, here), clock),
-        Fact("Frames so far", say.number(here.counts.frames), f"{say.percent(here.done_share)} of the shoot"),
+        Fact("Recording", _phase_words(asked, here), clock, _CLOCK),
+        Fact("Frames so far", say.number(here.counts.frames), f"{say.percent(here.done_share)} of the shoot", _COUNTED),
     ]
     used, left, clip_s = or_none(now.card_used_bytes), or_none(now.battery_left_share), or_none(now.clip_s)
     if used:
-        facts.append(Fact("On the card", *span(say.size, used)))
+        facts.append(Fact("On the card", *span(say.size, used), (_FRAMES_SO_FAR, *frame_working(asked.shoot))))
     if left:
-        facts.append(Fact("Battery left", *span(say.percent, left)))
+        facts.append(Fact("Battery left", *span(say.percent, left), (STEPS,)))
     if clip_s is not None:
-        facts.append(Fact("Clip so far", say.clip(clip_s)))
+        facts.append(Fact("Clip so far", say.clip(clip_s), how=("Frames so far × share kept ÷ frames a second.",)))
     visit = _visit_fact(asked, now)
     blocks: list[Facts | Text] = [Facts([*facts, visit] if visit else facts, title)]
     if not asked.shoot.done.any and now.visited is True and (used or left):
@@ -44,7 +50,8 @@ def _visit_fact(asked: Asked, now: ShootNow) -> Fact | None:
     if coming is None:
         return None
     when = f"in {asked.say.count(coming.days, 'day')}" if coming.days else "that day"
-    return Fact("Next visit", asked.say.day(coming.date), f"{when}, to fetch the camera" if coming.fetches else when)
+    more = f"{when}, to fetch the camera" if coming.fetches else when
+    return Fact("Next visit", asked.say.day(coming.date), more, _VISITS, asked.url("visits"))
 
 
 def _phase_words(asked: Asked, here: Moment) -> str:

@@ -10,15 +10,15 @@ from webcalc.calc.plan import PlanResults, plan_results
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.verdict import Part, State, Verdict
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.clip import clip_working
 from webcalc.web.questions.groups import HOURS, THE_SHOOT
 from webcalc.web.questions.plan.now import now_blocks
-from webcalc.web.questions.plan.parts import part_facts
+from webcalc.web.questions.plan.parts import SHOWN_OF_CLIP, part_facts
 from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points, part_words
+from webcalc.web.words.workings import clip_working
 
 _FIGURES = {
     State.FAILS: "Not yet",
@@ -26,8 +26,6 @@ _FIGURES = {
     State.DOUBTFUL: "Not surely",
     State.HOLDS: "It holds",
 }
-#: What the plan tells of the clip; the steps to the rest stand on the clip's own page.
-_SHOWN = ("frames", "kept_frames", "clip_s")
 
 
 def answer(asked: Asked) -> Answer:
@@ -37,7 +35,7 @@ def answer(asked: Asked) -> Answer:
     reply = Answer(plan_results(shoot, verdict, now) if asked.as_data else None)
     made, schedule = shoot.clip_made, shoot.schedule
     if known(made) and made.frames:
-        reply.working = [one for one in clip_working(asked, made) if one.formula.result in _SHOWN]
+        reply.working = clip_working(shoot, made)[:SHOWN_OF_CLIP]
     reply.needs = unknown_names(schedule, shoot.recording)
     reply.figure, reply.tone = _FIGURES[verdict.state], TONES[verdict.state]
     points = open_points(verdict, shoot, say)

@@ -2,13 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import Judged, Part, State, Why
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact
-from webcalc.web.words.verdict import labels
+from webcalc.web.words.verdict import NO_STILLS, labels
+from webcalc.web.words.workings import (
+    DRIFT,
+    FILLING,
+    IN_THE_LIGHT,
+    STEPS,
+    How,
+    clip_working,
+    frame_working,
+    interval_working,
+    recorded_day_working,
+    room_working,
+)
 
 _NOT_KNOWN = "not known"
+#: Steps of the clip's arithmetic that the plan shows, frames to length; the others stand on the clip's own page.
+SHOWN_OF_CLIP = 4
+#: Where each part has its own page.
+_PAGES = {"Interval": "interval", "Clip": "clip", "Card": "storage", "Battery": "battery", "Light": "daylight"}
 
 
 def part_facts(asked: Asked) -> list[Fact]:
@@ -28,7 +47,12 @@ def part_facts(asked: Asked) -> list[Fact]:
             one = Judged(part, State.HOLDS)
         if one is not None:
             facts.append(line(asked, one))
-    return [fact for fact in facts if fact]
+    return [_with_page(asked, fact) for fact in facts if fact]
+
+
+def _with_page(asked: Asked, fact: Fact) -> Fact:
+    page = _PAGES.get(fact.label)
+    return replace(fact, href=asked.url(page)) if page else fact
 
 
 def _interval(asked: Asked) -> Fact | None:
@@ -36,7 +60,8 @@ def _interval(asked: Asked) -> Fact | None:
     shoot, interval_s = asked.shoot, asked.shoot.interval_s
     if not known(interval_s) or not shoot.interval_solved:
         return None
-    return Fact("Interval", f"every {asked.say.length(interval_s)}", "worked out from the clip")
+    how = (*interval_working(shoot), "The longest that can be set and gives them.")
+    return Fact("Interval", f"every {asked.say.length(interval_s)}", "worked out from the clip", how)
 
 
 def _lacking(asked: Asked, label: str, one: Judged) -> Fact:
@@ -50,7 +75,11 @@ def _clip(asked: Asked, one: Judged) -> Fact:
     frames = say.count(made.frames, "frame")
     wanted = f"{say.clip(wanted_s)} wanted; " if known(wanted_s) and wanted_s is not None else ""
     much = {Why.TOO_SHORT: "too short: ", Why.NO_STILLS: "too short: ", Why.FAR_TOO_LONG: "far longer: "}
-    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), wanted + frames)
+    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), wanted + frames, _clip_how(asked, made))
+
+
+def _clip_how(asked: Asked, made: ClipMade) -> How:
+    return tuple(clip_working(asked.shoot, made)[:SHOWN_OF_CLIP]) if made.frames else (NO_STILLS,)
 
 
 def _card(asked: Asked, one: Judged) -> Fact:
@@ -59,12 +88,14 @@ def _card(asked: Asked, one: Judged) -> Fact:
         smallest, needed = card.smallest_gb, card.needed_bytes
         if known(smallest) and known(needed):
             fits = f"{say.number(smallest)} GB lasts" if smallest else "more than one card"
-            return Fact("Card", fits, f"up to {say.size(needed.high)} needed; no card typed")
+            more = f"up to {say.size(needed.high)} needed; no card typed"
+            return Fact("Card", fits, more, tuple(frame_working(asked.shoot)))
         return _lacking(asked, "Card", one)
     words = f"up to {say.size(need(card.needed_bytes).high)} needed"
+    how = (FILLING, *frame_working(asked.shoot), *room_working(asked.shoot))
     if one.state is State.HOLDS:
-        return Fact("Card", "lasts to the end", words)
-    return Fact("Card", f"full {say.day(one.at.date(), weekday=False)}", f"at the earliest; {words}")
+        return Fact("Card", "lasts to the end", words, how)
+    return Fact("Card", f"full {say.day(one.at.date(), weekday=False)}", f"at the earliest; {words}", how)
 
 
 def _battery(asked: Asked, one: Judged) -> Fact:
@@ -73,10 +104,11 @@ def _battery(asked: Asked, one: Judged) -> Fact:
         return Fact("Battery", _NOT_KNOWN, "what was typed contradicts itself")
     if one.state is State.UNKNOWN or not known(found):
         return _lacking(asked, "Battery", one)
+    how = (STEPS, *recorded_day_working(asked.shoot))
     if one.state is State.HOLDS:
-        return Fact("Battery", "lasts to the end", "reserve untouched")
+        return Fact("Battery", "lasts to the end", "reserve untouched", how)
     days = f"; {say.unit(found.days.low, 'days', 2)}" if found.days.low is not None else ""
-    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", f"at the earliest{days}")
+    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", f"at the earliest{days}", how)
 
 
 def _light(asked: Asked, one: Judged) -> Fact:
@@ -84,9 +116,10 @@ def _light(asked: Asked, one: Judged) -> Fact:
     if one.state is State.UNKNOWN or not known(light) or light is None:
         return _lacking(asked, "Light", one)
     if one.state is State.HOLDS:
-        return Fact("Light", "all in the light")
+        return Fact("Light", "all in the light", how=(IN_THE_LIGHT,))
     dark = sum(not day.all_light for day in light.days)
-    return Fact("Light", f"{say.percent(light.light_share)} in the light", f"partly dark on {say.count(dark, 'day')}")
+    words = f"{say.percent(light.light_share)} in the light"
+    return Fact("Light", words, f"partly dark on {say.count(dark, 'day')}", (IN_THE_LIGHT,))
 
 
 def _clock(asked: Asked, one: Judged) -> Fact:
@@ -94,6 +127,6 @@ def _clock(asked: Asked, one: Judged) -> Fact:
     if one.state is State.UNKNOWN:
         return _lacking(asked, "Camera clock", one)
     if one.state is State.HOLDS:
-        return Fact("Camera clock", "stays within what is accepted")
+        return Fact("Camera clock", "stays within what is accepted", how=(DRIFT,))
     why = "a change of summer time" if one.why is Why.SUMMER_TIME else "by drift, at the earliest"
-    return Fact("Camera clock", f"off from {say.day(one.at.date(), weekday=False)}", why)
+    return Fact("Camera clock", f"off from {say.day(one.at.date(), weekday=False)}", why, (DRIFT,))

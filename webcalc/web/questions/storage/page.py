@@ -7,7 +7,6 @@ from typing import Any
 
 from webcalc.calc.card import frame_size, space
 from webcalc.calc.card.results import CardResults, card_results
-from webcalc.calc.formula import work
 from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason
@@ -18,6 +17,7 @@ from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
 from webcalc.web.words.course import own_row
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words
+from webcalc.web.words.workings import frame_working, room_working
 
 #: Hours of a window within which most places are light most of the year; outside, the note on night noise shows.
 _LIGHT_FROM_H, _LIGHT_UNTIL_H = 6, 20
@@ -36,7 +36,7 @@ def answer(asked: Asked) -> Answer:
         return reply
     if asked.records_nothing:
         return reply
-    reply.working = _workings(asked)
+    reply.working = [*frame_working(shoot), *room_working(shoot)]
     if not given(shoot.card_gb):
         _which_card(asked, found, reply)
     elif shoot.open_ended:
@@ -49,21 +49,6 @@ def answer(asked: Asked) -> Answer:
     after_the_shoot(asked, found, reply)
     _notes(asked, found, reply)
     return reply
-
-
-def _workings(asked: Asked) -> list[Any]:
-    shoot, card, found = asked.shoot, asked.shoot.card, []
-    if need(card.takes_frames):
-        if not given(shoot.frame_mb):
-            (width, height), picture = need(shoot.size, shoot.picture)
-            bits = frame_size.PICTURES[picture].bits_per_px.high
-            found.append(work(frame_size.frame_bytes_at, width_px=width, height_px=height, bits_per_px=bits))
-        frame, files = need(card.frame, card.file_system)
-        found.append(work(space.on_card_bytes, file_bytes=frame.high, cluster_bytes=files.cluster_bytes))
-    if known(card.card_bytes):
-        size, reserve, shortfall = card.card_bytes, need(card.reserve_share), space.SHORTFALL_SHARE
-        found.append(work(space.usable_bytes, card_bytes=size, reserve_share=reserve, shortfall_share=shortfall))
-    return found
 
 
 # -- the answer -------------------------------------------------------------------------------------------------
