@@ -74,9 +74,8 @@ def test_the_wordmark_keeps_the_plan(plain_page: Page) -> None:
 #: Pages whose answer ends above the fold with the example's plan.
 ABOVE_THE_FOLD = ("plan", "visits", "battery", "storage", "daylight", "check", "call")
 FOLD_PX = 740
-END = (
-    """() => Math.max(...[...document.querySelectorAll('#answer *')].map(one => one.getBoundingClientRect().bottom))"""
-)
+END = """() => Math.max(...[...document.querySelectorAll('#answer *')]
+  .filter(one => one.checkVisibility()).map(one => one.getBoundingClientRect().bottom))"""
 
 
 @pytest.mark.parametrize("name", ABOVE_THE_FOLD)

@@ -18,6 +18,9 @@ from webcalc.web.http.page import Page
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.working import show, split_unit
 
+#: Pages all of whose facts tell how they come about.
+TOLD = ("interval", "clip", "storage", "daylight", "plan")
+
 
 def shown(working: Working) -> tuple[str, str, str, str]:
     text = show(working, Say())
@@ -86,3 +89,10 @@ def test_the_example_shows_its_working(app: Flask, calc: Page) -> None:
         for part in ("what", "symbols", "numbers", "result"):
             assert found[part]
             assert not re.search(r"[a-z]_[a-z]|\*|None|Fraction|Decimal", found[part]), found
+
+
+@pytest.mark.parametrize("calc", [page for page in PAGES if page.name in TOLD], ids=name_of)
+def test_every_fact_shows_its_working(app: Flask, calc: Page) -> None:
+    """A value opens how it comes about; of a formula the numbers are those of the plan."""
+    page = app.test_client().get(f"/{calc.name}?{full_query(calc)}").get_data(as_text=True)
+    assert page.count("<dd>") == page.count("<dd><details><summary>") > 0

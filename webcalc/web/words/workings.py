@@ -22,8 +22,8 @@ STEPS = (
 IN_THE_LIGHT = "Window by window: the minutes with the sun as high as “Light enough” asks, of all that is recorded."
 DRIFT = "Drift a day × days since the clock was set, and changes of summer time, against the error accepted."
 FILLING = (
-    "Recorded day by recorded day: what each takes is added until the room on the card is used; at the earliest with "
-    "large frames."
+    "Recorded day by recorded day: what each takes is added until the room on the card is used; where sizes are a "
+    "guess, at the earliest with the largest."
 )
 
 
