@@ -11,6 +11,7 @@ import math
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -27,12 +28,14 @@ from webcalc.calc.optics.framing import (
     far_limit_m,
     focal_for_width_mm,
     focal_from_angle_mm,
+    focal_px,
     ground_cover,
     hfov_for_width_deg,
     hyperfocal_m,
     near_limit_m,
     px_per_m,
     sharpness,
+    standing,
     view_from_equivalent,
     view_from_focal,
     view_from_hfov,
@@ -290,8 +293,51 @@ def test_equivalent_has_the_same_diagonal_angle(name: str, equivalent_mm: float)
         ("1/3in", 4.8, 3.6, 6.0),
         ("1/1.8in", 7.18, 5.32, 8.93),
         ("4/3in", 17.3, 13.0, 21.6),
+        # Sides as makers print them, from memory; 1.61 and 0.79 times smaller than 36 x 24 mm, as they say.
+        ("APS-C 22.3", 22.3, 14.9, 43.27 / 1.613),
+        ("44x33mm", 43.8, 32.9, 43.27 / 0.79),
     ],
 )
 def test_sensors_without_a_stored_row(name: str, width_mm: float, height_mm: float, diagonal_mm: float) -> None:
     assert (SENSORS[name].width_mm, SENSORS[name].height_mm) == (width_mm, height_mm)
     assert SENSORS[name].diagonal_mm == pytest.approx(diagonal_mm, abs=0.05)
+
+
+def projected_px(tilt_deg: float, height_m: float, distance_m: float, subject_m: float, hfov_deg: float) -> list[float]:
+    """Where foot and top of a post are seen, in pixels above the middle of a picture 4000 px wide: numpy, by matrices.
+
+    The post stands where the plane square to the axis, at the distance along it, meets the ground straight ahead.
+    """
+    tilt = math.radians(tilt_deg)
+    ahead, up = np.array([math.cos(tilt), math.sin(tilt)]), np.array([-math.sin(tilt), math.cos(tilt)])
+    camera = np.array([0, height_m])
+    # ahead . ((x, 0) - camera) = distance
+    foot = np.array([(distance_m + ahead @ camera) / ahead[0], 0])
+    seen = []
+    for point in (foot, foot + np.array([0, subject_m])):
+        deep, above = np.linalg.solve(np.array([ahead, up]).T, point - camera)
+        seen.append(2000 / math.tan(math.radians(hfov_deg / 2)) * above / deep)
+    return seen
+
+
+@settings(deadline=None, max_examples=50)
+@given(st.floats(-75, 30), st.floats(0.5, 40), st.floats(3, 200), st.floats(0.1, 2), st.floats(20, 90))
+def test_an_upright_subject_by_projection(
+    tilt_deg: float, height_m: float, distance_m: float, subject_m: float, hfov_deg: float
+) -> None:
+    foot_px, top_px = projected_px(tilt_deg, height_m, distance_m, subject_m, hfov_deg)
+    found = standing(subject_m, distance_m, tilt_deg, height_m)
+    focal = focal_px(4000, hfov_deg)
+    assert found is not None
+    assert (found.foot * focal, found.top * focal) == pytest.approx((foot_px, top_px), rel=1e-6, abs=1e-6)
+
+
+def test_what_stands_where_the_axis_ends_needs_no_height() -> None:
+    """12 m up, looking 45 degrees down at 16.97 m: foot in the middle, 1.8 m high, by projection 281 px, not 367."""
+    distance_m = 12 * math.sqrt(2)
+    foot_px, top_px = projected_px(-45, 12, distance_m, 1.8, 60)
+    assert (foot_px, top_px) == pytest.approx((0, 280.9), abs=0.05)
+    for height_m in (12, None):
+        found = standing(1.8, distance_m, -45, height_m)
+        assert found is not None and found.top * focal_px(4000, 60) == pytest.approx(top_px)
+    assert standing(20, 12, -89, None) is None and standing(1, 12, -90, 12) is None

@@ -24,11 +24,11 @@ from ephemeris import BODIES, TIMESCALE
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from skyfield.api import wgs84
+from skyfield.earthlib import refract
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import altitude_deg, azimuth_deg, crossings
-from webcalc.calc.optics.framing import view_from_hfov
-from webcalc.calc.optics.remount import focal_px
+from webcalc.calc.optics.framing import focal_px, view_from_hfov
 from webcalc.calc.optics.sun_in_frame import (
     SUN_DIAMETER_DEG,
     Camera,
@@ -388,3 +388,15 @@ def test_looking_away_from_it() -> None:
 def test_refused(wrong: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match="between"):
         Camera(*wrong)
+
+
+def test_refraction_below_the_horizon() -> None:
+    """Down to the sunrise itself as skyfield has it (Bennett 1982; 37.3' there), where astral's falls to 23.8'."""
+    site = Site(40, 0)
+    utc = datetime(2027, 3, 20, 6, 12, tzinfo=UTC)
+    while (airless := altitude_deg(site, utc)) > -0.9:
+        lifted_deg = altitude_deg(site, utc, refracted=True) - airless
+        if airless < -0.4:
+            assert lifted_deg == pytest.approx(refract(airless, 10, 1010) - airless, abs=0.01), airless
+        utc -= timedelta(seconds=20)
+    assert altitude_deg(site, utc) < -0.85

@@ -289,3 +289,44 @@ def test_short_times_in_words(seconds: Any, exposure: str, brief: str) -> None:
 def test_angles_in_words() -> None:
     say = Say()
     assert [say.degrees(angle) for angle in (69.984, -12.25, 0.0234, 0)] == ["70°", "−12.3°", "0.023°", "0°"]
+
+
+TILTED = {"hfov": "60", "size": "4000x3000", "distance_m": "16.9706", "tilt": "-45", "camera_m": "12"}
+
+
+def test_a_tilted_camera_sees_an_upright_subject_shorter(client: FlaskClient) -> None:
+    """By projection 281 px (``tests/calc/test_framing.py``); straight ahead 1.8 m are 367 px."""
+    found = results(client, **TILTED, subject_m="1.8")
+    assert found["subject_px"] == pytest.approx(280.9, abs=0.05)
+    assert found["subject_share"] == pytest.approx(280.9 / 3000, abs=1e-4)
+    assert found["subject_in_picture"] is True
+    # Level from 12 m up, half the picture's height is 8.7 m at 20 m: who stands there isn't seen.
+    level = {**TILTED, "tilt": "", "distance_m": "20", "subject_m": "1.8"}
+    assert results(client, **level)["subject_in_picture"] is False
+    assert "part of it is outside the picture" in page(client, **level)
+    behind = {**TILTED, "tilt": "-80", "distance_m": "12", "subject_m": "13"}
+    assert ask(client, **behind)["results"]["subject_px"] is None
+    assert "would reach behind the camera" in page(client, **behind)
+
+
+def test_straight_down_the_middle_is_the_foot(client: FlaskClient) -> None:
+    assert results(client, **{**TILTED, "tilt": "-90"})["ground_middle_m"] == 0
+    assert "e-" not in page(client, **{**TILTED, "tilt": "-90"}).partition("<h2>Level ground")[2][:400]
+
+
+def test_what_is_wrong_is_asked_for_and_nothing_instead(client: FlaskClient) -> None:
+    """A wrong angle of view asks for no sensor; a far thing nearer than the near one is refused; limits are plain."""
+
+    def wrong(page_name: str, **query: str) -> dict[str, Any]:
+        return client.get(f"/{page_name}.json", query_string={"v": "1", **query}).get_json()
+
+    assert wrong("framing", hfov="wide", size="4000x3000", distance_m="10")["needs"] == ["hfov"]
+    near = wrong("remount", hfov="60", size="4000x3000", shift_mm="5", near_m="30", far_m="20")
+    assert list(near["errors"]) == ["far_m"] and near["results"]["parallax_px"] is None
+    assert wrong("motion", speed="-1")["errors"]["speed"] == "Speed must be between 0 and 100000 m/s"
+
+
+def test_few_lenses_are_rectilinear_beyond_100_degrees(client: FlaskClient) -> None:
+    """Common practice, no source."""
+    beyond, within = (page(client, hfov=hfov, size="4000x3000", distance_m="10") for hfov in ("101", "100"))
+    assert "Beyond 100° few lenses" in beyond and "Beyond 100° few lenses" not in within

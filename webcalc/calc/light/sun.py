@@ -31,6 +31,10 @@ CIVIL_DEG = -6.0
 # How much lower the sun stands from the Earth's surface than from its centre, at the horizon: 8.794 arcseconds
 # (IAU 1976 System of Astronomical Constants).
 PARALLAX_DEG = 8.794 / 3600
+# From here down astral's refraction shrinks, 23.8' where the sun rises; down to -1 degree the polynomial that it has
+# above goes on as measured tables do (Bennett 1982: 37'). Coefficients in arcseconds, as in astral and NOAA's tables.
+_ASTRAL_HOLDS_DEG, _REFRACTION_HOLDS_DEG = -0.575, -1.0
+_LOW_REFRACTION = (1735.0, -518.2, 103.4, -12.79, 0.711)
 
 State = Literal["normal", "always_above", "always_below"]
 
@@ -97,7 +101,14 @@ def altitude_deg(site: Site, utc: datetime, refracted: bool = False) -> float:
     """
     east, north, up = _direction(site, utc)
     altitude = degrees(atan2(up, hypot(east, north))) - PARALLAX_DEG * hypot(east, north)
-    return altitude + refraction_at_zenith(90 - altitude) if refracted else altitude
+    return altitude + _refraction_deg(altitude) if refracted else altitude
+
+
+def _refraction_deg(altitude: float) -> float:
+    if altitude > _ASTRAL_HOLDS_DEG:
+        return refraction_at_zenith(90 - altitude)
+    low = max(altitude, _REFRACTION_HOLDS_DEG)
+    return sum(factor * low**n for n, factor in enumerate(_LOW_REFRACTION)) / 3600
 
 
 def azimuth_deg(site: Site, utc: datetime) -> float:

@@ -21,6 +21,11 @@ THIN_LENS = "thin-lens geometry; Sinclair Handbook of Photography, Lens Facts; U
 #: Divisor of the diagonal for the default circle of confusion: a convention, not a standard.
 COC_DIVISOR = 1500
 
+#: A camera that looks straight down, or nearly so, sees nothing upright: cosine of 89 degrees.
+_LOOKS_DOWN = 0.0175
+#: Few lenses draw straight lines straight beyond this angle. Common practice, no source.
+WIDEST_RECTILINEAR_DEG = 100
+
 #: Shapes of delivery kept in mind at mounting, width to height.
 CROP_RATIOS: Mapping[str, tuple[int, int]] = MappingProxyType(
     {"16:9": (16, 9), "1:1": (1, 1), "4:5": (4, 5), "9:16": (9, 16)}
@@ -99,6 +104,12 @@ def view_from_equivalent(focal_eq_mm: float, width_px: float, height_px: float) 
 def covered_m(distance_m: float, angle_deg: float) -> float:
     """Return the width (or height) that the picture covers at a distance."""
     return 2 * distance_m * math.tan(math.radians(angle_deg / 2))
+
+
+@formula("focal_px", "width_px / (2 * tan_deg(hfov_deg / 2))", PINHOLE)
+def focal_px(width_px: int, hfov_deg: float) -> float:
+    """Return the focal length in pixels."""
+    return width_px / (2 * math.tan(math.radians(hfov_deg / 2)))
 
 
 @formula("px_per_m", "side_px / covered_m", PINHOLE)
@@ -182,7 +193,8 @@ def ground_distance_m(camera_height_m: float, depression_deg: float) -> float:
     ``depression_deg`` is the ray's angle below the horizon, above 0 and below 180; past 90 the
     ray goes backwards and the distance is negative: behind the mast.
     """
-    return camera_height_m / math.tan(math.radians(depression_deg))
+    # Straight down is the foot itself, not a millionth of a nanometre from it.
+    return 0.0 if depression_deg == 90 else camera_height_m / math.tan(math.radians(depression_deg))
 
 
 @formula(
@@ -199,6 +211,40 @@ def ground_width_m(camera_height_m: float, hfov_deg: float, half_deg: float, dep
     half_width = math.tan(math.radians(hfov_deg / 2))
     row = math.cos(math.radians(half_deg)) / math.sin(math.radians(depression_deg))
     return 2 * camera_height_m * half_width * row
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where an upright thing stands in the picture: its foot and its top above the axis, as tangents of their angles.
+
+    Negative is below the axis.
+    """
+
+    foot: float
+    top: float
+
+    def is_within(self, vfov_deg: float) -> bool:
+        """Whether both ends are in a picture of this height."""
+        half = math.tan(math.radians(vfov_deg / 2))
+        return -half <= self.foot and self.top <= half
+
+
+def standing(subject_m: float, distance_m: float, tilt_deg: float, camera_height_m: float | None) -> Standing | None:
+    """Return where something upright stands, straight ahead, its foot at a distance along the axis.
+
+    The foot is on level ground, which a camera at no known height has where its axis ends. None where its top would
+    be behind the camera's plane. Pinhole geometry: with the axis turned down by t, a point d ahead of the foot of the
+    camera's vertical and h above the camera lies d cos t - h sin t deep and d sin t + h cos t above the axis.
+    """
+    cos, sin = math.cos(math.radians(-tilt_deg)), math.sin(math.radians(-tilt_deg))
+    foot_m = 0.0
+    if camera_height_m is not None:
+        if cos < _LOOKS_DOWN:
+            return None
+        ahead_m = (distance_m - camera_height_m * sin) / cos
+        foot_m = ahead_m * sin - camera_height_m * cos
+    deep_m = distance_m - subject_m * sin
+    return None if deep_m <= 0 else Standing(foot_m / distance_m, (foot_m + subject_m * cos) / deep_m)
 
 
 @dataclass(frozen=True)

@@ -20,17 +20,11 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from webcalc.calc.formula import DEFINITION, formula
-from webcalc.calc.optics.framing import PINHOLE
+from webcalc.calc.optics.framing import PINHOLE, focal_px
 
 Point = tuple[float, float]
 #: A direction from the camera: right, down, ahead; of any length.
 Ray = tuple[float, float, float]
-
-
-@formula("focal_px", "width_px / (2 * tan_deg(hfov_deg / 2))", PINHOLE)
-def focal_px(width_px: int, hfov_deg: float) -> float:
-    """Return the focal length in pixels."""
-    return width_px / (2 * math.tan(math.radians(hfov_deg / 2)))
 
 
 @formula("sideways_px", "focal_px * shift_mm / 1000 / distance_m", PINHOLE)

@@ -59,6 +59,7 @@ class FramingResults(Results):
     px_per_m : detail at the distance, pixels a metre
     subject_px : height of the subject, pixels
     subject_share : that as a share of the picture's height; above 1: it doesn't fit
+    subject_in_picture : whether it is all in the picture where the camera's height tells where its foot is
     coc_mm : circle of confusion, mm
     hyperfocal_m : hyperfocal distance, metres
     near_m : near limit of sharp focus, metres
@@ -86,6 +87,7 @@ class FramingResults(Results):
     px_per_m: float | None = None
     subject_px: float | None = None
     subject_share: float | None = None
+    subject_in_picture: bool | None = None
     coc_mm: float | None = None
     hyperfocal_m: float | None = None
     near_m: float | None = None

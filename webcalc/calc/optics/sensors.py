@@ -81,7 +81,9 @@ SENSORS: Mapping[str, Sensor] = MappingProxyType(
         "2/3in": Sensor(8.8, 6.6, "11 mm diagonal seen, sides " + _MEMORY),
         "1in": Sensor(13.2, 8.8, _PRESET),
         "4/3in": Sensor(17.3, 13.0, "Four Thirds standard, " + _MEMORY),
+        "APS-C 22.3": Sensor(22.3, 14.9, "sold as APS-C too, " + _MEMORY),
         "APS-C": Sensor(23.6, 15.6, _PRESET),
         "full frame": Sensor(36.0, 24.0, "36 × 24 mm still format seen; ISO 1007 " + _MEMORY),
+        "44x33mm": Sensor(43.8, 32.9, "sold as 44 × 33 mm, " + _MEMORY),
     }
 )

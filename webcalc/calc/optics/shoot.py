@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import framing
-from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, View
+from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, Standing, View
 from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
-from webcalc.calc.unknown import ask, figure, given, is_wrong, known, need, or_none, said
+from webcalc.calc.unknown import Missing, NotKnown, ask, figure, given, is_wrong, known, need, or_none, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -202,12 +202,37 @@ class ShootView:
         return framing.px_per_m(width_px, width_m)
 
     @figure
+    def standing(self) -> Standing | None:
+        """Where the subject stands in the picture, upright on the ground; None where no subject was named."""
+        if not given(self.shoot.subject_m):
+            return None
+        height_m = need(self.camera_height_m) if given(self.shoot.camera_m) else None
+        subject_m, distance_m, tilt_deg = said(self.shoot.subject_m, self.distance_m, self.tilt_deg)
+        found = framing.standing(float(subject_m), distance_m, tilt_deg, height_m)
+        if found is None:
+            raise Missing(NotKnown(wrong=("subject_m",)))
+        return found
+
+    @figure
+    def subject_in_picture(self) -> bool | None:
+        """Whether all of it is in the picture; None without a subject, or without the height that tells the ground."""
+        if not (given(self.shoot.subject_m) and given(self.shoot.camera_m)):
+            return None
+        standing, view = need(self.standing, self.view)
+        return None if standing is None else standing.is_within(view.vfov_deg)
+
+    @figure
+    def seldom_rectilinear(self) -> bool:
+        """Whether few lenses with such a view draw straight lines straight, as is reckoned here."""
+        return need(self.view).hfov_deg > framing.WIDEST_RECTILINEAR_DEG
+
+    @figure
     def subject_px(self) -> float | None:
         """Height of the subject in the picture; None where no subject was named."""
         if not given(self.shoot.subject_m):
             return None
-        subject_m, px_per_m = said(self.shoot.subject_m, self.px_per_m)
-        return float(subject_m) * px_per_m
+        standing, view, (width_px, _height) = need(self.standing, self.view, self.size_px)
+        return None if standing is None else (standing.top - standing.foot) * framing.focal_px(width_px, view.hfov_deg)
 
     @figure
     def subject_share(self) -> float | None:
@@ -217,8 +242,8 @@ class ShootView:
         if given(self.shoot.size):
             px, (_width, height_px) = need(self.subject_px, self.size_px)
             return None if px is None else px / height_px
-        subject_m, height_m = said(self.shoot.subject_m, self.height_m)
-        return float(subject_m) / height_m
+        standing, view = need(self.standing, self.view)
+        return None if standing is None else (standing.top - standing.foot) / framing.covered_m(1, view.vfov_deg)
 
     @figure
     def crops(self) -> tuple[Crop, ...]:

@@ -309,6 +309,8 @@ def _check_together(inputs: Inputs) -> Inputs:
         errors["used_gb"] = "Already used on the card must be no more than the card holds"
     if inputs.has("burst", "interval") and values["burst"] >= values["interval"]:
         errors["burst"] = "Burst length must be shorter than the interval"
+    if inputs.has("near_m", "far_m") and values["near_m"] > values["far_m"]:
+        errors["far_m"] = "Farthest thing must be no nearer than the nearest thing"
     cell = CELLS.get(values.get("cell", ""))
     if "panel_w" in values and cell and not cell.rechargeable:
         errors["panel_w"] = f"Solar panel: never recharge {cell.name} cells, they can leak or burst; leave it empty"

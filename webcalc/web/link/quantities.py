@@ -202,7 +202,7 @@ _TABLE = (
     ),
     Quantity("sensor_mm", "Sensor sides", SizeInMm(), "mm", "instead; like 5.60x3.15"),
     Quantity("focal_mm", "Focal length", _number("0.1", "5000", "mm"), "mm", "as on the lens"),
-    Quantity("focal_eq_mm", "35 mm equivalent", _number("1", "10000", "mm"), "mm", "instead"),
+    Quantity("focal_eq_mm", "35 mm equivalent", _number("1", "10000", "mm"), "mm", "instead; phones: 23 to 28"),
     Quantity("hfov", "Angle of view", _number("0.05", "179", "°", "deg"), "°", "across the picture; instead"),
     Quantity("distance_m", "Distance", _number("0.01", "100000", "m", other=FEET), "m", "to the subject"),
     Quantity("tilt", "Tilt", _number("-90", "90", "°", "deg"), "°", "down: negative; empty: level"),

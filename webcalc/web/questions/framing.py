@@ -52,6 +52,8 @@ def optics_notes(optics: ShootView) -> list[str]:
             "The equivalent is taken for this picture's diagonal. Makers often state it for the whole sensor: then the "
             "picture shows less."
         )
+    if or_none(optics.seldom_rectilinear):
+        found.append("Beyond 100° few lenses draw straight lines straight, as is reckoned here: widths may be far off.")
     if optics.stands_upright:
         found.append("The picture is taller than wide: the camera is taken as turned upright.")
     return found
@@ -69,6 +71,11 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
         return
     distance_m = need(view.distance_m)
     reply.figure = f"{say.metres(found.width_m)} wide"
+    if need(view.seldom_rectilinear):
+        reply.tone = LOOK
+    if not known(view.standing) and known(asked.shoot.subject_m) and "subject_m" in view.standing.wrong:
+        words = "The subject would reach behind the camera: look at distance, height and tilt."
+        reply.points.append(Text(words, FAILS))
     reply.sentence = f"is covered at {say.metres(distance_m)}, {say.metres(found.height_m)} high."
     reply.working.append(work(framing.covered_m, distance_m=distance_m, angle_deg=found.hfov_deg))
     rows = []
@@ -81,6 +88,9 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
             reply.sentence += f" The subject doesn't fit: it is {share} of the picture's height."
         else:
             reply.sentence += f" The subject fills {share} of the height."
+            if found.subject_in_picture is False:
+                reply.tone = FAILS
+                reply.sentence += " On level ground part of it is outside the picture: mind the tilt."
     if found.px_per_m is not None:
         side_px = need(view.size_px)[0]
         reply.working.append(work(framing.px_per_m, side_px=side_px, covered_m=found.width_m))

@@ -88,11 +88,14 @@ _SPEEDS = {
 }
 #: A millimetre a day keeps four figures.
 _SPEED_DECIMALS = 12
+_ANY = Decimal("-Infinity"), Decimal("Infinity")
 
 
 @dataclass(frozen=True)
 class Speed(Number):
     """A speed in metres a second; ``50 km/h``, ``4 mm/h`` and ``10 mm/d`` are read too."""
+
+    units: tuple[str, ...] = ("m/s",)
 
     def read(self, text: str) -> Decimal:
         """Return metres a second."""
@@ -100,7 +103,7 @@ class Speed(Number):
         unit = next((unit for unit in sorted(_SPEEDS, key=len, reverse=True) if lower.endswith(unit)), "")
         number = lower.removesuffix(unit).rstrip() if unit else text
         # The limits are those of metres a second, so they are looked at after the unit.
-        typed = Fraction(Number(Decimal(0), Decimal(10**15)).read(number)) * _SPEEDS[unit or "m/s"]
+        typed = Fraction(Number(_ANY[0], _ANY[1]).read(number)) * _SPEEDS[unit or "m/s"]
         value = round(Decimal(typed.numerator) / typed.denominator, _SPEED_DECIMALS)
         return Decimal(super().read(plain(value)))
 
