@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from random import Random
 
 import pytest
 from examples import full_query
@@ -118,3 +119,37 @@ def test_what_was_measured_goes_on_into_the_plan(client: FlaskClient) -> None:
     page = client.post("/recorded", data={"listing": listing}).get_data(as_text=True)
     assert "frame_mb=2.501&" in page and "frame_mb_max=3.001" in page
     assert "formaction=/recorded" in client.get(f"/check?{full_query(CHECK)}").get_data(as_text=True)
+
+
+def test_thirty_thousand_files_with_five_faults(client: FlaskClient) -> None:
+    """Every 3 min from 6 to 20:24, Monday to Saturday, 1 February to 5 June 2027: 108 days of 288 frames.
+
+    Planted: no frame from 9 to 14 on 3 March (100), none on three days of April (864), begun at 10 on 20 February (80),
+    ended at 16 on 22 May (88), and from 3 May on a dirty lens: frames 0.6 times as large. The rest is there: 29,972.
+    """
+    random, rows, number = Random(3), [], 9000  # noqa: S311 - a simulation, no secret
+    for day in (date(2027, 2, 1) + timedelta(days=n) for n in range(125)):
+        if day.isoweekday() == 7 or date(2027, 4, 12) <= day <= date(2027, 4, 14):
+            continue
+        for frame in range(288):
+            at = datetime(day.year, day.month, day.day, 6) + timedelta(seconds=180 * frame)
+            lost = day == date(2027, 3, 3) and 9 <= at.hour < 14
+            if lost or (day == date(2027, 2, 20) and at.hour < 10) or (day == date(2027, 5, 22) and at.hour >= 16):
+                continue
+            number = number % 9999 + 1
+            size = random.gauss(2.4e6, 1.5e5) * (0.6 if day >= date(2027, 5, 3) else 1)
+            rows.append((at + timedelta(seconds=random.choice((0, 0, 0, 1, 2))), int(size), number))
+    assert len(rows) == 29_972
+    plan = "v=1&first=2027-02-01&last=2027-06-05&from=06:00&until=20:24&days=123456&interval=3min"
+    listing = "\n".join(f"{at:%Y-%m-%d %H:%M:%S}.0000000000 {size} ./DCIM/CAM_{n:04}.JPG" for at, size, n in rows)
+    query = f"{plan}&tz=Europe/Madrid&at=2027-06-07T08:00"
+    found = client.post(f"/recorded.json?{query}", data={"listing": listing}).get_json()["results"]
+    assert (found["frames"], found["interval_likely_s"], found["rolled_over"]) == (29_972, 180, 3)
+    assert [gap["missing"] for gap in found["gaps"]] == [80, 100, 864, 88] and found["missing"] == 1132
+    assert found["gaps"][1]["from"].startswith("2027-03-03T08:57") and found["gaps"][1]["until"].startswith(
+        "2027-03-03T14:00"
+    )
+    assert found["days_missing"] == ["2027-04-12", "2027-04-13", "2027-04-14"]
+    assert (found["days_late"], found["days_early"]) == (["2027-02-20"], ["2027-05-22"])
+    assert found["size_changed_on"] == "2027-05-03" and found["size_factor"] == pytest.approx(0.6, abs=0.005)
+    assert found["unplanned"] == found["numbers_left_out"] == found["broken"] == 0

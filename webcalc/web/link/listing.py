@@ -160,7 +160,8 @@ def _name(file: re.Match[str]) -> tuple[str, str]:
 
 def _size_of(parts: Iterable[str]) -> int | None:
     """Return the size beside the date: the largest number, as owners and links are small ones."""
-    sizes = [int(re.sub(r"\D", "", number)) for part in parts for number in _SIZE.findall(part)]
+    found = (number for part in parts for number in _SIZE.findall(part))
+    sizes = [int(number if number.isdecimal() else re.sub(r"\D", "", number)) for number in found]
     return max(sizes, default=None)
 
 
