@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.load import Load
-from webcalc.calc.power.panel import ChargeRule, Facing, Panel, Sky, TopUp
+from webcalc.calc.power.panel import ChargeRule, Facing, Panel, TopUp
 from webcalc.calc.power.panel_balance import Balance, Store, balance, balance_range, smallest_panel_w
 from webcalc.calc.power.runtime import Supply, runtime
+from webcalc.calc.power.sky import Sky
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 

@@ -35,6 +35,7 @@ ROOMS: dict[str, Callable[[Shoot], object]] = {
     "files": lambda shoot: shoot.files,
     "battery": lambda shoot: shoot.battery,
     "panel": lambda shoot: shoot.battery.panel,
+    "dark_runs": lambda shoot: shoot.battery.dark_runs,
     "daylight": lambda shoot: shoot.daylight,
     "visits": lambda shoot: shoot.visits,
     "view": lambda shoot: shoot.view,

@@ -20,6 +20,7 @@ from webcalc.web.link.kinds import basics as kinds
 from webcalc.web.link.kinds import dates as kinds_date
 from webcalc.web.link.kinds import lengths as kinds_length
 from webcalc.web.link.kinds import log as kinds_log
+from webcalc.web.link.kinds import months as kinds_months
 from webcalc.web.link.kinds import optics as kinds_optics
 from webcalc.web.link.kinds import places as kinds_place
 from webcalc.web.link.kinds import times as kinds_time
@@ -113,6 +114,7 @@ _ENTRIES = st.builds(
     from_=st.none() | _CLOCKS,
     until=st.none() | _CLOCKS,
 )
+_OF_KIND[kinds_months.Months] = lambda kind: st.tuples(*[_number(kind.each)] * 12)
 _OF_KIND[kinds_log.VisitLog] = lambda _kind: st.lists(_ENTRIES, min_size=1, max_size=5).map(log_of)
 
 

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from html import unescape
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import pytest
 from flask.testing import FlaskClient
@@ -81,6 +82,75 @@ def test_range_is_that_of_the_next_skies(client: FlaskClient) -> None:
     assert harvest(client, query + "&sky=mixed", "low") == dark
     assert harvest(client, query + "&sky=mixed", "high") == clear
     assert harvest(client, query + "&sky=overcast", "high") == mixed
+
+
+# -- month by month ---------------------------------------------------------------------------------------------
+
+SUNSHINE = "20,27,33,39,40,42,43,44,38,32,25,18"
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        SUNSHINE,
+        "20 27 33 39 40 42 43 44 38 32 25 18",
+        "20%; 27%; 33%; 39%; 40%; 42%; 43%; 44%; 38%; 32%; 25%; 18%",
+        "20 %, 27 %, 33 %, 39 %, 40 %, 42 %, 43 %, 44 %, 38 %, 32 %, 25 %, 18 %",
+        "20,0 27,0 33,0 39,0 40,0 42,0 43,0 44,0 38,0 32,0 25,0 18,0",
+    ],
+)
+def test_twelve_numbers_as_people_write_them(client: FlaskClient, typed: str) -> None:
+    data = client.get("/solar.json", query_string=f"v=1&sunshine={quote(typed)}").json
+    assert f"sunshine={SUNSHINE}" in data["link"]
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "says"),
+    [
+        ("sunshine", "20,27", "must be twelve numbers, January first, like 20,30,40"),
+        ("sunshine", SUNSHINE.replace("18", "118"), "must be between 0 and 100 %; this is 118"),
+        ("sun_kwh", "0.6", "must be twelve numbers"),
+        ("panel_shade", "1,2,3", "must be one number or twelve numbers"),
+    ],
+)
+def test_what_is_no_year_is_said_beside_its_field(client: FlaskClient, name: str, typed: str, says: str) -> None:
+    reply = client.get("/solar.json", query_string=f"{FULL}&{name}={typed}")
+    assert says in reply.json["errors"][name]
+    # What the harvest rests on isn't known then.
+    assert reply.json["results"]["harvest_wh_month"] == []
+
+
+def test_snow_and_shade_by_month(client: FlaskClient) -> None:
+    clear = harvest(client, FULL)
+    assert harvest(client, FULL + "&panel_shade=20") == pytest.approx([0.8 * wh for wh in clear])
+    winter = harvest(client, FULL + "&panel_shade=50,50,0,0,0,0,0,0,0,0,0,50")
+    assert winter == pytest.approx([wh * (0.5 if n in (0, 1, 11) else 1) for n, wh in enumerate(clear)])
+
+
+def test_measured_sun_counts_before_sunshine_and_sky(client: FlaskClient) -> None:
+    """A flat panel of 1 kW without losses gives what comes down on the level."""
+    kwh = [0.6, 1.1, 2.2, 3.5, 4.6, 4.9, 4.8, 4.1, 2.9, 1.6, 0.8, 0.5]
+    query = f"v=1&lat=51.5&panel_w=1000&panel_tilt=0&panel_loss=0&temp_c=20&sun_kwh={','.join(map(str, kwh))}"
+    found = harvest(client, query)
+    assert found == pytest.approx([1000 * each for each in kwh], rel=0.01)
+    assert harvest(client, f"{query}&sunshine={SUNSHINE}&sky=clear") == found
+    # Without a class of sky either: it isn't asked for.
+    assert not {"sky", "sunshine"} & set(client.get(f"/solar.json?{query}").json["needs"])
+
+
+def test_the_chance_of_the_reserve(client: FlaskClient) -> None:
+    """A smaller battery touches it more often; without the site's sunshine nothing is known of it."""
+    winter = FULL.replace("2027-03-01", "2027-10-01").replace("battery_wh=100", "battery_wh=25")
+    without = results(client, winter)
+    assert (without["reserve_chance"], without["reserve_chance_at_least"]) == (None, None)
+    found = results(client, f"{winter}&sunshine={SUNSHINE}")
+    larger = results(client, f"{winter.replace('battery_wh=25', 'battery_wh=32')}&sunshine={SUNSHINE}")
+    assert 0.01 < larger["reserve_chance"] < found["reserve_chance"] < 0.9
+    assert found["dark_days_to_reserve"] == without["dark_days_to_reserve"] < larger["dark_days_to_reserve"]
+    # Less than two days between full and the reserve: only that it is no smaller.
+    small = results(client, f"{winter.replace('battery_wh=25', 'battery_wh=8')}&sunshine={SUNSHINE}")
+    assert small["reserve_chance"] is None
+    assert small["reserve_chance_at_least"] > found["reserve_chance"]
 
 
 # -- charging ---------------------------------------------------------------------------------------------------

@@ -197,3 +197,10 @@ class Typed:
     now6: Pixels | NotKnown | None = None
     #: Largest of the daily means of measured frames; None, or less than the mean: as the mean.
     frame_mb_max: Real | NotKnown | None = None
+    # -- the sun on a panel -----------------------------------------------------------------------------------
+    #: Twelve shares of sunshine n/N in percent, January first; None: only the class of sky is known.
+    sunshine: tuple[Percent, ...] | NotKnown | None = None
+    #: Twelve kWh per square metre and day on the level; counts before the shares.
+    sun_kwh: tuple[Real, ...] | NotKnown | None = None
+    #: What snow and shade take in each month; None: nothing.
+    panel_shade: tuple[Percent, ...] | NotKnown | None = None

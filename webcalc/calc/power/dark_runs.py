@@ -12,7 +12,7 @@ go from day to day as a Markov chain over a grid. Tests hold it to a seeded simu
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 from statistics import NormalDist
@@ -21,13 +21,16 @@ from webcalc.calc.formula import formula
 
 #: Lowest clearness of a day (Bendt and others).
 DARKEST = 0.05
+#: A darker month has nothing but dark days: they don't vary.
+_ALL_DARK = 0.06
 #: Correlation of one day's normal score with the next one's.
 DAY_TO_DAY = 0.3
-#: Classes of sky by the share of a month's days that are darker, and the days that stand for each: finer at the dark end.
+#: Classes of sky by the share of a month's days that are darker, and the days that stand for each: finer where dark.
 _EDGES = (0.0, 0.04, 0.15, 0.4, 0.7, 1.0)
-_DAYS_OF_CLASS = (4, 3, 2, 2, 2)
+_DAYS_OF_CLASS = (5, 4, 3, 2, 1)
 #: Steps of the depth, from full to the reserve.
 _STEPS = 24
+_MONTH_DAYS = 30
 #: Less than this is nobody's winter.
 _NOTHING = 1e-9
 
@@ -64,10 +67,27 @@ def slope_of(mean: float) -> float:
 
 def clearness_of_day(mean: float, share: float) -> float:
     """Return the clearness below which this share (0 to 1) of a month's days lie."""
+    if mean < _ALL_DARK:
+        return mean
     slope, high = slope_of(mean), brightest(mean)
     if abs(slope) < 1e-9:
         return DARKEST + share * (high - DARKEST)
     return high + math.log(math.exp(slope * (DARKEST - high)) * (1 - share) + share) / slope
+
+
+def spread_of_months(mean: float) -> float:
+    """Return the standard deviation of a month's clearness from year to year, as its days alone make it.
+
+    Days of this density, each with ``DAY_TO_DAY`` of the one before: a mean of 30 of them.
+    """
+    if mean < _ALL_DARK:
+        return 0.0
+    slope, span = abs(slope_of(mean)), brightest(mean) - DARKEST
+    if slope * span < 1e-3:
+        of_days = span**2 / 12
+    else:
+        of_days = slope**-2 - (span * math.exp(-slope * span / 2) / -math.expm1(-slope * span)) ** 2
+    return math.sqrt(of_days * (1 + DAY_TO_DAY) / (1 - DAY_TO_DAY) / _MONTH_DAYS)
 
 
 def diffuse_share_of_day(clearness: float, sunset_deg: float) -> float:
@@ -106,28 +126,36 @@ def _turns() -> tuple[tuple[float, ...], ...]:
     return tuple(rows)
 
 
+@lru_cache(maxsize=1)
+def _turns_to() -> tuple[tuple[float, ...], ...]:
+    """Return the same the other way round: for each class of sky the chances to come to it."""
+    return tuple(zip(*_turns(), strict=True))
+
+
 #: A day as the chain needs it: what is drawn in Wh, and what a day of each class of sky brings, in Wh.
 Day = tuple[float, tuple[tuple[float, ...], ...]]
-#: A class of sky's moves: by how many steps the depth changes, and the part that goes one step further.
+#: How the depth moves on a day of a class of sky: by so many steps, with these weights.
 _Moves = tuple[tuple[int, float], ...]
 
 
-def reserve_chance(days: Sequence[Day], room_wh: float, year_days: int = 365) -> float:
+def reserve_chance(days: Sequence[Day], room_wh: float, years: int = 1, year_days: int = 365) -> float:
     """Return the share of years in which a battery that begins full comes to its reserve.
 
     Parameters
     ----------
     days : in order; days that are alike are best the same object
     room_wh : from full to the reserve; > 0
-    year_days : a longer shoot is told year by year, each going on from where the last one ended
+    years : a longer shoot is told year by year, each going on from where the last one ended; where it has more years
+        than there are days, the last whole year stands for those that follow
     """
-    chain, years = _Chain(room_wh), []
+    chain, found = _Chain(room_wh), []
     for n, day in enumerate(days):
         if n and n % year_days == 0:
-            years.append(chain.touched)
+            found.append(chain.touched)
             chain.go_on()
         chain.pass_day(day)
-    return math.fsum((*years, chain.touched)) / (len(years) + 1)
+    found.append(chain.touched)
+    return math.fsum((*found, (years - len(found)) * found[-1])) / years
 
 
 class _Chain:
@@ -137,8 +165,8 @@ class _Chain:
         self.room_wh = room_wh
         self.touched = 0.0
         self.widths = [high - low for low, high in pairwise(_EDGES)]
-        self.at = [[width, *[0.0] * _STEPS] for width in self.widths]
-        self.moves: dict[int, tuple[float, int, list[_Moves]]] = {}
+        self.at = [[width, *[0.0] * (_STEPS - 1)] for width in self.widths]
+        self.moves: dict[int, tuple[float, list[_Moves]]] = {}
 
     def go_on(self) -> None:
         """Begin another year: what had come to the reserve stands next to it."""
@@ -146,76 +174,56 @@ class _Chain:
             chances[_STEPS - 1] += self.touched * width
         self.touched = 0.0
 
-    def _moves_of(self, day: Day) -> tuple[float, int, list[_Moves]]:
+    def _moves_of(self, day: Day) -> tuple[float, list[_Moves]]:
         found = self.moves.get(id(day))
         if found is None:
             load_wh, harvests = day
             # The lowest state is that before noon's harvest: half a day's load is drawn by then.
             step_wh = max(self.room_wh - load_wh / 2, load_wh * 1e-6, 1e-9) / _STEPS
-            moves = [tuple(_move((load_wh - wh) / step_wh) for wh in of_class) for of_class in harvests]
-            found = self.moves[id(day)] = (load_wh / 2 / step_wh, math.ceil(load_wh / 2 / step_wh), moves)
+            moves = [_moves([(load_wh - wh) / step_wh for wh in of_class]) for of_class in harvests]
+            found = self.moves[id(day)] = (load_wh / 2 / step_wh, moves)
         return found
 
     def pass_day(self, day: Day) -> None:
         """Go on by a day."""
-        floor, floor_step, moves = self._moves_of(day)
+        floor, moves = self._moves_of(day)
         if floor >= _STEPS:
             # Half a day's load is more than there is.
-            self.touched, self.at = 1.0, [[0.0] * (_STEPS + 1) for _ in self.at]
+            self.touched, self.at = 1.0, [[0.0] * _STEPS for _ in self.at]
             return
-        turns, touched = _turns(), self.touched
         lowest, beyond = int(floor), floor - int(floor)
-        after = [[0.0] * (_STEPS + 2) for _ in self.at]
-        for step, here in enumerate(zip(*self.at, strict=True)):
-            if sum(here) < _NOTHING:
-                continue
-            for sky, chances in enumerate(after):
-                weight = sum(chance * row[sky] for chance, row in zip(here, turns, strict=True)) / len(moves[sky])
-                for by, part in moves[sky]:
-                    to = step + by
-                    if to >= _STEPS:
-                        touched += weight
-                    elif to < floor_step:
-                        # The sun filled it: it stands at what is drawn from noon to evening.
-                        chances[lowest] += weight * (1 - beyond)
-                        chances[lowest + 1] += weight * beyond
-                    else:
-                        chances[to] += weight * (1 - part)
-                        chances[to + 1] += weight * part
-        for chances in after:
-            touched += chances[_STEPS] + chances.pop()
-            chances[_STEPS] = 0.0
+        floor_step, touched = lowest + 1 if beyond else lowest, self.touched
+        after = []
+        before = list(zip(*self.at, strict=True))
+        while before and sum(before[-1]) < _NOTHING:
+            before.pop()
+        for row, of_sky in zip(_turns_to(), moves, strict=True):
+            a, b, c, d, e = row
+            weights = [a * v + b * w + c * x + d * y + e * z for v, w, x, y, z in before]
+            chances, filled = [0.0] * (_STEPS + 1), 0.0
+            for by, part in of_sky:
+                kept = max(0, floor_step - by)
+                left = max(kept, _STEPS - by)
+                filled += part * sum(weights[:kept])
+                touched += part * sum(weights[left:])
+                for to, chance in enumerate(weights[kept:left], kept + by):
+                    chances[to] += part * chance
+            # The sun filled it: it stands at what is drawn from noon to evening.
+            chances[lowest] += filled * (1 - beyond)
+            chances[lowest + 1] += filled * beyond
+            touched += chances.pop()
+            after.append(chances)
         self.touched, self.at = touched, after
 
 
-def _move(steps: float) -> tuple[int, float]:
-    whole = math.floor(steps)
-    return whole, steps - whole
-
-
-def room_for_chance(chance_of: Callable[[float], float], wanted: float, begin_wh: float) -> float | None:
-    """Return the room in Wh at which a chance falls to the wanted one; None where that takes over a thousandfold.
-
-    ``chance_of`` falls about as an exponential of the room: a few steps of the secant on its logarithm find it.
-    """
-    low_wh, low = 0.0, 0.0
-    high_wh = begin_wh
-    goal = math.log(wanted)
-    for _ in range(10):
-        high = math.log(max(chance_of(high_wh), 1e-12))
-        if high <= goal:
-            break
-        low_wh, low, high_wh = high_wh, high, high_wh * 2
-    else:
-        return None
-    for _ in range(6):
-        if high_wh - low_wh < 0.03 * high_wh:
-            break
-        part = (low - goal) / (low - high) if low > high else 0.5
-        middle_wh = low_wh + (high_wh - low_wh) * min(0.9, max(0.1, part))
-        middle = math.log(max(chance_of(middle_wh), 1e-12))
-        if middle <= goal:
-            high_wh, high = middle_wh, middle
-        else:
-            low_wh, low = middle_wh, middle
-    return high_wh
+def _moves(steps: Sequence[float]) -> _Moves:
+    """Return the moves by whole steps that stand for these, each as likely as the others."""
+    found: dict[int, float] = {}
+    for step in steps:
+        whole = math.floor(step)
+        # Whatever fills the battery fills it: no more than all of its steps.
+        if whole < -_STEPS:
+            whole, step = -_STEPS, -float(_STEPS)
+        found[whole] = found.get(whole, 0.0) + (1 - step + whole) / len(steps)
+        found[whole + 1] = found.get(whole + 1, 0.0) + (step - whole) / len(steps)
+    return tuple((by, part) for by, part in sorted(found.items()) if part)

@@ -14,6 +14,7 @@ Day of the year is 1 to 366. The sky is flat: no terrain, no shade, no snow on t
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from webcalc.calc.formula import formula
 
@@ -210,24 +211,34 @@ def plane_mj_per_m2(
     )
 
 
+@lru_cache(maxsize=4096)
+def sun_of_day(
+    latitude_deg: float, day_of_year: int, tilt_deg: float, from_equator_deg: float
+) -> tuple[float, float, float]:
+    """Return FAO-56's Ra in MJ per square metre, the hour angle of sunset in degrees, and the plane's beam ratio."""
+    declination_deg = fao_declination_deg(day_of_year)
+    return (
+        fao_extraterrestrial_mj_per_m2(latitude_deg, day_of_year),
+        sunset_hour_angle_deg(latitude_deg, declination_deg),
+        beam_ratio(latitude_deg, declination_deg, tilt_deg, from_equator_deg),
+    )
+
+
 def plane_under_sky_mj_per_m2(
     latitude_deg: float,
     day_of_year: int,
-    sunshine_share: float,
+    clearness: float,
     tilt_deg: float,
     from_equator_deg: float,
     reflectance: float = GROUND_REFLECTANCE,
 ) -> float:
-    """Return the mean day's energy on a tilted plane in MJ per square metre, for a sky given by its share of sunshine.
+    """Return the energy of a month's mean day on a tilted plane in MJ per square metre, for a mean clearness.
 
     The clearness is FAO-56's own quotient Rs/Ra. Dividing by D&B's extraterrestrial energy instead
     would change it by 1 % at most places, and without bound at the edge of the polar night.
     """
-    extraterrestrial = fao_extraterrestrial_mj_per_m2(latitude_deg, day_of_year)
-    clearness = clearness_of_sky(sunshine_share)
-    declination_deg = fao_declination_deg(day_of_year)
-    diffuse = diffuse_share(clearness, sunset_hour_angle_deg(latitude_deg, declination_deg))
-    beam = beam_ratio(latitude_deg, declination_deg, tilt_deg, from_equator_deg)
+    extraterrestrial, sunset_deg, beam = sun_of_day(latitude_deg, day_of_year, tilt_deg, from_equator_deg)
+    diffuse = diffuse_share(clearness, sunset_deg)
     return plane_mj_per_m2(extraterrestrial * clearness, diffuse, beam, tilt_deg, reflectance)
 
 

@@ -1,7 +1,7 @@
 """Solar top-up: what a panel harvests, month by month and date by date.
 
 A month's mean day stands for each of its days (that is what the correlations of ``irradiation.py``
-are made for), so a run of dark days within a month is the battery's task: see ``days_of_autonomy``.
+are made for); runs of dark days within a month are the matter of ``dark_runs.py``.
 Whether the harvest carries a shoot is worked out in ``panel_balance.py``. Energies are Wh, powers W.
 """
 
@@ -12,22 +12,28 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
 from functools import lru_cache
+from statistics import fmean
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, COMMON_PRACTICE, formula
 from webcalc.calc.power.cells import LITHIUM_CHARGE_LIMITS_C
+from webcalc.calc.power.dark_runs import clearness_of_day, diffuse_share_of_day
 from webcalc.calc.power.irradiation import (
     GROUND_REFLECTANCE,
     MJ_PER_KWH,
-    MONTH_MEAN_DAYS,
-    is_beyond_fao_winter_range,
+    plane_mj_per_m2,
     plane_under_sky_mj_per_m2,
+    sun_of_day,
 )
+from webcalc.calc.power.sky import MonthlySky, Sky, days_of_month
 
 #: Of the rated power times sun hours, this much is lost to heat, dirt, wires, controller and charging. Common practice.
 DEFAULT_LOSS_SHARE = 0.25
 #: Lithium-ion cells, LFP among them, are not charged at or below this. None: no such limit.
 LITHIUM_COLDEST_CHARGE_C = LITHIUM_CHARGE_LIMITS_C[0]
+
+#: Days between the darkest and the brightest that stand for a month's.
+_DAYS_LOOKED_AT = 8
 
 
 class Facing(Enum):
@@ -43,30 +49,11 @@ class Facing(Enum):
         return {Facing.EQUATOR: 0, Facing.EAST_WEST: 90, Facing.AWAY: 180}[self]
 
 
-class Sky(Enum):
-    """Typical sky of a month, from dark to bright. The outer two are the ends of FAO-56's own scale."""
-
-    OVERCAST = "overcast"
-    MIXED = "mixed"
-    CLEAR = "clear"
-
-    @property
-    def sunshine_share(self) -> float:
-        """Bright hours over possible hours, FAO-56's n/N."""
-        return {Sky.OVERCAST: 0.0, Sky.MIXED: 0.5, Sky.CLEAR: 1.0}[self]
-
-    @property
-    def with_neighbours(self) -> tuple[Sky, ...]:
-        """This class, the next darker and the next brighter."""
-        skies = list(Sky)
-        here = skies.index(self)
-        return tuple(skies[max(0, here - 1) : here + 2])
-
-
 @dataclass(frozen=True)
 class Panel:
     """A panel: rated power in W (>= 0), tilt 0 flat to 90 upright, bearing, share lost after the rating, ground.
 
+    ``shade`` is what snow and shade take of the rest in each month, January first; none where it is empty.
     Raises ValueError for values outside these ranges; shares are 0 to 1, the loss below 1.
     """
 
@@ -75,12 +62,19 @@ class Panel:
     facing: Facing = Facing.EQUATOR
     loss_share: float = DEFAULT_LOSS_SHARE
     ground_reflectance: float = GROUND_REFLECTANCE
+    shade: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         if not (0 <= self.rated_w < float("inf") and 0 <= self.tilt_deg <= 90):
             raise ValueError("a panel's rated power is 0 or more, its tilt 0 to 90 degrees")
-        if not (0 <= self.loss_share < 1 and 0 <= self.ground_reflectance <= 1):
+        if not (0 <= self.loss_share < 1 and all(0 <= share <= 1 for share in (self.ground_reflectance, *self.shade))):
             raise ValueError("shares are 0 to 1")
+        if len(self.shade) not in (0, 12):
+            raise ValueError("a loss for each of the twelve months")
+
+    def lost_share(self, month: int) -> float:
+        """Return the share lost in a month, 1 to 12: after the rating, and to snow and shade."""
+        return 1 - (1 - self.loss_share) * (1 - self.shade[month - 1]) if self.shade else self.loss_share
 
 
 @dataclass(frozen=True)
@@ -145,35 +139,54 @@ def days_of_autonomy(usable_wh: float, daily_wh: float) -> float:
     return usable_wh / daily_wh
 
 
+def harvest_of_day_wh(latitude_deg: float, panel: Panel, day_of_year: int, clearness: float, month: int) -> float:
+    """Return what a panel gives on a single day of this clearness, 0 to 1."""
+    above_air, sunset_deg, beam = sun_of_day(latitude_deg, day_of_year, panel.tilt_deg, panel.facing.from_equator_deg)
+    diffuse = diffuse_share_of_day(clearness, sunset_deg)
+    plane = plane_mj_per_m2(above_air * clearness, diffuse, beam, panel.tilt_deg, panel.ground_reflectance)
+    return panel_wh(panel.rated_w, plane, panel.lost_share(month))
+
+
+def _mean_day_wh(latitude_deg: float, panel: Panel, day_of_year: int, clearness: float, month: int) -> float:
+    """Return the harvest of a month's mean day, as the correlations for months have it."""
+    plane = plane_under_sky_mj_per_m2(
+        latitude_deg, day_of_year, clearness, panel.tilt_deg, panel.facing.from_equator_deg, panel.ground_reflectance
+    )
+    return panel_wh(panel.rated_w, plane, panel.lost_share(month))
+
+
+def _mean_of_days_wh(latitude_deg: float, panel: Panel, day_of_year: int, clearness: float, month: int) -> float:
+    """Return the mean harvest over the dark and bright days of a month of this mean clearness."""
+    shares = [(n + 0.5) / _DAYS_LOOKED_AT for n in range(_DAYS_LOOKED_AT)]
+    return fmean(
+        harvest_of_day_wh(latitude_deg, panel, day_of_year, clearness_of_day(clearness, share), month)
+        for share in shares
+    )
+
+
 @lru_cache(maxsize=64)
-def monthly_harvest_wh(latitude_deg: float, panel: Panel, sky: Sky) -> tuple[Estimate[float], ...]:
+def monthly_harvest_wh(latitude_deg: float, panel: Panel, sky: MonthlySky) -> tuple[Estimate[float], ...]:
     """Return the mean daily harvest of each month in Wh, January first, temperature aside.
 
-    The range is that of the next darker and the next brighter sky. It is sorted, as a steep panel that faces away from
-    the equator gets more from clouds than from a clear sky. Where FAO-56 warns of its own formula (winter beyond
-    55°) the low end is the darkest sky's.
+    The range is that of the sky's. It is sorted, as a steep panel that faces away from the equator gets more from
+    clouds than from a clear sky.
     """
+    of_day = _mean_day_wh if isinstance(sky, Sky) else _mean_of_days_wh
 
-    def harvest(day_of_year: int, of_sky: Sky) -> float:
-        plane = plane_under_sky_mj_per_m2(
-            latitude_deg,
-            day_of_year,
-            of_sky.sunshine_share,
-            panel.tilt_deg,
-            panel.facing.from_equator_deg,
-            panel.ground_reflectance,
-        )
-        return panel_wh(panel.rated_w, plane, panel.loss_share)
+    def harvest(month: int, clearness: float) -> float:
+        return fmean(of_day(latitude_deg, panel, day, clearness, month) for day in days_of_month(latitude_deg, month))
 
     months = []
-    for day_of_year in MONTH_MEAN_DAYS:
-        skies = tuple(Sky) if is_beyond_fao_winter_range(latitude_deg, day_of_year) else sky.with_neighbours
-        ends = [harvest(day_of_year, other) for other in skies]
-        months.append(Estimate(min(ends), harvest(day_of_year, sky), max(ends)))
+    for month in range(1, 13):
+        clearness = sky.clearness_in(latitude_deg, month)
+        low, expected, high = (harvest(month, each) for each in (clearness.low, clearness.expected, clearness.high))
+        months.append(Estimate(min(low, expected, high), expected, max(low, expected, high)))
     return tuple(months)
 
 
-def daily_harvest_wh(latitude_deg: float, panel: Panel, sky: Sky, day: date, rule: ChargeRule) -> Estimate[float]:
+def daily_harvest_wh(
+    latitude_deg: float, panel: Panel, sky: MonthlySky, day: date, rule: ChargeRule
+) -> Estimate[float]:
     """Return what the battery can take from the panel on this date, in Wh: nothing on a day too cold to charge."""
     if not rule.charges_on(day):
         return Estimate.exact(0.0)
@@ -189,11 +202,11 @@ def dates_between(first: date, last: date) -> list[date]:
 
 @dataclass(frozen=True)
 class TopUp:
-    """A panel at its site: latitude (north positive), panel, sky class and when the battery may charge."""
+    """A panel at its site: latitude (north positive), panel, sky and when the battery may charge."""
 
     latitude_deg: float
     panel: Panel
-    sky: Sky
+    sky: MonthlySky
     rule: ChargeRule
 
     def gross_wh(self, day: date) -> Estimate[float]:

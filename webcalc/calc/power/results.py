@@ -250,6 +250,11 @@ class SolarResults(Results):
     left_at_end_share : of the usable energy, 0 to 1
     smallest_panel_w : smallest that carries it, watts; 0: none is needed
     autonomy_days : without sun from full to empty, days
+    dark_days_to_reserve : in a row, each with a tenth of the sun above the air, from full to the reserve at worst;
+        null where such days carry it
+    reserve_chance : share of years of this shoot in which the reserve is touched, for the smallest battery and the
+        heaviest draw that may be; null while unknown
+    reserve_chance_at_least : it is no smaller, where it isn't known better
     frozen_days : days without charging
     frozen_wh : harvest lost on them, Wh
     months : load and harvest of each month of the shoot
@@ -267,6 +272,9 @@ class SolarResults(Results):
     left_at_end_share: Estimate[float] | None = ranged()
     smallest_panel_w: float | None = None
     autonomy_days: Estimate[float] | None = ranged()
+    dark_days_to_reserve: int | None = None
+    reserve_chance: float | None = None
+    reserve_chance_at_least: float | None = None
     frozen_days: int | None = None
     frozen_wh: Estimate[float] | None = ranged()
     months: tuple[MonthResults, ...] = ()
@@ -288,6 +296,7 @@ def solar_results(shoot: Shoot) -> SolarResults:
     ended = balances if balances and not battery.open_end else None
     found = battery.runtime if panel.typed and not panel.asked_for else None
     lows = [or_none(panel.lowest(end)) for end in ("low", "expected", "high")]
+    chance = or_none(battery.dark_runs.chance)
     return SolarResults.of(
         panel,
         harvest_wh_month=harvests,
@@ -297,6 +306,9 @@ def solar_results(shoot: Shoot) -> SolarResults:
         reserve_at=found.reserve_at.map(shoot.daylight.dated) if found and known(found) else None,
         carries=carries(shoot) if found else None,
         left_at_end_share=battery.left_at_end_share if found else None,
+        dark_days_to_reserve=battery.dark_runs.days_to_reserve,
+        reserve_chance=chance.share if chance and not chance.at_least else None,
+        reserve_chance_at_least=chance.share if chance else None,
         frozen_days=ended.low.frozen_days if ended else None,
         frozen_wh=ended.map(lambda each: each.frozen_wh) if ended else None,
         months=tuple(

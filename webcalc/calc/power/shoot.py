@@ -17,6 +17,7 @@ from webcalc.calc.power.draws import MEAN_CURRENT, ShootDraws
 from webcalc.calc.power.energy import AirClass, Pack
 from webcalc.calc.power.load import Load, Way
 from webcalc.calc.power.runtime import Runtime, Supply
+from webcalc.calc.power.shoot_dark_runs import ShootDarkRuns
 from webcalc.calc.power.sun_power import ShootPanel
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
@@ -47,6 +48,11 @@ class ShootBattery:
     def panel(self) -> ShootPanel:
         """The solar panel and what this battery can take from it."""
         return ShootPanel(self.shoot)
+
+    @cached_property
+    def dark_runs(self) -> ShootDarkRuns:
+        """What dark days do to it, with a panel."""
+        return ShootDarkRuns(self.shoot)
 
     @property
     def needed(self) -> bool:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import runtime
-from webcalc.calc.power.panel import ChargeRule, Facing, Panel, Sky, TopUp, monthly_harvest_wh
+from webcalc.calc.power.panel import ChargeRule, Facing, Panel, TopUp, monthly_harvest_wh
 from webcalc.calc.power.panel_balance import Balance, PanelMonth, Store, balance_range, smallest_rated_w
+from webcalc.calc.power.sky import MonthlySky, SiteSun, Sky
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said, united
 
 if TYPE_CHECKING:
@@ -60,9 +61,10 @@ class ShootPanel:
         return Facing(need(self.shoot.panel_facing))
 
     @figure
-    def loss_share(self) -> float:
-        """The share lost between its rating and the battery."""
-        return float(need(self.shoot.panel_loss)) / 100
+    def losses(self) -> tuple[float, tuple[float, ...]]:
+        """The share lost between its rating and the battery, and of the rest in each month to snow and shade."""
+        shade, loss = need(self.shoot.panel_shade, self.shoot.panel_loss)
+        return float(loss) / 100, tuple(float(each) / 100 for each in shade or ())
 
     @figure
     def refused(self) -> bool:
@@ -84,12 +86,28 @@ class ShootPanel:
         )
 
     @figure
-    def mounted(self) -> tuple[Panel, Sky]:
+    def site_sun(self) -> SiteSun | None:
+        """The site's own sun by month; None where only a class of sky is known."""
+        if given(self.shoot.sun_kwh):
+            return SiteSun(kwh=tuple(map(float, said(self.shoot.sun_kwh))))
+        sunshine = need(self.shoot.sunshine)
+        return SiteSun(tuple(float(percent) / 100 for percent in sunshine)) if sunshine is not None else None
+
+    @figure
+    def sky(self) -> MonthlySky:
+        """The site's own sun, else its class of sky."""
+        own = need(self.site_sun)
+        return own if own is not None else Sky(need(self.shoot.sky))
+
+    @figure
+    def mounted(self) -> tuple[Panel, MonthlySky]:
         """How it is mounted, whatever its watts, and under which sky."""
         typed = self.shoot.panel_tilt
         flat = known(typed) and not typed  # and so faces nowhere
-        tilt, sky, facing, loss = need(typed, self.shoot.sky, Facing.EQUATOR if flat else self.facing, self.loss_share)
-        return Panel(0.0, float(tilt), facing, loss), Sky(sky)
+        faces = Facing.EQUATOR if flat else self.facing
+        tilt, sky, facing, losses = need(typed, self.sky, faces, self.losses)
+        loss_share, shade = losses
+        return Panel(0.0, float(tilt), facing, loss_share, shade=shade), sky
 
     @figure_for
     def top_up_of(self, rated_w: float) -> TopUp | None:
@@ -126,30 +144,43 @@ class ShootPanel:
     # -- the months -----------------------------------------------------------------------------------------
 
     @figure
-    def balances(self) -> Estimate[Balance] | None:
-        """Load and harvest summed by month; a shoot without an end is taken for a year; None without a panel."""
-        if not self.typed:
-            return None
+    def day_loads(self) -> tuple[Estimate[float], Estimate[float]]:
+        """What a recorded and an idle date draw in Wh, self-discharge too."""
         battery = self.shoot.battery
-        top_up, usable, supply, schedule, reserve, recorded, idle = need(
-            *(self.top_up, battery.usable_wh, battery.supply_alone, battery.schedule, battery.reserve_share),
-            *(battery.draws.recorded_day, battery.draws.idle_day),
-        )
-        if top_up is None:
-            return None
-        if usable.low <= 0:
-            return None
-        last = schedule.last
-        if battery.open_end:
-            last = min(last, schedule.first + timedelta(OPEN_END_DAYS))
+        supply, *days = need(battery.supply_alone, battery.draws.recorded_day, battery.draws.idle_day)
         lost_w = [
             runtime.self_discharge_w(getattr(supply.rated_wh, end), getattr(supply.self_discharge_per_month, end))
             for end in ("low", "expected", "high")
         ]
         recorded, idle = (
             Estimate(*(wh + DAY_H * w for wh, w in zip((day.low, day.expected, day.high), lost_w, strict=True)))
-            for day in (recorded, idle)
+            for day in days
         )
+        return recorded, idle
+
+    @figure
+    def looked_at_until(self) -> date:
+        """The last day, or a year on where there is none."""
+        schedule = need(self.shoot.battery.schedule)
+        if self.shoot.battery.open_end:
+            return min(schedule.last, schedule.first + timedelta(OPEN_END_DAYS))
+        return schedule.last
+
+    @figure
+    def balances(self) -> Estimate[Balance] | None:
+        """Load and harvest summed by month; a shoot without an end is taken for a year; None without a panel."""
+        if not self.typed:
+            return None
+        battery = self.shoot.battery
+        top_up, usable, schedule, last, reserve, loads = need(
+            *(self.top_up, battery.usable_wh, battery.schedule, self.looked_at_until),
+            *(battery.reserve_share, self.day_loads),
+        )
+        if top_up is None:
+            return None
+        if usable.low <= 0:
+            return None
+        recorded, idle = loads
         stores = usable.map(lambda wh: Store(wh, reserve))
         return balance_range(
             schedule.first, last, stores, lambda day: recorded if schedule.records_on(day) else idle, top_up

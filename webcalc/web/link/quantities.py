@@ -30,6 +30,7 @@ from webcalc.web.link.kinds.basics import (
 from webcalc.web.link.kinds.dates import Day, Days, LastDay
 from webcalc.web.link.kinds.lengths import Length
 from webcalc.web.link.kinds.log import VisitLog
+from webcalc.web.link.kinds.months import Months
 from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.link.kinds.places import City, Coordinate, GeoUri
 from webcalc.web.link.kinds.sites import PlaceField
@@ -334,6 +335,22 @@ _TABLE = (
     Quantity("site", "Place", PlaceField(), hint="town, or coordinates"),
     Quantity(
         "frame_mb_max", "On the largest day", _number("0.001", "1000", "MB"), "MB", "mean of that day; empty: the same"
+    ),
+    # The sun of the site, month by month.
+    Quantity("sunshine", "Sunshine by month", Months(PERCENT), "%", "of daylight, 12 from January; empty: by the sky"),
+    Quantity(
+        "sun_kwh",
+        "Sun energy by month",
+        Months(_number("0", "15", "kWh")),
+        "kWh/m²",
+        "a day on the level, 12 from January; instead",
+    ),
+    Quantity(
+        "panel_shade",
+        "Lost to snow, shade",
+        Months(PERCENT, one_for_all=True),
+        "%",
+        "one number or 12 from January; empty: none",
     ),
 )
 

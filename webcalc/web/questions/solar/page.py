@@ -5,6 +5,7 @@ from __future__ import annotations
 from webcalc.calc.formula import work
 from webcalc.calc.power import irradiation, panel
 from webcalc.calc.power.results import SolarResults, solar_results
+from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG
 from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part
@@ -172,8 +173,8 @@ def _workings(asked: Asked, reply: Answer) -> None:
     """Show the arithmetic of the worst month (the darkest one while that isn't known), expected sky."""
     shoot_panel = asked.shoot.battery.panel
     top_up, by_month = or_none(shoot_panel.top_up), or_none(shoot_panel.by_month)
-    if top_up is None or by_month is None:
-        return
+    if top_up is None or by_month is None or abs(top_up.latitude_deg) > MEAN_DAY_LATITUDE_DEG:
+        return  # near the poles it is a sum over the month's days
     worst = or_none(shoot_panel.worst_month)
     month = worst.low.month if worst else min(range(1, 13), key=lambda n: by_month[n - 1].expected)
     day, latitude, mounted = irradiation.MONTH_MEAN_DAYS[month - 1], top_up.latitude_deg, top_up.panel
@@ -188,16 +189,17 @@ def _workings(asked: Asked, reply: Answer) -> None:
         declination_deg=declination.result,
         sunset_deg=sunset.result,
     )
-    clearness = work(irradiation.clearness_of_sky, sunshine_share=top_up.sky.sunshine_share)
+    clearness = top_up.sky.clearness_in(latitude, month).expected
     plane = work(
         irradiation.plane_mj_per_m2,
-        horizontal_mj_per_m2=max(0.0, extraterrestrial.result) * clearness.result,
-        diffuse=irradiation.diffuse_share(clearness.result, sunset.result),
+        horizontal_mj_per_m2=max(0.0, extraterrestrial.result) * clearness,
+        diffuse=irradiation.diffuse_share(clearness, sunset.result),
         beam=irradiation.beam_ratio(latitude, declination.result, mounted.tilt_deg, mounted.facing.from_equator_deg),
         tilt_deg=mounted.tilt_deg,
         reflectance=mounted.ground_reflectance,
     )
-    harvest = work(panel.panel_wh, rated_w=mounted.rated_w, plane_mj_per_m2=plane.result, loss_share=mounted.loss_share)
+    lost = mounted.lost_share(month)
+    harvest = work(panel.panel_wh, rated_w=mounted.rated_w, plane_mj_per_m2=plane.result, loss_share=lost)
     # The rest of the chain stands in the numbers: declination and sunset are in the first, clearness in the second.
     reply.working += [extraterrestrial, plane, harvest]
 
@@ -209,6 +211,7 @@ SOLAR = Page(
     ("panel_w", "panel_tilt", "panel_facing", "sky", "site", "last"),
     answer,
     (
+        Group("Sun of the site, by month", ("sunshine", "sun_kwh", "panel_shade")),
         Group("Losses, temperatures", ("panel_loss", "temp_c", *SEASON_NAMES)),
         # Cell type, reserve, days and interval are asked on the battery and interval pages; they count here too.
         Group("Battery and draw", ("battery_wh", "standby_mw", "frame_j")),

@@ -1,0 +1,67 @@
+"""The shoot seen from its dark days: how often they bring the battery to its reserve though a panel charges it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from webcalc.calc.power import panel_chance, runtime
+from webcalc.calc.power.panel_chance import Chance, Draw
+from webcalc.calc.unknown import ask, figure, figure_for, need
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+#: Clearness of what is called a dark day: one day of ten is darker where a month's mean is 0.3 to 0.4.
+DARK_DAY = 0.1
+
+
+@dataclass(frozen=True, eq=False)
+class ShootDarkRuns:
+    """What dark days do to a battery with a panel; always at its pessimistic end, and with the heaviest draw."""
+
+    shoot: Shoot
+
+    @figure
+    def draw(self) -> Draw:
+        """What is drawn, from when the battery in use runs."""
+        panel, battery = self.shoot.battery.panel, self.shoot.battery
+        schedule, since, last, loads = need(battery.schedule, battery.since, panel.looked_at_until, panel.day_loads)
+        recorded, idle = loads
+        first = schedule.first if since is None else min(last, max(schedule.first, since.date()))
+        return Draw(schedule, first, last, recorded.high, idle.high)
+
+    @figure_for
+    def room_wh(self) -> float:
+        """What lies between full and the reserve."""
+        supply, reserve = need(self.shoot.battery.supply_alone, self.shoot.battery.reserve_share)
+        return runtime.budget_wh(supply.usable_wh.low, reserve)
+
+    @figure
+    def chance(self) -> Chance | None:
+        """In what share of the years of this shoot the reserve is touched; None without a panel.
+
+        Not known without the site's own sun: a class of sky for a whole year tells nothing of its days.
+        """
+        panel = self.shoot.battery.panel
+        if not panel.typed:
+            return None
+        top_up, sun, draw, room_wh = need(panel.top_up, panel.site_sun, self.draw, self.room_wh())
+        if sun is None:
+            raise ask("sunshine")
+        if top_up is None:
+            return None
+        if room_wh <= 0:
+            return Chance(1.0)
+        return panel_chance.chance_of(top_up.latitude_deg, top_up.panel, sun, top_up.rule, draw, room_wh)
+
+    @figure
+    def days_to_reserve(self) -> int | None:
+        """How many dark days in a row bring a full battery to its reserve; None without a panel, or where none do."""
+        if not self.shoot.battery.panel.typed:
+            return None
+        top_up, draw, room_wh = need(self.shoot.battery.panel.top_up, self.draw, self.room_wh())
+        if top_up is None:
+            return None
+        harvests = panel_chance.dark_harvests_wh(top_up.latitude_deg, top_up.panel, DARK_DAY)
+        return panel_chance.dark_days_to_reserve(harvests, top_up.rule, draw, room_wh)
