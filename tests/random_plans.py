@@ -9,7 +9,7 @@ from random import Random
 from types import MappingProxyType
 from typing import Any
 
-from webcalc.calc.shoot import Shoot
+from webcalc.calc.typed import Typed
 from webcalc.web.link.inputs import read_inputs
 from webcalc.web.link.quantities import QUANTITIES
 
@@ -194,4 +194,4 @@ def field_of(name: str) -> str:
 
 def quantity_names() -> list[str]:
     """Return every quantity of a shoot."""
-    return [each.name.rstrip("_") for each in fields(Shoot)]
+    return [each.name.rstrip("_") for each in fields(Typed)]

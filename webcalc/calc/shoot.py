@@ -6,8 +6,8 @@ on. A figure is a value, or ``NotKnown`` with the names of the quantities to fil
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
 
@@ -63,6 +63,17 @@ class Shoot(Typed):
     >>> shoot.card.forecast.lasts, shoot.battery.runtime
     (True, NotKnown(blank=('battery_wh', 'temp_c', 'standby_mw', 'frame_j'), wrong=()))
     """
+
+    #: When somebody asks (aware): a visit that the log doesn't have by then was missed. None: nothing is missed.
+    instant: datetime | None = None
+    #: The same with nothing changed by the log yet; None where nothing is.
+    planned: Shoot | None = None
+
+    @property
+    def running(self) -> Shoot:
+        """The shoot as it runs by now: with what the log says is another than in the plan."""
+        changed = self.done.changed
+        return replace(self, planned=self, **changed) if changed else self
 
     # -- when -----------------------------------------------------------------------------------------------
 

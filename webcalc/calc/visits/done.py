@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.schedule.zone import camera_offset
-from webcalc.calc.unknown import figure, figure_for, known, need
-from webcalc.calc.visits.log import Entry, log_of, renewed_at
-from webcalc.calc.visits.rules import ClockShift, Standing, camera_reads
+from webcalc.calc.unknown import figure, figure_for, known, need, or_none
+from webcalc.calc.visits.log import CHANGED, Entry, log_of, renewed_at
+from webcalc.calc.visits.rules import ClockShift, DueVisit, Reason, Standing, camera_reads
 from webcalc.calc.visits.site_light import clock_shifts, in_zone
 
 if TYPE_CHECKING:
@@ -19,6 +19,15 @@ if TYPE_CHECKING:
 
 #: What ``since`` says was renewed, whatever visits renew.
 _BY_SINCE = frozenset({"card", "battery"})
+
+
+@dataclass(frozen=True)
+class Missed:
+    """A visit that was due on ``day`` and was made late, or not at all yet (``made`` is None)."""
+
+    day: date
+    reasons: tuple[Reason, ...]
+    made: datetime | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +65,25 @@ class ShootDone:
     def any(self) -> bool:
         """Whether anything was noted that counts."""
         return bool(known(self.entries) and self.entries)
+
+    @property
+    def changed(self) -> dict[str, Any]:
+        """The quantities that are another by now, and their values; not known while it isn't known what counts."""
+        entries, did = self.entries, self.shoot.did
+        if not known(did):
+            return {}
+        if not known(entries):
+            names = {name for entry in did for name in CHANGED if getattr(entry, name) is not None}
+            return dict.fromkeys(names, entries)
+        return {name: value for entry in entries for name in CHANGED if (value := getattr(entry, name)) is not None}
+
+    @property
+    def today(self) -> date | None:
+        """The date by which what the log lacks wasn't done: that of the moment looked at, else today's at the site."""
+        on, instant, zone = or_none(self.shoot.on), self.shoot.instant, self.shoot.daylight.zone
+        if on is not None:
+            return on.date() if isinstance(on, datetime) else on
+        return None if instant is None else instant.astimezone(zone if known(zone) else None).date()
 
     # -- clocks ---------------------------------------------------------------------------------------------
 
@@ -148,3 +176,23 @@ class ShootDone:
             clock_since=clock or start.clock_since,
             seen=max(seen, start.seen),
         )
+
+    # -- what wasn't done in time ---------------------------------------------------------------------------
+
+    def missed(self, most: int | None = None) -> tuple[Missed, ...]:
+        """Return the visits that were due and not made, or made late, by what was known then; of ``most`` gaps at most.
+
+        Nothing is missed without a log: visits are then taken as made.
+        """
+        entries = or_none(self.entries) or ()
+        ends = [*(entry.at.date() for entry in entries), self.today] if entries else []
+        gaps = list(enumerate(ends))
+        found = []
+        for n, end in gaps if most is None else gaps[-most:]:
+            then = replace(self.shoot.planned or self.shoot, did=entries[:n], since=None, on=None, planned=None).running
+            planner = then.visits.planner
+            standing = then.done.standing(planner) if known(planner) else None
+            due = planner.next_visit(standing) if known(planner) and known(standing) and standing else None
+            if isinstance(due, DueVisit) and end is not None and due.day < end:
+                found.append(Missed(due.day, due.reasons, entries[n].at if n < len(entries) else None))
+        return tuple(found)

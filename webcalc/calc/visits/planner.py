@@ -67,13 +67,18 @@ class VisitPlanner:
     clock_shifts: tuple[ClockShift, ...] = ()
     light_on: Callable[[date], Light] = light_unknown
 
-    def plan(self, standing: Standing | None = None) -> VisitPlan:
-        """Return the visits from a standing (default: all new at the shoot's start) to the last day."""
+    def plan(self, standing: Standing | None = None, today: date | None = None) -> VisitPlan:
+        """Return the visits from a standing (default: all new at the shoot's start) to the last day.
+
+        What was due before ``today`` wasn't done: it is due on the first allowed day from then on.
+        """
         visits: list[Visit] = []
         now = standing or self.start()
         lasting: set[Reason] = set()
         for _ in range(MOST_VISITS):
             next_one = self.next_visit(now, lasting)
+            if today is not None and not visits:
+                next_one = self._overdue(next_one, today)
             if isinstance(next_one, Impossible):
                 return VisitPlan(tuple(visits), next_one)
             if next_one is None:
@@ -98,6 +103,18 @@ class VisitPlanner:
             tuple(limit.reason for limit in due),
             min(ahead, default=None),
         )
+
+    def _overdue(self, due: DueVisit | Impossible | None, today: date) -> DueVisit | Impossible | None:
+        """Return what is due as it stands today: what is late is due on the next allowed day before the end."""
+        if due is None or (due.day if isinstance(due, DueVisit) else due.at.date()) >= today:
+            return due
+        day = self.rules.next_allowed(today - _DAY)
+        if day is None or (isinstance(due, Impossible) and not due.renewed):
+            return due
+        if self.arrival(day) >= self.schedule.ends_at:
+            return None
+        reasons = due.reasons if isinstance(due, DueVisit) else (due.reason,)
+        return DueVisit(day, day, reasons, None)
 
     def arrival(self, day: date) -> datetime:
         """Return when a visit on a date begins, in the right time."""

@@ -191,7 +191,8 @@ class ShootVisits:
         planner = self.planner
         need(planner, *self.shoot.done.stood)
         found = need(planner)
-        return found.plan(need(self.shoot.done.standing(found)))
+        done = self.shoot.done
+        return found.plan(need(done.standing(found)), done.today if done.any else None)
 
     @figure_for
     def looks(self, most: int) -> tuple[Visit, ...]:

@@ -81,7 +81,7 @@ class Asked:
     @cached_property
     def shoot(self) -> Shoot:
         """Return the shoot that the link tells of."""
-        return shoot_of(self.inputs)
+        return shoot_of(self.inputs, self.now)
 
     @cached_property
     def verdict(self) -> Verdict | None:

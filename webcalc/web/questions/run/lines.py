@@ -35,7 +35,7 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
         found = read_pasted(line, now.astimezone().date())
         inputs = found.inputs if found else Inputs()
         # One shoot for both: what was worked out to look at it is kept.
-        shoot = shoot_of(inputs)
+        shoot = shoot_of(inputs, now)
         sentence = _why_not(inputs, shoot) if found else "There is no plan in this line."
         if not sentence:
             query = str(inputs.query())

@@ -12,9 +12,12 @@ from flask.typing import ResponseReturnValue
 from webcalc.calc.card.space import GB, GIB
 from webcalc.calc.onsite.shoot import READINGS, ShootLook
 from webcalc.calc.unknown import known, or_none
-from webcalc.calc.visits.log import THINGS, Entry, log_of
+from webcalc.calc.visits.log import CHANGED, THINGS, Entry, log_of
 from webcalc.web.http.page import Asked
-from webcalc.web.words.answer import Noting, Text
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.visits.words import REASON_WORDS
+from webcalc.web.words.answer import Fact, Noting, Text
+from webcalc.web.words.values import value_words
 
 #: What a visit as planned ticks, and one on which nothing was renewed.
 PLANNED, LOOKED = "planned", "looked"
@@ -87,3 +90,39 @@ def entry_words(asked: Asked, entry: Entry) -> str:
     """Return one visit in words."""
     what = ", ".join(thing for thing in THINGS if thing in entry.renewed)
     return f"{asked.say.instant(entry.at)}, {what or 'only looked'}"
+
+
+def done_facts(asked: Asked, most: int | None = None) -> list[Fact]:
+    """Return the visits made and those missed, in order of time, the last ``most`` of them."""
+    say, done = asked.say, asked.shoot.done
+    rows = [
+        (entry.at.date(), Fact(entry_words(asked, entry), "done", read_words(asked, entry))) for entry in _log(asked)
+    ]
+    for one in done.missed(most):
+        late = f"made {say.day(one.made.date())}" if one.made else "not noted yet: go there, or note it below"
+        reasons = ", ".join(REASON_WORDS[reason] for reason in one.reasons)
+        rows.append((one.day, Fact(f"{say.day(one.day)} ({reasons})", "late" if one.made else "missed", late)))
+    rows.sort(key=lambda row: row[0])
+    return [fact for _day, fact in (rows if most is None else rows[-most:])]
+
+
+def _log(asked: Asked) -> tuple[Entry, ...]:
+    return or_none(asked.shoot.done.entries) or ()
+
+
+def read_words(asked: Asked, entry: Entry) -> str:
+    """Return what was read off the camera at a visit, and what is another since."""
+    say, words = asked.say, []
+    if entry.frames is not None:
+        words.append(say.count(entry.frames, "frame"))
+    if entry.gb is not None:
+        words.append(say.unit(entry.gb, "GB"))
+    if entry.battery is not None:
+        words.append(f"battery {say.percent(entry.battery / 100)}")
+    if entry.clock is not None:
+        words.append(f"clock {say.length(abs(entry.clock))} {'slow' if entry.clock < 0 else 'fast'}")
+    for name in CHANGED:
+        key, value = name.rstrip("_"), getattr(entry, name)
+        if value is not None:
+            words.append(f"{QUANTITIES[key].label.lower()} {value_words(key, value, say)} since")
+    return ", ".join(words)

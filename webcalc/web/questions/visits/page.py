@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
-from webcalc.calc.unknown import given, known, need, or_none
+from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
@@ -16,7 +16,7 @@ from webcalc.calc.visits.results import VisitsResults, visits_results
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.visits.noting import entry_words, note, noting, undo
+from webcalc.web.questions.visits.noting import done_facts, note, noting, undo
 from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
     brought,
@@ -114,7 +114,7 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
     if unknown:
         reply.sentence = f"{reply.sentence} {unknown}"
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
-    done = [Fact(entry_words(asked, entry), "done") for entry in or_none(shoot.done.entries) or ()]
+    done = done_facts(asked, shown)
     if services or done:
         reply.lead_with(Facts([visit_brief(say, visit) for visit in cut[:LEADING]]))
         reply.add(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)], "Visit by visit"))
