@@ -166,3 +166,29 @@ def test_ticks_and_looks(client):
 def test_a_wrong_reading_is_not_lost_by_a_tap(client):
     link = client.get("/did", query_string={**SHOOT, "found_gb": "much", "tick": "planned"}).headers["Location"]
     assert link.startswith("/check?") and "found_gb=much" in link and "did" not in parse_qs(urlsplit(link).query)
+
+
+def test_a_missed_visit_is_said_and_due_today(ask, client):
+    """99 % of 32 GB hold 15,593 frames: 270 on 1 April, 51 days of 300, 23 on Friday 12 June, until 08:46.
+
+    A visit at noon is in time on 11 June; three days before that is Monday 8 June.
+    """
+    begun, late = "2026-04-01T09:00,card,battery,clock,interval:2min", "2026-06-09T10:00,card"
+    assert ask("visits", did=begun, on="2026-06-05")["results"]["visits"][0]["date"] == "2026-06-08"
+    assert ask("visits", did=begun)["results"]["visits"][0]["date"] == "2026-06-10"
+
+    def page(**asked):
+        return client.get("/visits", query_string={**SHOOT, **asked}).get_data(as_text=True)
+
+    assert "not noted yet" in page(did=begun) and "not noted yet" not in page(did=begun, on="2026-06-05")
+    # Whoever only looked, or changed the battery, left it full: once, beside the visit that renewed the card.
+    made = page(did=f"{begun}/2026-06-09T08:00,battery/{late}")
+    assert made.count("made") == 1 and "not noted yet" not in made
+
+
+def test_what_the_log_changed_is_told_and_counted(ask, client):
+    body = ask("plan", did="2026-04-01T09:00,card,battery_wh:100,card_gb:64")
+    assert any("64" in note and "100" in note for note in body["notes"])
+    plain = ask("plan", did="2026-04-01T09:00,card", battery_wh="100", card_gb="64")
+    assert body["results"]["today"] == plain["results"]["today"]
+    assert body["verdict"] == plain["verdict"]

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 #: What ``since`` says was renewed, whatever visits renew.
 _BY_SINCE = frozenset({"card", "battery"})
 
+#: What an entry names that meets a reason; anything renewed meets the others.
+_RENEWED_FOR = {Reason.CARD: "card", Reason.BATTERY: "battery", Reason.CLOCK: "clock"}
+
 
 @dataclass(frozen=True)
 class Missed:
@@ -187,12 +190,30 @@ class ShootDone:
         entries = or_none(self.entries) or ()
         ends = [*(entry.at.date() for entry in entries), self.today] if entries else []
         gaps = list(enumerate(ends))
-        found = []
+        found: list[Missed] = []
+        waiting: tuple[date, tuple[Reason, ...]] | None = None
         for n, end in gaps if most is None else gaps[-most:]:
-            then = replace(self.shoot.planned or self.shoot, did=entries[:n], since=None, on=None, planned=None).running
-            planner = then.visits.planner
-            standing = then.done.standing(planner) if known(planner) else None
-            due = planner.next_visit(standing) if known(planner) and known(standing) and standing else None
-            if isinstance(due, DueVisit) and end is not None and due.day < end:
-                found.append(Missed(due.day, due.reasons, entries[n].at if n < len(entries) else None))
+            due = waiting or self._due_after(entries[:n])
+            if due is None or end is None or due[0] >= end:
+                continue
+            entry = entries[n] if n < len(entries) else None
+            # Whoever only looked, or renewed other things, left what was due.
+            waiting = due if entry and not any(_meets(entry, reason) for reason in due[1]) else None
+            if not waiting:
+                found.append(Missed(*due, entry.at if entry else None))
         return tuple(found)
+
+    def _due_after(self, entries: tuple[Entry, ...]) -> tuple[date, tuple[Reason, ...]] | None:
+        """Return when somebody had to come after these visits, and for what, as was known then; None where nobody."""
+        then = replace(self.shoot.planned or self.shoot, did=entries, since=None, on=None, planned=None).running
+        planner = or_none(then.visits.planner)
+        standing = or_none(then.done.standing(planner)) if planner else None
+        due = planner.next_visit(standing) if planner and standing else None
+        if due is None:
+            return None
+        return (due.day, due.reasons) if isinstance(due, DueVisit) else (due.at.date(), (due.reason,))
+
+
+def _meets(entry: Entry, reason: Reason) -> bool:
+    """Whether an entry did what a visit was due for."""
+    return _RENEWED_FOR[reason] in entry.renewed if reason in _RENEWED_FOR else bool(entry.renewed)

@@ -78,7 +78,7 @@ class VisitPlanner:
         for _ in range(MOST_VISITS):
             next_one = self.next_visit(now, lasting)
             if today is not None and not visits:
-                next_one = self._overdue(next_one, today)
+                next_one = self._overdue(next_one, now, today)
             if isinstance(next_one, Impossible):
                 return VisitPlan(tuple(visits), next_one)
             if next_one is None:
@@ -104,17 +104,18 @@ class VisitPlanner:
             min(ahead, default=None),
         )
 
-    def _overdue(self, due: DueVisit | Impossible | None, today: date) -> DueVisit | Impossible | None:
+    def _overdue(self, due: DueVisit | Impossible | None, now: Standing, today: date) -> DueVisit | Impossible | None:
         """Return what is due as it stands today: what is late is due on the next allowed day before the end."""
-        if due is None or (due.day if isinstance(due, DueVisit) else due.at.date()) >= today:
+        if due is None or (isinstance(due, DueVisit) and due.day >= today):
             return due
-        day = self.rules.next_allowed(today - _DAY)
+        day = self.rules.next_allowed(max(today - _DAY, now.seen))
         if day is None or (isinstance(due, Impossible) and not due.renewed):
             return due
-        if self.arrival(day) >= self.schedule.ends_at:
+        if self.arrival(day) >= self.right_time(now, self.schedule.ends_at):
             return None
-        reasons = due.reasons if isinstance(due, DueVisit) else (due.reason,)
-        return DueVisit(day, day, reasons, None)
+        if isinstance(due, DueVisit):
+            return replace(due, day=day, first_day=day)
+        return DueVisit(day, day, (due.reason,), due.at)
 
     def arrival(self, day: date) -> datetime:
         """Return when a visit on a date begins, in the right time."""

@@ -184,6 +184,11 @@ class Visit:
     planner: VisitPlanner
     before: Standing
 
+    @property
+    def late(self) -> bool:
+        """Whether this comes after what it is for, as nobody came before."""
+        return self.by is not None and self.by < self.at
+
     @cached_property
     def counts(self) -> Counts:
         """What was recorded since the card was put in."""

@@ -233,7 +233,7 @@ class ShootVisits:
         light = self.light_on(visit.date)
         if light is None:
             return None
-        until = light[1] if visit.by is None else min(light[1], visit.by)
+        until = light[1] if visit.by is None or visit.late else min(light[1], visit.by)
         return self.site_time(visit.at), self.site_time(max(until, visit.at))
 
     def stop(self, visit: Visit) -> tuple[datetime, datetime]:

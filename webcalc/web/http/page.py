@@ -41,7 +41,7 @@ from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
 from webcalc.web.words.card import card_remarks
 from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.place import place_remarks
-from webcalc.web.words.rests import rests_on
+from webcalc.web.words.rests import by_the_log, rests_on
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
@@ -82,6 +82,12 @@ class Asked:
     def shoot(self) -> Shoot:
         """Return the shoot that the link tells of."""
         return shoot_of(self.inputs, self.now)
+
+    @property
+    def changed(self) -> dict[str, Any]:
+        """Return what the log says is another by now than in the plan, by name."""
+        changed = self.shoot.done.changed
+        return {name.rstrip("_"): value for name, value in changed.items() if known(value)}
 
     @cached_property
     def verdict(self) -> Verdict | None:
@@ -225,7 +231,7 @@ class Page:
             shown=lambda working: show(working, say),
             errors=[(self._place_of(name, asked), sentence) for name, sentence in inputs.errors.items()],
             needs=[(self._place_of(name, asked), QUANTITIES[name].label) for name in answer.needs],
-            notes=[*unknown_notes(inputs), *answer.notes],
+            notes=[*unknown_notes(inputs), *by_the_log(asked.changed, say), *answer.notes],
             query=inputs.handed_out(),
             own_query=inputs.query(),
             preview=answer.preview,
@@ -246,8 +252,8 @@ class Page:
         taken = [name for name in self.all_fields if name in inputs.usual]
         said = [name for name in folded if name not in inputs.usual]
         return [
-            ("Taken for now", rests_on(taken, inputs, asked.say)),
-            ("Rests on", rests_on(said, inputs, asked.say)),
+            ("Taken for now", rests_on(taken, inputs, asked.say, {})),
+            ("Rests on", rests_on(said, inputs, asked.say, asked.changed)),
         ]
 
     def _place_of(self, name: str, asked: Asked) -> str:
@@ -276,7 +282,7 @@ def data_body(asked: Asked, answer: Answer) -> dict[str, Any]:
         "results": plain_data(answer.results),
         "verdict": verdict_data(asked.verdict) if asked.verdict else None,
         "errors": dict(inputs.errors),
-        "notes": [*unknown_notes(inputs), *answer.notes],
+        "notes": [*unknown_notes(inputs), *by_the_log(asked.changed, asked.say), *answer.notes],
         "needs": list(answer.needs),
         "working": [vars(show(working, asked.say)) for working in answer.working],
         "link": str(asked.url(asked.page.name)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -49,19 +49,20 @@ class Part:
     words: str
 
 
-def rests_on(names: Iterable[str], inputs: Inputs, say: Say) -> list[Part]:
-    """Return the parts for these quantities, as far as they have a value."""
-    left = [name for name in names if inputs.has(name) and name not in _LEFT_OUT]
+def rests_on(names: Iterable[str], inputs: Inputs, say: Say, changed: Mapping[str, Any]) -> list[Part]:
+    """Return the parts for these quantities, as far as they have a value; ``changed`` are another by the log."""
+    values = {**inputs.values, **changed}
+    left = [name for name in names if (inputs.has(name) or name in changed) and name not in _LEFT_OUT]
     found = []
     while left:
         name = left.pop(0)
         together = next((pair for pair in _TOGETHER if name in pair), ())
         other = next((one for one in together if one in left), None)
         if other is None:
-            found.append(Part(name, _words(name, inputs.values[name], say)))
+            found.append(Part(name, _words(name, values[name], say)))
             continue
         left.remove(other)
-        ends = (value_words(one, inputs.values[one], say) for one in together)
+        ends = (value_words(one, values[one], say) for one in together)
         found.append(Part(together[0], _TOGETHER[together].join(ends)))
     # An older link's place stands in the one field of today.
     return [Part("site", part.words) if part.name in OLD_NAMES else part for part in found]
@@ -76,3 +77,11 @@ def _words(name: str, value: Any, say: Say) -> str:
     if name in _PHRASES:
         return _PHRASES[name].format(words)
     return f"{label[0].lower()}{label[1:]} {words}"
+
+
+def by_the_log(changed: Mapping[str, Any], say: Say) -> list[str]:
+    """Say what is another by now than in the plan; nothing where nothing is."""
+    words = ", ".join(_words(name, value, say) for name, value in changed.items())
+    return (
+        [f"By the log of visits: {words}. Everything here is worked out with that, the whole shoot."] if words else []
+    )

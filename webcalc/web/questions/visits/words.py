@@ -107,7 +107,8 @@ def range_words(words: Estimate[str]) -> str:
 
 def visit_fact(shoot: Shoot, say: Say, visit: Visit) -> Fact:
     """Return one visit as a line: when, what for, what is found."""
-    return Fact(when_words(shoot, say, visit), reason_words(visit), expected_words(say, visit))
+    late = f"too late: {say.instant(shoot.visits.site_time(visit.by))} at the earliest; " if visit.late else ""
+    return Fact(when_words(shoot, say, visit), reason_words(visit), late + expected_words(say, visit))
 
 
 def visit_brief(say: Say, visit: Visit) -> Fact:
