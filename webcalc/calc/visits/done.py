@@ -81,7 +81,7 @@ class ShootDone:
         return {name: value for entry in entries for name in CHANGED if (value := getattr(entry, name)) is not None}
 
     @property
-    def today(self) -> date | None:
+    def looked_on(self) -> date | None:
         """The date by which what the log lacks wasn't done: that of the moment looked at, else today's at the site."""
         on, instant, zone = or_none(self.shoot.on), self.shoot.instant, self.shoot.daylight.zone
         if on is not None:
@@ -188,7 +188,7 @@ class ShootDone:
         Nothing is missed without a log: visits are then taken as made.
         """
         entries = or_none(self.entries) or ()
-        ends = [*(entry.at.date() for entry in entries), self.today] if entries else []
+        ends = [*(entry.at.date() for entry in entries), self.looked_on] if entries else []
         gaps = list(enumerate(ends))
         found: list[Missed] = []
         waiting: tuple[date, tuple[Reason, ...]] | None = None

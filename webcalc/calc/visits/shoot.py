@@ -192,7 +192,7 @@ class ShootVisits:
         need(planner, *self.shoot.done.stood)
         found = need(planner)
         done = self.shoot.done
-        return found.plan(need(done.standing(found)), done.today if done.any else None)
+        return found.plan(need(done.standing(found)), done.looked_on if done.any else None)
 
     @figure_for
     def looks(self, most: int) -> tuple[Visit, ...]:
