@@ -99,6 +99,12 @@ class LightSpans:
         #: Sunrise and sunset, whatever the rule.
         self.sun = sun if rule.threshold_deg == SUNRISE_DEG else sun_days(site, zone, SUNRISE_DEG)
 
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, LightSpans) and (self.spans, self.bounds) == (other.spans, other.bounds)
+
+    def __hash__(self) -> int:
+        return hash((self.spans, self.bounds))
+
     def within(self, start: datetime, end: datetime) -> tuple[Span, ...]:
         """Return the light in [start, end), cut at these ends."""
         found = []

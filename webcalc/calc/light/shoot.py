@@ -9,10 +9,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
 
-from webcalc.calc.light.daylight import LightRule, day_light, light_days
+from webcalc.calc.light.daylight import LightRule, LightSpans, day_light, light_on
 from webcalc.calc.light.days import ClockSetting, ClockStretch, SunDay, clock_settings, clock_stretches, noon_of
 from webcalc.calc.light.place import Site
-from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light
+from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light, spans_around
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.schedule.zone import ZoneProposal, camera_offset, camera_to_utc, load_zone, nearest_zones, noon_gap_h
@@ -150,6 +150,8 @@ class ShootDaylight:
     def offset_on(self) -> Callable[[date], timedelta]:
         """The offset by which each date's window begins."""
         window, offsets = need(self.shoot.window, self.offsets)
+        if len(offsets) == 1:
+            return lambda _day: offsets[0][1]
 
         def offset_on(day: date) -> timedelta:
             start = datetime.combine(day, window.start)
@@ -205,12 +207,18 @@ class ShootDaylight:
         return need(recording) if known(recording) or recording.wrong or by_clip else Recording(None)
 
     @figure
+    def spans(self) -> LightSpans:
+        """All the light from the first day to the last, and around them."""
+        site, zone, rule, schedule = need(self.site, self.zone, self.rule, self.shoot.schedule)
+        return spans_around(schedule.first, schedule.last, site, zone, rule)
+
+    @figure
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
         zone, rule, offset, schedule, site, counted = need(
             self.zone, self.rule, self.offset_on, self.shoot.schedule, self.site, self.counted
         )
-        return shoot_light(schedule, site, zone, rule, offset, counted)
+        return shoot_light(schedule, site, zone, rule, offset, counted, spans=need(self.spans))
 
     @property
     def windows(self) -> tuple[WindowLight, ...]:
@@ -239,12 +247,10 @@ class ShootDaylight:
     @figure
     def days(self) -> tuple[SunDay, ...]:
         """Every calendar date from first to last; only recorded ones have a window."""
-        site, zone, rule, schedule = need(self.site, self.zone, self.rule, self.shoot.schedule)
+        site, zone, spans, schedule = need(self.site, self.zone, self.spans, self.shoot.schedule)
         windows = self._window_of
-        return tuple(
-            SunDay(site, zone, sun, windows.get(sun.date), schedule.records_on(sun.date))
-            for sun in light_days(site, zone, schedule.first, schedule.last, rule)
-        )
+        dates = (schedule.first + timedelta(n) for n in range((schedule.last - schedule.first).days + 1))
+        return tuple(SunDay(site, zone, light_on(on, spans), windows.get(on), schedule.records_on(on)) for on in dates)
 
     @figure
     def clock_stretches(self) -> tuple[ClockStretch, ...]:

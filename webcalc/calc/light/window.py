@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from functools import cached_property
@@ -66,12 +66,21 @@ class ShootLight:
     """The light over the recorded days of a shoot, or of a stretch of it.
 
     days : one entry per recorded date, in order; never empty
-    always_light : the longest window on the camera clock, the same every day, that is light on every recorded
-        date; whole minutes, rounded inward; None if there isn't a minute. Equal times mean 24 hours.
+    offset_on : offset from UTC that the camera clock keeps as each date's window begins
+    spans : the light around these dates
     """
 
     days: tuple[WindowLight, ...]
-    always_light: DailyWindow | None
+    offset_on: Callable[[date], timedelta] = field(repr=False, compare=False)
+    spans: LightSpans = field(repr=False, compare=False)
+
+    @cached_property
+    def always_light(self) -> DailyWindow | None:
+        """The longest window on the camera clock, the same every day, that is light on every recorded date.
+
+        Whole minutes, rounded inward; None if there isn't a minute. Equal times mean 24 hours.
+        """
+        return _always_light([day.date for day in self.days], self.offset_on, self.spans)
 
     @cached_property
     def frames(self) -> int | None:
@@ -130,6 +139,7 @@ def shoot_light(
     offset_on: Callable[[date], timedelta],
     recording: Recording | None = None,
     dates: Sequence[date] | None = None,
+    spans: LightSpans | None = None,
 ) -> ShootLight | None:
     """Return the light in the windows of a shoot; None if no date is recorded.
 
@@ -138,11 +148,12 @@ def shoot_light(
     offset_on : offset from UTC that the camera clock keeps as each date's window begins
     recording : what is taken; without it, or without an interval, only time is counted
     dates : a stretch of the recorded dates, in order; all of them if left out
+    spans : the light around these dates or more, found before
     """
     days = schedule.recorded_dates if dates is None else tuple(dates)
     if not days:
         return None
-    spans = spans_around(days, site, zone, rule)
+    spans = spans or spans_around(days[0], days[-1], site, zone, rule)
     frames, step_us = None, Fraction(0)
     if recording is not None and recording.interval_s is not None and recording.stills:
         frames = recording.stills_in(schedule.window.length_s)
@@ -153,7 +164,7 @@ def shoot_light(
         light = spans.within(start, end)
         light_frames = None if frames is None else _frames_in_light(frames, step_us, start, light)
         windows.append(WindowLight(day, start, end, light, frames, light_frames))
-    return ShootLight(tuple(windows), _always_light(days, offset_on, spans))
+    return ShootLight(tuple(windows), offset_on, spans)
 
 
 def best_window(
@@ -171,16 +182,16 @@ def best_window(
     more dates than these, found before.
     """
     return (
-        _always_light(dates, lambda _day: camera_offset, spans or spans_around(dates, site, zone, rule))
+        _always_light(dates, lambda _day: camera_offset, spans or spans_around(dates[0], dates[-1], site, zone, rule))
         if dates
         else None
     )
 
 
-def spans_around(dates: Sequence[date], site: Site, zone: ZoneInfo, rule: LightRule) -> LightSpans:
-    """Return all the light that the windows of these dates can meet."""
+def spans_around(first: date, last: date, site: Site, zone: ZoneInfo, rule: LightRule) -> LightSpans:
+    """Return all the light that the windows of the dates from first to last can meet."""
     # A window ends up to a day after the date it starts on.
-    return LightSpans(site, zone, rule, dates[0] - _DATES_APART, dates[-1] + _DATES_APART + timedelta(1))
+    return LightSpans(site, zone, rule, first - _DATES_APART, last + _DATES_APART + timedelta(1))
 
 
 def _frames_in_light(frames: int, step_us: Fraction, start: datetime, light: Iterable[Span]) -> int:

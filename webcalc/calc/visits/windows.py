@@ -35,7 +35,7 @@ def window_stretches(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> li
     changes = [visit.date for visit in plan.services]
     set_at = [planner.schedule.starts_at, *(visit.at for visit in plan.services)]
     found, begun = [], date.min
-    spans = spans_around(recorded, site, zone, rule)
+    spans = spans_around(recorded[0], recorded[-1], site, zone, rule)
     for clock_set, end in zip(set_at, [*changes, date.max], strict=True):
         dates = [day for day in recorded if begun <= day < end]
         begun = end
