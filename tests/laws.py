@@ -158,7 +158,7 @@ def not_known(texts: dict[str, str]) -> set[str]:
     found = set()
     power, kept_on = texts.get("power", ""), texts.get("kept_on", "")
     energies = ("battery_wh", "battery_mah", "cells", "cell")
-    draws = ("standby_mw", "draw_ma", "charge_frames", "lasted_days")
+    draws = ("standby_mw", "draw_ma", "charge_frames", "lasted_days", "camera_kind", "meter_mah")
     if power == "" and (
         not any(name in texts for name in energies)
         or not any(name in texts for name in draws)

@@ -150,6 +150,16 @@ LATER: dict[str, tuple[str, ...]] = {
     "sunshine": ("", "", "20,27,33,39,40,42,43,44,38,32,25,18", "60,58,52,48,40,38,40,44,46,50,52,56"),
     "sun_kwh": ("", "", "", "0.6,1.1,2.2,3.5,4.6,4.9,4.8,4.1,2.9,1.6,0.8,0.5"),
     "panel_shade": ("", "", "10", "60,50,20,0,0,0,0,0,0,0,20,60"),
+    "camera_kind": ("", "", "sleeper", "system_awake", "phone"),
+    "meter_mah": ("", "", "20", "400"),
+    "meter_v": ("", "5", "7.4"),
+    "meter_min": ("", "60", "90"),
+    "lasted_temp_c": ("", "", "20", "-3"),
+    "lasted_wh": ("", "", "", "60", "20"),
+    "lasted_hours": ("", "", "", "12", "3"),
+    "lasted_from": ("", "", "", "90", "75"),
+    "lasted_to": ("", "", "", "40", "5"),
+    "charge_by": ("", "", "maker", "own"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

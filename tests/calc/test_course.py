@@ -26,7 +26,8 @@ def shoot_of(query: str) -> Shoot:
 
 def test_stretches_end_where_visits_find_them() -> None:
     visits = shoot_of(PLAN).visits
-    stretches, plan = visits.course, visits.plan
+    plan = visits.plan
+    stretches = visits.course_of(plan)
     assert known(stretches) and known(plan)
     assert len(stretches) == len(plan.services) + 1 > 2
     for stretch, visit in zip(stretches, plan.services, strict=False):
@@ -47,9 +48,10 @@ def test_alone_it_meets_the_limit_where_the_forecast_says() -> None:
 
 
 def test_what_is_not_known_is_not_drawn() -> None:
-    stretches = shoot_of(PLAN.replace("standby_mw=20&frame_j=3&", "")).visits.course
+    visits = shoot_of(PLAN.replace("standby_mw=20&frame_j=3&", "")).visits
+    stretches = visits.course_of(visits.plan)
     assert all(point.battery_share is None and point.card_share is not None for s in stretches for point in s)
-    assert not known(shoot_of(PLAN.replace("interval=1min&", "")).visits.course)
+    assert not known(shoot_of(PLAN.replace("interval=1min&", "")).visits.plan)
 
 
 def test_an_instant_lies_by_the_calendar() -> None:

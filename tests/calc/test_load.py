@@ -102,13 +102,13 @@ def test_bursts_need_a_draw_of_their_own() -> None:
 def test_frames_per_charge_say_nothing_about_bursts() -> None:
     both = Recording(Fraction(60), burst_s=Fraction(5))
     charge = run_of_charge(30, 3_000, Fraction(60))
-    assert find_load(KnownLoad(standby_w=0.1, charge=charge), WORK_WEEK, both).missing == ("frame_j", "burst_w")
-    assert find_load(KnownLoad(standby_w=0.1, burst_w=2, charge=charge), WORK_WEEK, both).load.expected.burst_w == 2
+    assert find_load(KnownLoad(standby_w=0.1, charge=(charge,)), WORK_WEEK, both).missing == ("frame_j", "burst_w")
+    assert find_load(KnownLoad(standby_w=0.1, burst_w=2, charge=(charge,)), WORK_WEEK, both).load.expected.burst_w == 2
 
 
 def test_frames_per_charge_at_a_known_standby() -> None:
     # 30 Wh, 3000 frames at one a minute: 50 h. Standby 0.1 W takes 5 Wh, the frames 25 Wh: 30 J each.
-    known = KnownLoad(standby_w=0.1, charge=run_of_charge(30, 3_000, Fraction(60)))
+    known = KnownLoad(standby_w=0.1, charge=(run_of_charge(30, 3_000, Fraction(60)),))
     found = find_load(known, WORK_WEEK, EACH_MINUTE)
     assert found.way is Way.CHARGE
     assert found.load.is_exact
@@ -117,12 +117,12 @@ def test_frames_per_charge_at_a_known_standby() -> None:
 
 
 def test_frames_per_charge_with_known_frame_energy_gives_the_standby() -> None:
-    known = KnownLoad(frame_j=30, charge=run_of_charge(30, 3_000, Fraction(60)))
+    known = KnownLoad(frame_j=30, charge=(run_of_charge(30, 3_000, Fraction(60)),))
     assert find_load(known, WORK_WEEK, EACH_MINUTE).load.expected.standby_w == pytest.approx(0.1)
 
 
 def test_unknown_standby_share_is_a_range_of_everything() -> None:
-    known = KnownLoad(charge=run_of_charge(30, 3_000, Fraction(60)))
+    known = KnownLoad(charge=(run_of_charge(30, 3_000, Fraction(60)),))
     load = find_load(known, WORK_WEEK, Recording(Fraction(600))).load
     assert load.high == Load(pytest.approx(0.6))  # all standby: the heaviest with fewer frames
     assert load.low == Load(0.0, frame_j=pytest.approx(36))  # all frames: the lightest
@@ -130,27 +130,27 @@ def test_unknown_standby_share_is_a_range_of_everything() -> None:
 
 
 def test_lasted_days_come_back_at_the_same_interval_whatever_the_share() -> None:
-    known = KnownLoad(lasted=run_of_days(60, 30, EVERY_DAY, EACH_MINUTE))
+    known = KnownLoad(lasted=(run_of_days(60, 30, EVERY_DAY, EACH_MINUTE),))
     load = find_load(known, EVERY_DAY, EACH_MINUTE).load
     for each in (load.low, load.expected, load.high):
         assert mean_day_wh(each, EACH_MINUTE, EVERY_DAY) == pytest.approx(2.0)
 
 
 def test_lasted_days_at_another_interval() -> None:
-    known = KnownLoad(standby_w=0.05, lasted=run_of_days(60, 35, WORK_WEEK, EACH_MINUTE, interval_s=Fraction(120)))
+    known = KnownLoad(standby_w=0.05, lasted=(run_of_days(60, 35, WORK_WEEK, EACH_MINUTE, interval_s=Fraction(120)),))
     # 35 days of which 25 with 300 frames; 42 Wh standby leave 18 Wh.
     assert find_load(known, WORK_WEEK, EACH_MINUTE).load.expected.frame_j == pytest.approx(18 * 3600 / 7500)
 
 
 def test_a_standby_that_a_run_cannot_contain_is_set_aside_and_told() -> None:
-    known = KnownLoad(standby_w=5.0, charge=run_of_charge(30, 3_000, Fraction(60)))
+    known = KnownLoad(standby_w=5.0, charge=(run_of_charge(30, 3_000, Fraction(60)),))
     found = find_load(known, WORK_WEEK, EACH_MINUTE)
     assert found.contradictions == (Contradiction("standby_w", pytest.approx(0.3), 5.0, Way.DRAWS),)
     assert min(found.load.low.frame_j, found.load.high.frame_j) >= 0
 
 
 def test_a_run_that_the_draws_do_not_explain_is_told() -> None:
-    known = KnownLoad(standby_w=0.01, frame_j=1, lasted=run_of_days(60, 30, EVERY_DAY, EACH_MINUTE))
+    known = KnownLoad(standby_w=0.01, frame_j=1, lasted=(run_of_days(60, 30, EVERY_DAY, EACH_MINUTE),))
     found = find_load(known, EVERY_DAY, EACH_MINUTE)
     assert found.way is Way.DRAWS
     (contradiction,) = found.contradictions
@@ -161,8 +161,8 @@ def test_a_run_that_the_draws_do_not_explain_is_told() -> None:
 
 def test_lasted_goes_before_frames_per_charge() -> None:
     runs = {
-        "lasted": run_of_days(60, 30, EVERY_DAY, EACH_MINUTE),
-        "charge": run_of_charge(60, 40_000, Fraction(60)),
+        "lasted": (run_of_days(60, 30, EVERY_DAY, EACH_MINUTE),),
+        "charge": (run_of_charge(60, 40_000, Fraction(60)),),
     }
     found = find_load(KnownLoad(**runs), EVERY_DAY, EACH_MINUTE)
     assert found.way is Way.LASTED
@@ -173,8 +173,8 @@ def test_lasted_goes_before_frames_per_charge() -> None:
 def test_a_run_gives_back_the_draws_that_made_it(standby_w: float, frame_j: float, hours: float, frames: int) -> None:
     energy_wh = standby_w * hours + frame_j * frames / 3600
     run = MeasuredRun(energy_wh * (1 + 1e-12), hours, hours, frames)
-    by_standby = find_load(KnownLoad(standby_w=standby_w, charge=run), WORK_WEEK, EACH_MINUTE).load.expected
-    by_frame = find_load(KnownLoad(frame_j=frame_j, charge=run), WORK_WEEK, EACH_MINUTE).load.expected
+    by_standby = find_load(KnownLoad(standby_w=standby_w, charge=(run,)), WORK_WEEK, EACH_MINUTE).load.expected
+    by_frame = find_load(KnownLoad(frame_j=frame_j, charge=(run,)), WORK_WEEK, EACH_MINUTE).load.expected
     assert by_standby.frame_j == pytest.approx(frame_j, rel=1e-4, abs=1e-4)
     assert by_frame.standby_w == pytest.approx(standby_w, rel=1e-4, abs=1e-4)
 
@@ -183,8 +183,8 @@ def test_a_run_gives_back_the_draws_that_made_it(standby_w: float, frame_j: floa
 def test_the_range_of_an_unknown_share_holds_every_share(share: float, then_s: int, now_s: int) -> None:
     run = run_of_charge(30, 3_000, Fraction(then_s))
     now = Recording(Fraction(now_s))
-    wide = find_load(KnownLoad(charge=run), WORK_WEEK, now).load
-    told = find_load(KnownLoad(charge=run, standby_share=Estimate.exact(share)), WORK_WEEK, now).load.expected
+    wide = find_load(KnownLoad(charge=(run,)), WORK_WEEK, now).load
+    told = find_load(KnownLoad(charge=(run,), standby_share=Estimate.exact(share)), WORK_WEEK, now).load.expected
     lightest, day, heaviest = (mean_day_wh(load, now, WORK_WEEK) for load in (wide.low, told, wide.high))
     assert lightest <= day * (1 + 1e-9)
     assert day <= heaviest * (1 + 1e-9)

@@ -36,6 +36,7 @@ ROOMS: dict[str, Callable[[Shoot], object]] = {
     "battery": lambda shoot: shoot.battery,
     "panel": lambda shoot: shoot.battery.panel,
     "dark_runs": lambda shoot: shoot.battery.dark_runs,
+    "allowance": lambda shoot: shoot.battery.allowance,
     "daylight": lambda shoot: shoot.daylight,
     "visits": lambda shoot: shoot.visits,
     "view": lambda shoot: shoot.view,
@@ -54,7 +55,7 @@ FAULTS: dict[str, tuple[Exception, dict[str, Any]]] = {}
 #: Figures that are told as far as what is known carries: what is blank is left out of them, and the verdict names it.
 BLANK_LEFT_OUT = {
     *("now.card_used_bytes", "remounting.tolerances", "visits.nothing_to_plan_by"),
-    *("visits.planner", "visits.plan", "visits.course", "now.visited", "now.next_visit"),
+    *("visits.planner", "visits.plan", "now.visited", "now.next_visit"),
     *("look.running", "look.comparison", "look.likely", "look.causes", "look.outlook", "look.measured"),
     # Without a card named, that of the smallest card that lasts.
     *("card.file_system", "card.on_card_frame_bytes", "card.cluster_cost_share", "card.day_bytes"),
@@ -66,11 +67,12 @@ AS_FAR_AS_KNOWN = {"daylight.days", "daylight.clock_stretches"}
 AS_FAR_AS_KNOWN |= {"daylight.zone_proposals"}
 _WHERE = ("site", "lat", "lon", "geo", "place", "tz", "light", "clock")
 _CLOCK_SET_BY = ("did", "since", "renew", "on")
-_DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days")
+_DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days", "camera_kind")
+_DRAWS += ("meter_mah", "meter_v", "meter_min")
 #: What a quantity adds to a figure that stands without it: the light at a visit, the offset of an instant.
 LEFT_OUT = {
-    *((f"visits.{name}", where) for name in ("planner", "plan", "course") for where in _WHERE),
     *((f"now.{name}", where) for name in ("next_visit", "visited") for where in _WHERE),
+    *((f"visits.{name}", where) for name in ("planner", "plan") for where in _WHERE),
     *((f"look.{name}", where) for name in ("running", "comparison", "outlook") for where in _WHERE),
     *((f"card.{name}", where) for name in ("full_at", "full_if_left_running_at") for where in _WHERE),
     # Which way a load is known by is a matter of what was typed, be it wrongly.
@@ -166,6 +168,9 @@ def spread() -> Spread:
         names = random.sample([name for name in quantity_names() if name not in LATER], QUANTITIES_A_PLAN)
         # Quantities that came later are spoiled besides, so that the cases of the others stay what they were.
         names.append(Random(f"late {number}").choice(sorted(LATER)))  # noqa: S311
+        # Later ones are drawn on their own, so that what is spoiled of the others stays what it was.
+        names = random.sample([name for name in quantity_names() if name not in LATER], QUANTITIES_A_PLAN)
+        names += Random(number).sample(sorted(LATER), 1) if number % 2 else []  # noqa: S311
         try_plan(texts, names, found, frozenset() if number % 8 == 0 else COSTLY)
     return found
 

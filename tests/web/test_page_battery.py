@@ -172,10 +172,28 @@ def test_it_lasted_gives_the_same_days_back(client: FlaskClient) -> None:
 
 
 def test_frames_per_charge(client: FlaskClient) -> None:
-    found = results(client, SHOOT + WARM + "&cell=li-ion&battery_wh=20&charge_frames=3000&standby_mw=60")
+    query = SHOOT + WARM + "&cell=li-ion&battery_wh=20&charge_frames=3000&standby_mw=60"
+    found = results(client, query + "&charge_by=own")
     # 3000 frames at 60 s are 50 h: 16 Wh less 3 Wh standby leaves 13 Wh for them, 15.6 J each.
     assert found["load_known_by"] == "charge"
     assert found["load_wh_recorded_day"] == pytest.approx(1.44 + 600 * 15.6 / 3600)
+    # Nobody said how fast they were taken: each 30 s, as CIPA DC-002 has it (from memory), leaves 14.5 Wh, 17.4 J each.
+    found = results(client, query)["load_wh_recorded_day_range"]
+    assert found["low"] == pytest.approx(1.44 + 600 * 15.6 / 3600)
+    assert found["high"] == pytest.approx(1.44 + 600 * 17.4 / 3600)
+
+
+def test_frames_per_charge_bound_the_runtime_from_above(client: FlaskClient) -> None:
+    """14.4 Wh, four fifths usable, a fifth kept back; 360 frames at 5 min are 30 h, at 30 s they are 3 h."""
+    day = "v=1&first=2027-03-01&last=2027-03-28&from=00:00&until=00:00&days=1234567&interval=5min"
+    query = day + WARM + "&cell=li-ion&battery_wh=14.4&charge_frames=360"
+    found = results(client, query)["runtime_days"]
+    assert found["shortest"] == pytest.approx(0.8 * 3 / 24, rel=0.01)
+    assert found["longest"] == pytest.approx(0.8 * 30 / 24, rel=0.01)
+    for more in ("&charge_by=own", "&lasted_interval=5min"):
+        assert results(client, query + more)["runtime_days"]["shortest"] == pytest.approx(1, rel=0.01)
+    earliest = datetime.fromisoformat(results(client, query)["reserve_at"]["earliest"])
+    assert earliest < datetime(2027, 3, 1, 3)
 
 
 def test_a_run_of_unknown_standby_has_ordered_dates(client: FlaskClient) -> None:
@@ -443,3 +461,68 @@ def test_a_mean_current_proposes_no_interval(client: FlaskClient) -> None:
     assert results(client, asked)["interval_that_lasts_s"] is None
     assert not any("every" in words for words in proposals(client, asked))
     assert "holds for the interval it was measured at" in page(client, asked)
+
+
+# -- a measured run has its own conditions ----------------------------------------------------------------------------
+
+COLD = (
+    "v=1&first=2026-12-01&last=2027-02-28&days=1234567&from=08:00&until=16:00&interval=5min&battery_wh=100&cell=li-ion"
+    "&battery_reserve=20&lasted_days=30"
+)
+
+
+def test_a_run_measured_in_the_warm_is_shorter_in_the_cold(client: FlaskClient) -> None:
+    """Li-ion keeps 40 to 80 % at −20 °C (from memory, as in the cell table): of 24 days 9.6 to 19.2."""
+    as_planned = results(client, COLD + "&temp_c=-20")["runtime_days"]
+    assert [round(as_planned[end]) for end in ("shortest", "expected", "longest")] == [23, 24, 24]
+    assert "Temperature at that time" in page(client, COLD + "&temp_c=-20")
+    # A window of 8 h has all the frames of a day: a reserve reached in one is told up to 16 h before the mean.
+    measured = results(client, COLD + "&temp_c=-20&lasted_temp_c=20")["runtime_days"]
+    assert measured["shortest"] == pytest.approx(0.4 * 24, abs=0.7)
+    assert measured["expected"] == pytest.approx(0.6 * 24, abs=0.7)
+    assert measured["longest"] == pytest.approx(0.8 * 24, abs=0.7)
+    warmer = results(client, COLD + "&temp_c=20&lasted_temp_c=-20")["runtime_days"]
+    assert warmer["shortest"] == pytest.approx(24 / 0.8, abs=0.7)
+
+
+def test_results_do_not_flip_by_rounding(client: FlaskClient) -> None:
+    """The load came from the battery that it is put against: the temperature cancels out."""
+    dates = [results(client, COLD + f"&temp_c={temp_c}")["reserve_at"] for temp_c in ("20", "5", "-7", "-20")]
+    assert all(each == dates[0] for each in dates), dates
+
+
+def test_a_run_on_another_battery(client: FlaskClient) -> None:
+    """Half the battery that lasted 30 days lasts half as long, or less or more, as two batteries are never alike."""
+    found = results(client, COLD + "&temp_c=20&lasted_wh=200")["runtime_days"]
+    assert found["expected"] == pytest.approx(12, abs=0.4)
+    assert found["shortest"] <= found["expected"] <= found["longest"]
+
+
+def test_a_run_with_other_hours(client: FlaskClient) -> None:
+    """30 days of 4 h a day are 1440 frames, 120 of them a night and day at 8 h: 15 days if frames take it all."""
+    found = results(client, COLD + "&temp_c=20&lasted_hours=4&standby_mw=0")["runtime_days"]
+    assert found["expected"] == pytest.approx(0.8 * 15, abs=0.7)
+
+
+def test_a_run_by_the_gauge(client: FlaskClient) -> None:
+    """From 90 to 50 % in 30 days: 40 % of it, read to within 5 % (own choice): 75 days, 60 of them to the reserve."""
+    found = results(client, COLD + "&temp_c=20&lasted_from=90&lasted_to=50")["runtime_days"]
+    for end, share in (("shortest", 0.45), ("expected", 0.4), ("longest", 0.35)):
+        assert found[end] == pytest.approx(0.8 * 30 / share, abs=0.7)
+    wrong = client.get(f"/battery.json?{COLD}&temp_c=20&lasted_from=50&lasted_to=90").json
+    assert "lasted_to" in wrong["errors"]
+
+
+def test_an_hour_at_a_meter(client: FlaskClient) -> None:
+    """20 mAh at 5 V in 60 min are 0.1 Wh; of that 10 mW standby takes 0.01 Wh, 60 frames the rest: 5.4 J each."""
+    query = SHOOT + WARM + "&cell=li-ion&battery_wh=100&meter_mah=20&meter_v=5&meter_min=60"
+    found = results(client, query + "&standby_mw=10")
+    assert found["load_known_by"] == "meter"
+    assert found["load_wh_recorded_day"] == pytest.approx(0.24 + 600 * 5.4 / 3600)
+    # Without it, standby may have taken nothing or all of it.
+    found = results(client, query)["load_wh_idle_day_range"]
+    assert (found["low"], found["high"]) == (0, pytest.approx(2.4))
+    # A kind says how much at most.
+    found = results(client, query + "&camera_kind=sleeper")["load_wh_idle_day_range"]
+    assert (found["low"], found["high"]) == pytest.approx((24 * 0.0003, 24 * 0.005))
+    assert ask(client, query.replace("&meter_v=5", ""))["needs"] == ["meter_v"]

@@ -98,6 +98,23 @@ class Typed:
     charge_frames: int | NotKnown | None = None
     lasted_days: Real | NotKnown | None = None
     lasted_interval: Seconds | NotKnown | None = None
+    #: Conditions of what was measured; None: as planned, on this battery.
+    lasted_temp_c: Celsius | NotKnown | None = None
+    lasted_wh: Real | NotKnown | None = None
+    #: Hours recorded a day, every day; None: window and weekdays as planned.
+    lasted_hours: Real | NotKnown | None = None
+    #: What the battery read before and after; None: full, and empty.
+    lasted_from: Percent | NotKnown | None = None
+    lasted_to: Percent | NotKnown | None = None
+    #: Who counted the frames per charge: "maker" (by the standard), "own" (as planned, or at the interval then), "" not
+    #: said: at an interval that was typed, else either.
+    charge_by: str | NotKnown = ""
+    #: What a meter read while the camera recorded.
+    meter_mah: Real | NotKnown | None = None
+    meter_v: Real | NotKnown | None = None
+    meter_min: Real | NotKnown | None = None
+    #: "": nothing is known of the camera; a kind stands in for draws that aren't known otherwise.
+    camera_kind: str | NotKnown = ""
     panel_w: Real | NotKnown | None = None
     panel_tilt: Degrees | NotKnown = blank("panel_tilt")
     panel_facing: str | NotKnown = "equator"

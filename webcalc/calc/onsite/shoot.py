@@ -36,6 +36,8 @@ BLOCK_V = 12
 READINGS_APART_SHARE = 0.15
 #: A measured rate that differs from the plan by more than this factor is asked about. Own choice.
 FAR_OFF = 2
+#: What was measured before and under which conditions: nothing of it holds once the draws were measured here.
+_OF_A_RUN = ("lasted_days", "lasted_interval", "lasted_temp_c", "lasted_wh", "lasted_hours", "lasted_from", "lasted_to")
 #: Draws that a measured drain is carried into, with the load's own name and what makes its unit of watts or joules.
 _DRAWS = (
     ("standby_mw", "standby_w", 1000),
@@ -263,6 +265,6 @@ class ShootLook:
                 # Without these two the load isn't known; 0 is a value.
                 if value or name in ("standby_mw", "frame_j"):
                     changes[name] = value * unit
-            others = ("draw_ma", "draw_v", "charge_frames", "lasted_days", "lasted_interval")
+            others = ("draw_ma", "draw_v", "meter_mah", "meter_v", "meter_min", "charge_frames", *_OF_A_RUN)
             changes |= {name: None for name in others if or_none(getattr(self.shoot, name)) is not None}
         return changes

@@ -11,6 +11,8 @@ from webcalc.calc.power.cells import LI_ION, Cell, Curve, cell_capacity_ah, inte
 from webcalc.calc.unknown import said
 
 NO_CONVERTER = Estimate.exact(1.0)
+#: What a power bank gives out, volts.
+OUTPUT_V = 5.0
 
 
 @formula("rated_wh", "capacity_mah / 1000 * volts", DEFINITION + " (49 CFR 171.8, from memory)")

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import chain
 from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, DEFINITION, formula
+from webcalc.calc.power.kinds import CameraKind
 from webcalc.calc.power.measured_run import (
     MeasuredRun,
     frame_by_remainder_j,
@@ -18,7 +21,6 @@ from webcalc.calc.power.measured_run import (
 from webcalc.calc.schedule.count import counts_in
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.unknown import said
 
 #: Share of a measured run's energy that standby took, where nobody knows: anything. Both ends are computed.
 UNKNOWN_STANDBY_SHARE = Estimate(0.0, 0.5, 1.0)
@@ -133,8 +135,10 @@ class Way(StrEnum):
     """How the load was known, in the order of precedence."""
 
     DRAWS = "draws"
+    METER = "meter"
     LASTED = "lasted"
     CHARGE = "charge"
+    KIND = "kind"
 
 
 @dataclass(frozen=True)
@@ -156,8 +160,10 @@ class Contradiction:
 class KnownLoad:
     """What somebody knows about the draws; None where they don't.
 
-    ``volts`` belongs to the mA values. ``lasted`` is taken to contain all that the camera did then, ``charge`` standby,
-    recording and frames; ``burst_w`` and ``other_w``, where given, come on top of either.
+    ``kind`` stands in for the standby draw and the energy of a frame that aren't known. ``volts`` belongs to the mA
+    values. Of runs the first is the one to expect, the others may have been meant. ``metered`` and ``lasted`` are
+    taken to contain all that the camera did then, ``charge`` standby, recording and frames; ``burst_w`` and
+    ``other_w``, where given, come on top of either.
     """
 
     standby_w: float | None = None
@@ -169,9 +175,11 @@ class KnownLoad:
     burst_w: float | None = None
     motion_frame_j: float | None = None
     other_w: float | None = None
-    lasted: MeasuredRun | None = None
-    charge: MeasuredRun | None = None
+    metered: tuple[MeasuredRun, ...] = ()
+    lasted: tuple[MeasuredRun, ...] = ()
+    charge: tuple[MeasuredRun, ...] = ()
     standby_share: Estimate[float] | None = None
+    kind: CameraKind | None = None
 
 
 @dataclass(frozen=True)
@@ -202,12 +210,10 @@ def _watts(
     return watts
 
 
-def missing_draws(
-    known: KnownLoad, standby_w: float | None, recording_w: float | None, recording: Recording
-) -> list[str]:
-    """Return which draws must still be known for the sum to be whole."""
-    missing = [] if standby_w is not None else ["standby_w"]
-    if recording_w is not None:
+def missing_draws(known: KnownLoad, recording: Recording) -> list[str]:
+    """Return which draws must still be known, as watts, for the sum to be whole."""
+    missing = [] if known.standby_w is not None else ["standby_w"]
+    if known.recording_w is not None:
         return missing  # a draw measured while recording contains the frames unless they are given too
     takes_stills = recording.interval_s is not None and recording.stills
     motion_open = recording.motion_frames_per_day > 0 and known.motion_frame_j is None
@@ -226,9 +232,43 @@ def _from_run(known: KnownLoad, run: MeasuredRun, standby_w: float | None) -> tu
         rest_w = standby_by_remainder_w(run.energy_wh, known.frame_j, run.frames, run.run_h)
         if rest_w >= 0:
             return (Load(rest_w, frame_j=known.frame_j),)
+    if known.kind is not None and known.standby_share is None:
+        # The kind bounds what standby may have taken, and the run bounds the kind.
+        most_w, standby = run.energy_wh / run.run_h, known.kind.standby_w
+        return tuple(_split(run, min(each, most_w)) for each in (standby.low, standby.expected, standby.high))
     share = known.standby_share or UNKNOWN_STANDBY_SHARE
     shares = (share.low, share.expected, share.high)
     return tuple(_split(run, standby_by_share_w(each, run.energy_wh, run.run_h)) for each in shares)
+
+
+def kind_completes(missing: Sequence[str]) -> bool:
+    """Whether the kind of camera tells the draws that are missing: standby and frames, never bursts."""
+    return "burst_w" not in missing
+
+
+def load_of_kind(known: KnownLoad, kind: CameraKind) -> Estimate[Load]:
+    """Return the lightest, the expected and the heaviest load of a kind; a draw that is known replaces its own.
+
+    A draw measured while recording contains the frames unless they are given too.
+    """
+    standby = kind.standby_w if known.standby_w is None else Estimate.exact(known.standby_w)
+    by_frame = known.frame_j is None and known.recording_w is None
+    frame = kind.frame_j if by_frame else Estimate.exact(known.frame_j or 0.0)
+
+    def end(standby_w: float, frame_j: float) -> Load:
+        load = Load(standby_w, known.recording_w or 0.0, frame_j)
+        return replace(load, **_on_top(known))
+
+    return Estimate(end(standby.low, frame.low), end(standby.expected, frame.expected), end(standby.high, frame.high))
+
+
+def _on_top(known: KnownLoad) -> dict[str, Any]:
+    """Return what adds to a load however it is known."""
+    return {
+        "burst_w": known.burst_w or 0.0,
+        "motion_frame_j": known.motion_frame_j,
+        "other_w": known.other_w or 0.0,
+    }
 
 
 def mean_day_wh(load: Load, recording: Recording, schedule: Schedule) -> float:
@@ -237,40 +277,55 @@ def mean_day_wh(load: Load, recording: Recording, schedule: Schedule) -> float:
     return share * recorded_day_wh(load, recording, schedule.window.length_s) + (1 - share) * idle_day_wh(load)
 
 
+def _range(sets: list[list[Load]], schedule: Schedule | None, recording: Recording) -> Estimate[Load]:
+    """Return the lightest and the heaviest of all loads for this schedule, and the middle one of the first set.
+
+    Each set goes from one end of the split to the other. Where all are alike up to rounding both ends must be kept, as
+    one is the heavier by day and the other by night.
+    """
+    expected = sets[0][len(sets[0]) // 2]
+    if schedule is None:
+        return Estimate.exact(expected)
+    ends = chain(*((each[0], each[-1]) for each in sets))
+    every = sorted(ends, key=lambda load: mean_day_wh(load, recording, schedule))
+    return Estimate(every[0], expected, every[-1])
+
+
+def _energy_of(load: Load, run: MeasuredRun) -> float:
+    return run_energy_wh(load.standby_w, run.run_h, load.recording_w, run.recorded_h, load.frame_j, run.frames)
+
+
 def find_load(known: KnownLoad, schedule: Schedule | None, recording: Recording) -> FoundLoad:
     """Turn what is known into one load, and report what contradicts it.
 
-    Precedence: draws, if they are complete (they are the most specific); else "it lasted so many days", which was
-    measured under a like schedule; else frames per charge. Of a run, the part that a known draw explains is taken
-    out; where none is known every share for standby is possible, and the range holds the lightest and the
-    heaviest for this schedule: at the interval of the run they are the same. Complete draws need no schedule.
+    Precedence: draws, if they are complete (they are the most specific); else an hour at a meter; else "it lasted so
+    many days", which was measured under a like schedule; else frames per charge; else the kind of camera. Of a run,
+    the part that a known draw explains is taken out; where none is known every share for standby is possible, and the
+    range holds the lightest and the heaviest for this schedule: at the interval of the run they are the same. Complete
+    draws and kinds need no schedule.
     """
     found: list[Contradiction] = []
     standby_w = _watts("standby_w", known.standby_w, known.standby_ma, known.volts, found)
     recording_w = _watts("recording_w", known.recording_w, known.recording_ma, known.volts, found)
-    runs = [(way, run) for way, run in ((Way.LASTED, known.lasted), (Way.CHARGE, known.charge)) if run is not None]
-    missing = missing_draws(known, standby_w, recording_w, recording)
+    known = replace(known, standby_w=standby_w, recording_w=recording_w)
+    ways = ((Way.METER, known.metered), (Way.LASTED, known.lasted), (Way.CHARGE, known.charge))
+    measured = [(way, runs) for way, runs in ways if runs]
+    missing = missing_draws(known, recording)
     if not missing:
-        way, loads = Way.DRAWS, [Load(said(standby_w), recording_w or 0.0, known.frame_j or 0.0)]
-    elif runs and not (runs[0][0] is Way.CHARGE and "burst_w" in missing):
-        way, run = runs[0]
-        loads = list(_from_run(known, run, standby_w))
+        way = Way.DRAWS
+        sets: list[tuple[Load, ...]] = [(Load(known.standby_w or 0.0, recording_w or 0.0, known.frame_j or 0.0),)]
+    elif measured and not (measured[0][0] is Way.CHARGE and "burst_w" in missing):
+        way, runs = measured[0]
+        sets = [_from_run(known, run, standby_w) for run in runs]
+    elif known.kind is not None and kind_completes(missing):
+        return FoundLoad(load_of_kind(known, known.kind), Way.KIND, tuple(found))
     else:
         return FoundLoad(None, None, tuple(found), tuple(missing))
-    on_top: dict[str, Any] = {
-        "burst_w": known.burst_w or 0.0,
-        "motion_frame_j": known.motion_frame_j,
-        "other_w": known.other_w or 0.0,
-    }
-    loads = [replace(load, **on_top) for load in loads]
-    if len(loads) > 1 and schedule is not None:
-        loads.sort(key=lambda load: mean_day_wh(load, recording, schedule))
-    load = Estimate(loads[0], loads[len(loads) // 2], loads[-1])
-    for other_way, run in runs:
-        used = load.expected
-        predicted = run_energy_wh(used.standby_w, run.run_h, used.recording_w, run.recorded_h, used.frame_j, run.frames)
-        if differ(predicted, run.energy_wh):
-            found.append(Contradiction("run_energy_wh", predicted, run.energy_wh, other_way))
+    load = _range([[replace(load, **_on_top(known)) for load in each] for each in sets], schedule, recording)
+    for other_way, runs in measured:
+        predicted = [_energy_of(load.expected, run) for run in runs]
+        if all(differ(wh, run.energy_wh) for wh, run in zip(predicted, runs, strict=True)):
+            found.append(Contradiction("run_energy_wh", predicted[0], runs[0].energy_wh, other_way))
     # A known draw that the run in use can't contain was set aside: say so.
     if way is not Way.DRAWS:
         for name, typed, taken in (

@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.formula import ARITHMETIC, DEFINITION, formula
 from webcalc.calc.schedule.count import counts_in
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 
 HOUR_S = 3600
+#: CIPA DC-002 counts frames per charge one each 30 s, at 23 °C (both from memory).
+MAKERS_CADENCE_S = Fraction(30)
+MAKERS_TEMP_C = 23.0
 
 
 @dataclass(frozen=True)
@@ -42,17 +45,37 @@ def run_of_charge(energy_wh: float, frames_per_charge: float, interval_s: Fracti
 
 
 def run_of_days(
-    energy_wh: float, lasted_days: float, schedule: Schedule, recording: Recording, interval_s: Fraction | None = None
+    energy_wh: float,
+    lasted_days: float,
+    schedule: Schedule,
+    recording: Recording,
+    interval_s: Fraction | None = None,
+    hours_a_day: float | None = None,
 ) -> MeasuredRun:
-    """Return the run that "it lasted so many days" stands for, window and weekdays as in the schedule.
+    """Return the run that "it lasted so many days" stands for.
 
-    ``interval_s`` is the interval at that time; None takes the recording's.
+    ``interval_s`` is the interval at that time; None takes the recording's. ``hours_a_day`` were recorded then, every
+    day; None takes window and weekdays of the schedule.
     """
     then = recording if interval_s is None else replace(recording, interval_s=interval_s)
-    window_s = schedule.window.length_s
-    weekdays = len(schedule.weekdays)
-    frames = frames_while_lasting(lasted_days, weekdays, counts_in(then, window_s).frames)
+    window_s, weekdays = schedule.window.length_s, len(schedule.weekdays)
+    if hours_a_day is not None:
+        window_s, weekdays = round(hours_a_day * HOUR_S), 7
+    frames = frames_while_lasting(lasted_days, weekdays, counts_in(then, window_s).frames if window_s else 0)
     return MeasuredRun(energy_wh, lasted_days * 24, lasted_days * weekdays / 7 * window_s / HOUR_S, frames)
+
+
+@formula("energy_wh", "capacity_mah / 1000 * volts", DEFINITION)
+def metered_wh(capacity_mah: float, volts: float) -> float:
+    """Return the energy that went through a meter."""
+    return capacity_mah / 1000 * volts
+
+
+def run_of_meter(capacity_mah: float, volts: float, minutes: float, interval_s: Fraction | None) -> MeasuredRun:
+    """Return the run that a meter saw while the camera recorded without a break; None: it took no stills."""
+    run_h = minutes * 60 / HOUR_S
+    frames = 0.0 if interval_s is None else float(minutes * 60 / interval_s)
+    return MeasuredRun(metered_wh(capacity_mah, volts), run_h, run_h, frames)
 
 
 @formula("standby_w", "standby_share * energy_wh / run_h", ARITHMETIC)

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.contradictions import Clash
-from webcalc.calc.power.energy import AirClass
+from webcalc.calc.power.draws import MILLI
+from webcalc.calc.power.energy import OUTPUT_V, AirClass
 from webcalc.calc.power.panel_balance import PanelMonth
-from webcalc.calc.power.shoot import OUTPUT_V
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.unknown import known, or_none, said
 from webcalc.calc.verdict import Part, State, Verdict, judge, records_nothing
@@ -34,6 +34,20 @@ class ClashResults(Results):
     used: float
     other: float
     way: str
+
+
+@dataclass(frozen=True)
+class KindResults(Results):
+    """A kind of camera beside what the battery allows.
+
+    kind : as in ``camera_kind``
+    mean_mw : what it draws on average over the shoot, frames included, mW
+    lasts : at the pessimistic end; null where only as expected
+    """
+
+    kind: str
+    mean_mw: Estimate[float]
+    lasts: bool | None
 
 
 @dataclass(frozen=True)
@@ -64,7 +78,7 @@ class BatteryResults(Results):
     load_wh_recorded_day_range : the same by its ends, Wh
     load_wh_idle_day : a date without one, Wh
     load_wh_idle_day_range : the same by its ends, Wh
-    load_known_by : draws, mean_current, lasted or charge
+    load_known_by : draws, mean_current, meter, lasted, charge or kind
     contradictions : what was typed twice and differs by more than a quarter
     runtime_days : from the start to the reserve, days; null beyond 20 years
     reserve_at : camera clock; null at an end where it lasts to the last day
@@ -81,6 +95,9 @@ class BatteryResults(Results):
     power_bank_output_v : volts
     power_bank_output_mah : at these volts, mAh
     air_class : how it travels with a passenger
+    allowed_mean_mw : constant draw at which the shoot just lasts, by the battery alone, mW; null with a panel
+    kinds : what each kind of camera draws beside that
+    narrows_most : the draw of a kind whose range spreads the answer most
     solar : the panel; null without one
     """
 
@@ -107,6 +124,9 @@ class BatteryResults(Results):
     power_bank_output_v: float | None = None
     power_bank_output_mah: Estimate[float] | None = ranged()
     air_class: AirClass | None = None
+    allowed_mean_mw: Estimate[float] | None = ranged()
+    kinds: tuple[KindResults, ...] = ()
+    narrows_most: str | None = None
     solar: PanelSummary | None = None
 
 
@@ -132,6 +152,7 @@ def battery_results(shoot: Shoot) -> BatteryResults:
     rated, usable, pack = or_none(battery.rated_wh), or_none(battery.usable_wh), or_none(battery.rated_pack)
     output, cold = or_none(battery.power_bank_output_mah), or_none(battery.temperature)
     cell = or_none(battery.cell_used) if rated else None
+    allowed_w = or_none(battery.allowance.mean_w) if not records_nothing(shoot) else None
     of_battery = BatteryResults(
         usable_wh=usable,
         rated_wh=rated,
@@ -143,6 +164,12 @@ def battery_results(shoot: Shoot) -> BatteryResults:
         power_bank_output_v=OUTPUT_V if output and rated else None,
         power_bank_output_mah=output,
         air_class=or_none(battery.air_class),
+        allowed_mean_mw=allowed_w.map(lambda end: end * MILLI) if allowed_w else None,
+        kinds=tuple(
+            KindResults(kind.name, kind.mean_w.map(lambda end: end * MILLI), kind.lasts)
+            for kind in or_none(battery.allowance.kinds) or ()
+        ),
+        narrows_most=or_none(draws.narrows_most),
         solar=panel_summary(shoot),
     )
     found, recorded, idle = battery.runtime, or_none(draws.recorded_day), or_none(draws.idle_day)

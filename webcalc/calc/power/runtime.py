@@ -63,16 +63,15 @@ def supply_of(
     return Supply(usable, rated, pack.type_used.self_discharge_per_month, harvest_wh)
 
 
-def of_measured_run(supply: Supply, *, with_self_discharge: bool) -> Supply:
-    """Return the supply that goes with a load taken from a run of this very battery.
+def of_measured_run(supply: Supply, now_wh: Estimate[float], *, with_self_discharge: bool) -> Supply:
+    """Return the supply that goes with a load taken from a run of a battery.
 
-    The load came out as expected energy over time, so only their ratio is known, and it was measured: the same energy
-    must be put against it, without a range. A run over days holds the self-discharge too (``with_self_discharge``); in
-    a run without a break it is not to be seen.
+    The load came out as energy over time, so only their ratio is known, and it was measured: ``now_wh`` is what the
+    battery gives now against the energy that the load was taken from. A run over days holds the self-discharge too
+    (``with_self_discharge``); in a run without a break it is not to be seen.
     """
     lost = NOTHING if with_self_discharge else supply.self_discharge_per_month
-    usable, rated = Estimate.exact(supply.usable_wh.expected), Estimate.exact(supply.rated_wh.expected)
-    return Supply(usable, rated, lost, supply.harvest_wh)
+    return Supply(now_wh, Estimate.exact(supply.rated_wh.expected), lost, supply.harvest_wh)
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import energy, runtime, shoot_energy
+from webcalc.calc.power.allowance import ShootAllowance
 from webcalc.calc.power.cells import CELLS, LI_ION, Cell, TemperatureFactor, cell_capacity_ah, temperature_factor
 from webcalc.calc.power.contradictions import Clash, pack_clashes
 from webcalc.calc.power.draws import MEAN_CURRENT, ShootDraws
-from webcalc.calc.power.energy import AirClass, Pack
+from webcalc.calc.power.energy import OUTPUT_V, AirClass, Pack
 from webcalc.calc.power.load import Load, Way
 from webcalc.calc.power.runtime import Runtime, Supply
 from webcalc.calc.power.shoot_dark_runs import ShootDarkRuns
@@ -29,8 +30,6 @@ if TYPE_CHECKING:
 
 #: A converter's efficiency that was typed is taken as this much better or worse.
 CONVERTER_SPREAD = 0.05
-#: What a power bank gives out, volts.
-OUTPUT_V = 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +42,11 @@ class ShootBattery:
     def draws(self) -> ShootDraws:
         """What draws on it."""
         return ShootDraws(self.shoot)
+
+    @cached_property
+    def allowance(self) -> ShootAllowance:
+        """What it allows, whatever draws on it."""
+        return ShootAllowance(self.shoot)
 
     @cached_property
     def panel(self) -> ShootPanel:
@@ -220,7 +224,8 @@ class ShootBattery:
         way = self.draws.way_of(need(self.shoot.recording))
         if way not in (Way.LASTED, Way.CHARGE):
             return supply
-        return runtime.of_measured_run(supply, with_self_discharge=way is Way.LASTED)
+        now_wh = need(self.draws.runs.now_wh(way))
+        return runtime.of_measured_run(supply, now_wh, with_self_discharge=way is Way.LASTED)
 
     @figure
     def supply(self) -> Supply:

@@ -21,6 +21,9 @@ from webcalc.calc.unknown import said
 JOULES_PER_WH = 3600.0
 #: When a day's harvest is added: as one lump at noon on the camera clock, the middle of the sun's day.
 HARVEST_S = DAY_S // 2
+#: Sums of many rounded steps differ by less than this share. What comes as near to the reserve has reached it, or a
+#: window that takes exactly what is left would end before it or a night after it, as the rounding goes.
+ROUNDING = 1e-10
 
 
 @dataclass(frozen=True)
@@ -75,10 +78,11 @@ class WindowDrain:
         period_j = self.slope_w * self.interval_s + self.frame_j + self.burst_j
         if used_j <= 0 or period_j <= 0:
             return 0.0
-        before = min(max(math.ceil(used_j / period_j) - 1, 0), self.periods - 1)
+        slack_j = ROUNDING * self.total_j
+        before = min(max(math.ceil((used_j - slack_j) / period_j) - 1, 0), self.periods - 1)
         start_s = before * self.interval_s
         rest_j = used_j - before * period_j - self.frame_j
-        if rest_j <= 0:
+        if rest_j <= slack_j:
             return min(start_s, float(self.window_s))
         if rest_j <= (self.slope_w + self.burst_w) * self.burst_s:
             return min(start_s + rest_j / (self.slope_w + self.burst_w), float(self.window_s))
@@ -171,16 +175,16 @@ class Walk:
             before_j = self.drain.used_j(self.at_s - window_start_s)
             used_j = self.drain.used_j(stop_s - window_start_s) - before_j
         spare_j = self.left_j - self.reserve_j
-        if used_j < spare_j or used_j <= 0:
+        if used_j < spare_j - ROUNDING * self.full_j or used_j <= 0:
             self.left_j -= used_j
             return False
         if self.swap_j is not None:
-            packs = max(0, math.ceil((used_j - spare_j) / self.swap_j))
+            packs = max(0, math.ceil((used_j - spare_j) / self.swap_j - ROUNDING))
             self.swaps += packs
             self.left_j += packs * self.swap_j - used_j
             return False
         if window_start_s is None:
-            self.at_s += spare_j / self.constant_w
+            self.at_s = min(self.at_s + spare_j / self.constant_w, stop_s)
         else:
             # A jump at the end of the stretch belongs to the next one: never later than the stretch itself.
             reached_s = window_start_s + self.drain.elapsed_s(before_j + spare_j)

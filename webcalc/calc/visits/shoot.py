@@ -199,10 +199,10 @@ class ShootVisits:
         """What is found on up to so many dates before the first visit, if nobody renews anything."""
         return looks_by_date(need(self.plan), most)
 
-    @figure
-    def course(self) -> tuple[tuple[Point, ...], ...]:
-        """What stands on card and in battery, from visit to visit; of what isn't known, nothing."""
-        planner, plan = need(self.planner, self.plan)
+    @figure_for
+    def course_of(self, plan: VisitPlan) -> tuple[tuple[Point, ...], ...]:
+        """What stands on card and in battery with these visits; of what isn't known, nothing."""
+        planner = need(self.planner)
         return course(planner, plan, need(self.shoot.done.standing(planner)))
 
     @figure_for

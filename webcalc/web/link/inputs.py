@@ -311,6 +311,8 @@ def _check_together(inputs: Inputs) -> Inputs:
         errors["burst"] = "Burst length must be shorter than the interval"
     if inputs.has("near_m", "far_m") and values["near_m"] > values["far_m"]:
         errors["far_m"] = "Farthest thing must be no nearer than the nearest thing"
+    if "lasted_to" in values and values["lasted_to"] >= values.get("lasted_from", 100):
+        errors["lasted_to"] = "Battery read at last must be below what it read at first"
     cell = CELLS.get(values.get("cell", ""))
     if "panel_w" in values and cell and not cell.rechargeable:
         errors["panel_w"] = f"Solar panel: never recharge {cell.name} cells, they can leak or burst; leave it empty"

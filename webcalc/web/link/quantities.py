@@ -352,6 +352,46 @@ _TABLE = (
         "%",
         "one number or 12 from January; empty: none",
     ),
+    # What is known of the camera's draw without milliwatts.
+    Quantity(
+        "camera_kind",
+        "Kind of camera",
+        Choice(
+            (
+                ("", "not said"),
+                ("sleeper", "small, sleeps between frames"),
+                ("outdoor", "low-power outdoor camera"),
+                ("compact_on", "action-size, left on"),
+                ("compact_switched", "action-size, switched for each frame"),
+                ("system_sleep", "interchangeable lens, sleeps"),
+                ("system_awake", "interchangeable lens, kept awake"),
+                ("board_on", "single-board computer, left on"),
+                ("board_switched", "single-board computer, switched for each frame"),
+                ("network", "network camera"),
+                ("phone", "phone, screen off"),
+            )
+        ),
+        hint="a range, if its draw isn’t known",
+    ),
+    Quantity("meter_mah", "Meter read", _number("0.001", "1000000", "mAh"), "mAh", "while it recorded"),
+    Quantity("meter_v", "Meter volts", _number("0.5", "1000", "V"), "V", "USB: 5"),
+    Quantity("meter_min", "Meter ran", _number("1", "100000", "min"), "min", "an hour at the planned interval"),
+    Quantity(
+        "lasted_temp_c",
+        "Temperature at that time",
+        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        "°C",
+        "empty: as planned",
+    ),
+    Quantity("lasted_wh", "Battery at that time", _number("0.01", "100000", "Wh"), "Wh", "empty: this one"),
+    Quantity("lasted_hours", "Hours a day at that time", _number("0", "24", "h"), "h", "every day; empty: as planned"),
+    Quantity("lasted_from", "Battery read at first", PERCENT, "%", "empty: 100"),
+    Quantity("lasted_to", "Battery read at last", PERCENT, "%", "empty: 0, used up"),
+    Quantity(
+        "charge_by",
+        "Frames per charge by",
+        Choice((("", "not said"), ("maker", "its maker, a frame each 30 s"), ("own", "own test at that interval"))),
+    ),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

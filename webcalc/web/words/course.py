@@ -22,7 +22,8 @@ _LARGE_ROW = 90
 def whole_shoot(asked: Asked, now: ShootNow | None = None) -> Picture | None:
     """Return light, card, battery, visits and now in one picture; None while nothing of them is known."""
     shoot, daylight, visits = asked.shoot, asked.shoot.daylight, asked.shoot.visits
-    schedule, plan, course = shoot.schedule, or_none(visits.plan), or_none(visits.course) or ()
+    schedule, plan = shoot.schedule, or_none(visits.plan)
+    course = (or_none(visits.course_of(plan)) if plan else None) or ()
     days, zone, stretches = or_none(daylight.days), or_none(daylight.zone), or_none(daylight.clock_stretches)
     light = (days, zone, stretches) if days and zone and stretches else None
     card, battery = _shares(asked, course, "card_share"), _shares(asked, course, "battery_share")

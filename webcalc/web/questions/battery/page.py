@@ -26,10 +26,13 @@ from webcalc.web.questions.battery.words import (
     battery_warnings,
     cautions,
     clash_texts,
+    kinds_facts,
     load_warnings,
     looks,
     rounded_up,
+    ways_to_know,
 )
+from webcalc.web.words.allowance import allowed_words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.course import own_row
 from webcalc.web.words.panel import solar_text
@@ -75,6 +78,17 @@ def _not_known(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         value, more = span(lambda wh: asked.say.unit(wh, "Wh"), found.usable_wh)
         at = asked.say.temperature(need(asked.shoot.temp_c))
         reply.sentence += f" At {at} it gives {value}{more and f' ({more})'}."
+    if known(asked.shoot.battery.draws.load):
+        return
+    allowed = allowed_words(asked)
+    if allowed:
+        low_mw = need(asked.shoot.battery.allowance.mean_w).low * 1000
+        if low_mw:
+            reply.figure = f"under {asked.say.unit(low_mw, 'mW', 2)}"
+        reply.sentence = f"{allowed} Not known yet: what it draws, so how long the battery lasts. "
+        reply.sentence += "Kind of camera gives a first range."
+        reply.add(kinds_facts(asked))
+    reply.add(ways_to_know(asked))
 
 
 def _whether(asked: Asked, found: BatteryResults, reply: Answer) -> None:
@@ -142,7 +156,9 @@ def _with_interval(asked: Asked, interval_s: Fraction) -> dict[str, Any]:
     """Return the changes of a link to another interval that leave the shoot and what was measured as they are."""
     shoot = asked.shoot
     changes: dict[str, Any] = {"interval": interval_s, "last": need(shoot.last_day)}
-    if (given(shoot.lasted_days) or given(shoot.charge_frames)) and not given(shoot.lasted_interval):
+    charged = given(shoot.charge_frames) and or_none(shoot.charge_by) == "own"
+    measured = given(shoot.lasted_days) or shoot.battery.draws.runs.meter_typed or charged
+    if measured and not given(shoot.lasted_interval):
         changes["lasted_interval"] = need(shoot.interval_s)
     return changes
 
@@ -263,21 +279,27 @@ BATTERY = Page(
     "battery",
     "Battery",
     "Will the battery last?",
-    ("battery_wh", "interval", "last"),
+    ("battery_wh", "camera_kind", "interval", "last"),
     answer,
     (
-        Group("What the camera takes", ("standby_mw", "frame_j", "temp_c")),
         Group(
-            "Other ways to know the battery",
-            ("cell", "cells", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve"),
+            "Temperature, other ways to know the battery",
+            ("temp_c", "cell", "cells", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve"),
         ),
         # What bursts and motion take; how long and how many are asked on the card page, weekdays on the interval page.
         # They count here all the same: a page has room for so many fields.
         Group(
-            "Other ways to know the draw",
+            "What is known of the draw",
             (
-                *("draw_ma", "draw_v", "charge_frames", "lasted_days", "lasted_interval"),
+                *("standby_mw", "frame_j", "meter_mah", "meter_v", "meter_min", "draw_ma", "draw_v"),
                 *("record_mw", "burst_mw", "motion_j", "other_mw"),
+            ),
+        ),
+        Group(
+            "What one battery has given",
+            (
+                *("lasted_days", "lasted_from", "lasted_to", "charge_frames", "charge_by"),
+                *("lasted_interval", "lasted_temp_c", "lasted_wh", "lasted_hours"),
             ),
         ),
         Group("First day and hours", ("first", "from", "until")),

@@ -8,20 +8,23 @@ from webcalc.calc.power.cells import NO_CREDIT_ABOVE_C
 from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.energy import AirClass, RatedFrom
+from webcalc.calc.power.kinds import KINDS
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.results import clashes_seen
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.words.answer import LOOK, Points, Text
+from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
 
 WAY_WORDS = {
     Way.DRAWS: "standby draw and what recording adds",
     MEAN_CURRENT: "mean current at its voltage",
+    Way.METER: "the meter",
     Way.LASTED: "how long it has lasted",
     Way.CHARGE: "frames per charge",
+    Way.KIND: "its kind, from memory",
 }
 _RATED_WORDS = {RatedFrom.MAH: "its mAh", RatedFrom.CELLS: "its cells"}
 _AIR_WORDS = {
@@ -65,10 +68,11 @@ def _clash_words(asked: Asked, clash: Clash) -> str:
         other, used = say.unit(clash.other * 1000, "mW"), say.unit(clash.used * 1000, "mW")
         return f"Contradiction: {other} by the mean current, {used} by {used_way}. Used: {used_way}."
     if clash.quantity == "run_energy_wh":
-        name, unit = ("lasted_days", "") if clash.way == Way.LASTED else ("charge_frames", " frames")
+        names = {Way.LASTED: ("lasted_days", ""), Way.METER: ("meter_min", " at the meter")}
+        name, unit = names.get(Way(clash.way), ("charge_frames", " frames"))
         run = value_words(name, need(getattr(shoot, name)), say) + unit
         return (
-            f"Contradiction: {run} take {say.unit(clash.used, 'Wh')} by {used_way}, but the battery gives about "
+            f"Contradiction: {run} take {say.unit(clash.used, 'Wh')} by {used_way}, but it was about "
             f"{say.unit(clash.other, 'Wh')}. Used: {used_way}."
         )
     name, factor, unit = _DRAW_QUANTITIES.get(clash.quantity, ("frame_j", 1, "J"))
@@ -117,9 +121,62 @@ def load_warnings(asked: Asked) -> list[str]:
             found.append("A mean current holds for the interval it was measured at, and for no other.")
     elif load is None and given(shoot.draw_ma) and given(shoot.draw_v):
         found.append("The mean current is used only while Standby draw is empty.")
-    if load is not None and load.low != load.high:
+    if or_none(draws.way) == Way.KIND:
+        found.append(_kind_words(asked))
+    elif load is not None and load.low != load.high and _split_open(asked):
         found.append("How much of it standby took isn't known: the range holds every share. A standby draw narrows it.")
+    return [*found, *_run_warnings(asked)]
+
+
+def _split_open(asked: Asked) -> bool:
+    """Whether it isn't known how much of what was measured standby took."""
+    shoot = asked.shoot
+    return not given(shoot.standby_mw) and not given(shoot.frame_j)
+
+
+def _run_warnings(asked: Asked) -> list[str]:
+    """Ask for the conditions of what was measured, where they matter."""
+    say, shoot, found = asked.say, asked.shoot, []
+    way, temp_c = or_none(shoot.battery.draws.way), or_none(shoot.temp_c)
+    if way not in (Way.LASTED, Way.CHARGE) or temp_c is None:
+        return found
+    label = QUANTITIES["lasted_temp_c"].label
+    if not given(shoot.lasted_temp_c) and not shoot.battery.draws.runs.by_maker:
+        found.append(f"Taken as measured at {say.temperature(temp_c)}, as planned. Was it warmer? Fill in {label}.")
+    if way == Way.CHARGE and shoot.charge_by == "" and not given(shoot.lasted_interval):
+        found.append(
+            "Frames per charge without how fast they were taken: from a frame each 30 s, as CIPA DC-002 counts them "
+            "(from memory), to one at the planned interval. Fill in Frames per charge by."
+        )
+    if way == Way.LASTED and (given(shoot.lasted_from) or given(shoot.lasted_to)):
+        found.append("Two readings of a gauge are taken as right to within 5 % of the battery (own choice, no source).")
     return found
+
+
+def _kind_words(asked: Asked) -> str:
+    """Say what the kind was taken to draw, and what narrows the answer most."""
+    say, shoot = asked.say, asked.shoot
+    kind, narrows = KINDS[need(shoot.camera_kind)], or_none(shoot.battery.draws.narrows_most)
+    watts, joules = kind.standby_mw, kind.frame_j
+    words = (
+        f"By kind ({value_words('camera_kind', kind.name, say)}), all from memory: "
+        f"standby {say.figures(watts.low)} to {say.unit(watts.high, 'mW')}, "
+        f"{say.figures(joules.low)} to {say.unit(joules.high, 'J')} a frame."
+    )
+    label = f"{QUANTITIES[narrows].label} narrows" if narrows else "A measurement narrows"
+    return f"{words} {label} the answer most; an hour at a meter beats all of it."
+
+
+def kinds_facts(asked: Asked) -> Facts | None:
+    """Return which kinds of camera stay below that."""
+    kinds = or_none(asked.shoot.battery.allowance.kinds)
+    if not kinds or asked.records_nothing:
+        return None
+    rows = []
+    for label, lasts in (("Would last", True), ("Perhaps", None)):
+        words = [value_words("camera_kind", kind.name, asked.say) for kind in kinds if kind.lasts is lasts]
+        rows.append(Fact(label, "; ".join(words) or "none"))
+    return Facts(rows, "Kinds of camera, from memory")
 
 
 def air_points(asked: Asked) -> Points | None:
@@ -149,3 +206,15 @@ def cautions(asked: Asked) -> Points | None:
     items = charging(asked.say, or_none(asked.shoot.battery.cell_used))
     margin = "This is arithmetic on what was typed: leave a margin where a missed moment can't be repeated."
     return Points("Cautions", [*items, margin, LOCAL_CODES], folded=True)
+
+
+def ways_to_know(asked: Asked) -> Points:
+    """Return the cheapest ways to know what the camera draws, as steps."""
+    every = or_none(asked.shoot.interval_s)
+    at = f"a frame every {asked.say.length(every)}" if every is not None else "the planned interval"
+    items = [
+        f"An hour at a USB or bench meter with {at}: type its mAh, volts and minutes.",
+        "One battery watched: “it ran from 100 % to 60 % in 3 days”.",
+        "One battery used up: “it has lasted 30 days”.",
+    ]
+    return Points("Cheapest ways to know what it draws", items)

@@ -120,7 +120,10 @@ PLAN = Page(
         HOURS,
         Group("Name, clip, day to look at", ("name", "fps", "kept", "on")),
         Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve", "kept_on")),
-        Group("Power", ("power", "cell", "battery_wh", "standby_mw", "frame_j", "temp_c", "battery_reserve")),
+        Group(
+            "Power",
+            ("power", "cell", "battery_wh", "camera_kind", "standby_mw", "frame_j", "temp_c", "battery_reserve"),
+        ),
         Group("Place and light", ("site", "tz", "light")),
     ),
     results=PlanResults,

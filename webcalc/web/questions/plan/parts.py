@@ -8,6 +8,7 @@ from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import Judged, Part, State, Why
 from webcalc.web.http.page import Asked
+from webcalc.web.words.allowance import allowed_words
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.verdict import NO_STILLS, labels
 from webcalc.web.words.workings import (
@@ -103,7 +104,8 @@ def _battery(asked: Asked, one: Judged) -> Fact:
     if one.why is Why.CONTRADICTION:
         return Fact("Battery", _NOT_KNOWN, "what was typed contradicts itself")
     if one.state is State.UNKNOWN or not known(found):
-        return _lacking(asked, "Battery", one)
+        lacking, allowed = _lacking(asked, "Battery", one), allowed_words(asked)
+        return replace(lacking, more=f"{lacking.more}. {allowed}" if lacking.more else allowed) if allowed else lacking
     how = (STEPS, *recorded_day_working(asked.shoot))
     if one.state is State.HOLDS:
         return Fact("Battery", "lasts to the end", "reserve untouched", how)

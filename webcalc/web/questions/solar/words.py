@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.irradiation import FAO_WINTER_LATITUDE_DEG
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.panel import ChargeRule
@@ -47,7 +46,7 @@ def warnings(asked: Asked) -> list[Text]:
             found.append(f"Nothing is charged in {_listed(hot)}: {cell.name} not above {hottest}.")
         if abs(top_up.latitude_deg) > FAO_WINTER_LATITUDE_DEG:
             found.append("Beyond 55° of latitude the formula is weak in winter: the low end there is an overcast sky.")
-    if or_none(battery.draws.way) not in (None, Way.DRAWS, MEAN_CURRENT):
+    if or_none(battery.draws.way) in (Way.LASTED, Way.CHARGE):
         found.append("The draw was taken from a run of the battery: right only if no panel was on it then.")
     return [Text(sentence, LOOK) for sentence in found]
 

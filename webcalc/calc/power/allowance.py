@@ -1,0 +1,96 @@
+"""What the shoot allows: the mean draw at which the battery just lasts, and which kinds of camera stay below it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.power import load, shoot_energy
+from webcalc.calc.power.draws import over
+from webcalc.calc.power.energy import OUTPUT_V
+from webcalc.calc.power.kinds import KINDS
+from webcalc.calc.power.runtime import MONTH_H, budget_wh
+from webcalc.calc.unknown import ask, figure, given, need
+
+if TYPE_CHECKING:
+    from webcalc.calc.shoot import Shoot
+
+
+@formula(
+    "allowed_mean_w",
+    "max(0, budget_wh / span_h - rated_wh * share_per_month / 730.485)",
+    "energy above the reserve over the hours, less self-discharge; month of 730.485 h; " + ARITHMETIC,
+)
+def allowed_mean_w(budget_wh: float, span_h: float, rated_wh: float, share_per_month: float) -> float:
+    """Return the constant draw at which a battery reaches its reserve after ``span_h`` (> 0); 0 if none is left."""
+    return max(0, budget_wh / span_h - rated_wh * share_per_month / MONTH_H)
+
+
+@dataclass(frozen=True)
+class KindOfCamera:
+    """What a kind of camera draws on average over the shoot, and whether the battery lasts with it.
+
+    lasts : at the pessimistic end; None where only as expected
+    """
+
+    name: str
+    mean_w: Estimate[float]
+    lasts: bool | None
+
+
+@dataclass(frozen=True, eq=False)
+class ShootAllowance:
+    """The shoot seen from its battery alone, whatever draws on it."""
+
+    shoot: Shoot
+
+    @figure
+    def mean_w(self) -> Estimate[float] | None:
+        """The constant draw at which the shoot just lasts, each end by that end of the battery.
+
+        None with a panel: what it allows is no fixed energy.
+        """
+        battery = self.shoot.battery
+        if battery.panel.typed:
+            need(self.shoot.panel_w)
+            return None
+        usable, rated, cell, schedule, reserve = need(
+            *(battery.usable_wh, battery.rated_wh, battery.cell_used, self.shoot.schedule, battery.reserve_share)
+        )
+        lost, span_h = cell.self_discharge_per_month, shoot_energy.shoot_span_h(schedule)
+        return Estimate(
+            allowed_mean_w(budget_wh(usable.low, reserve), span_h, rated.low, lost.high),
+            allowed_mean_w(budget_wh(usable.expected, reserve), span_h, rated.expected, lost.expected),
+            allowed_mean_w(budget_wh(usable.high, reserve), span_h, rated.high, lost.low),
+        )
+
+    @figure
+    def kinds(self) -> tuple[KindOfCamera, ...]:
+        """Every kind of camera beside the allowance; what else was typed counts, draws that were typed replace its own.
+
+        Empty with a panel.
+        """
+        allowed_w = need(self.mean_w)
+        if allowed_w is None:
+            return ()
+        draws, recording, schedule = need(self.shoot.battery.draws.for_kinds, self.shoot.recording, self.shoot.schedule)
+        if not load.kind_completes(load.missing_draws(draws, recording)):
+            raise ask("burst_mw")
+        span_h, found = shoot_energy.shoot_span_h(schedule), []
+        for kind in KINDS.values():
+            drawn = load.load_of_kind(draws, kind)
+            mean_w = over(drawn, lambda end: shoot_energy.energy_needed_wh(end, recording, schedule) / span_h)
+            perhaps = None if mean_w.expected <= allowed_w.expected else False
+            found.append(KindOfCamera(kind.name, mean_w, True if mean_w.high <= allowed_w.low else perhaps))
+        return tuple(found)
+
+    @figure
+    def volts(self) -> float | None:
+        """The voltage to tell a current at: a power bank's output, else as typed; None where it isn't known."""
+        battery = self.shoot.battery
+        if need(battery.converter) is not None:
+            return OUTPUT_V
+        typed = need(self.shoot.battery_v) if given(self.shoot.battery_v) else None
+        return None if typed is None else float(typed)
