@@ -253,6 +253,45 @@ def test_one_tap_turns_the_camera(app: Any) -> None:
     assert there["bearing_deg"] == 146
 
 
+def test_small_changes_by_hand(client: FlaskClient) -> None:
+    """Ten degrees lower the sun comes in at 20.22°, 69.78° past the meridian, and sets at 90.83°: 84 min.
+
+    Until 18:00 the frames from 16:07 on are left, 113, until 17:00 53.
+    """
+    found = results(client, WEST)["small_changes"]
+    by = {(change["turn_deg"], change["tilt_deg"], change["later_s"], change["earlier_s"]): change for change in found}
+    lower = by[None, -10, None, None]
+    assert lower["frames_touched_about"] == pytest.approx(84.2, abs=3) and lower["frames_total"] == 420
+    assert by[None, None, None, 3600] | {"frames_total": 360} == by[None, None, None, 3600]
+    assert [by[None, None, None, cut]["frames_touched_about"] for cut in (3600, 7200)] == [113, 53]
+    # Straight into the west: left and right are the same.
+    assert by[-20, None, None, None]["frames_touched_about"] == by[20, None, None, None]["frames_touched_about"]
+    text = page(client, WEST)
+    assert "10° down" in text and "until=18:00" in text and "tilt=-10" in text
+
+
+def test_small_changes_keep_their_promise(client: FlaskClient) -> None:
+    found = results(client, MADRID)["small_changes"]
+    for key, value, query in (
+        ("turn_deg", 20, MADRID.replace("bearing=120", "bearing=140")),
+        ("tilt_deg", -10, MADRID.replace("tilt=10", "tilt=0")),
+        ("later_s", 7200, MADRID.replace("from=08:00", "from=10:00")),
+    ):
+        [change] = [change for change in found if change[key] == value]
+        there = results(client, query)
+        assert there["frames_total"] == change["frames_total"]
+        assert there["frames_touched"] == pytest.approx(change["frames_touched_about"], rel=0.12)
+
+
+def test_another_scene_is_no_proposal(client: FlaskClient) -> None:
+    """The evening sun on the equator leaves a picture of 60° only when the camera looks somewhere else altogether."""
+    query = WEST.replace("until=19:00", "until=23:00") + "&sun_margin=20"
+    assert abs(results(client, query)["turn_left"]["change_deg"]) > 30
+    narrow = query.replace("hfov=60", "hfov=20")
+    text = page(client, narrow)
+    assert "to another scene, avoids most of it" in text and "Look at" not in text
+
+
 def test_no_turn_where_the_camera_looks_up(client: FlaskClient) -> None:
     query = WEST.replace("until=19:00", "until=12:30").replace("hfov=60", "hfov=120") + "&tilt=90"
     found = results(client, query)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -18,6 +18,9 @@ SHARE_LEFT = 0.25
 #: Turns that are tried to either side; far ones are another picture, but may be the only answer.
 WIDEST_TURN_DEG = 180
 _STEP_DEG = 10
+#: Turns and tilts that leave it the same scene.
+SMALL_TURNS_DEG = (-20, -10, -5, 5, 10, 20)
+SMALL_TILTS_DEG = (-5, -10)
 #: Days that a turn is judged on, spread over the shoot, and looks at the sun on all of them together.
 DAYS_JUDGED = 40
 _LOOKS = 2400
@@ -59,6 +62,8 @@ class Turns:
     left, right : the smallest turn to that side that leaves no more than the wanted share;
         None where no turn up to the widest does, or nothing is touched now
     candidates : every tenth degree from widest left to widest right, estimates
+    small : turns that leave it the same scene, estimates
+    tilts : frames left by tilts that do, estimates, by how far up they are (down is negative)
     days_judged : days that the estimates rest on
     """
 
@@ -66,6 +71,8 @@ class Turns:
     left: Turn | None
     right: Turn | None
     candidates: tuple[Turn, ...]
+    small: tuple[Turn, ...]
+    tilts: Mapping[int, int]
     days_judged: int
 
     @property
@@ -92,7 +99,8 @@ def turns(
     if shots.interval_s is None:
         raise ValueError("frames can't be counted without an interval")
     some = some_days(shots, DAYS_JUDGED)
-    share_at = _share_touched(camera, some, margin_deg)
+    looks = _looks(camera, some)
+    share_at = _share_touched(camera, looks, margin_deg)
     frames_total = frames_in(shots.schedule.window.length_s, shots.interval_s) * shots.schedule.recorded_days
 
     def about(change_deg: int) -> Turn:
@@ -116,7 +124,21 @@ def turns(
 
     changes = range(-WIDEST_TURN_DEG, WIDEST_TURN_DEG + 1, _STEP_DEG)
     left, right = (smallest_turn(-1), smallest_turn(1)) if frames_now else (None, None)
-    return Turns(frames_now, left, right, tuple(about(deg) for deg in changes), some.schedule.recorded_days)
+    return Turns(
+        frames_now,
+        left,
+        right,
+        tuple(map(about, changes)),
+        tuple(map(about, SMALL_TURNS_DEG)),
+        {
+            up_deg: round(
+                looks.share_seen(replace(camera, tilt_deg=camera.tilt_deg + up_deg), margin_deg) * frames_total
+            )
+            for up_deg in SMALL_TILTS_DEG
+            if camera.tilt_deg + up_deg >= -90
+        },
+        some.schedule.recorded_days,
+    )
 
 
 def _smallest_from(near: int, judged: Callable[[int], Turn], allowed: float) -> Turn | None:
@@ -132,12 +154,21 @@ def _smallest_from(near: int, judged: Callable[[int], Turn], allowed: float) -> 
     return found
 
 
-def _share_touched(camera: Camera, shots: Shots, margin_deg: float) -> Callable[[int], float]:
-    """Return a function from a turn in whole degrees to the share of recorded time that the sun touches there.
+@dataclass(frozen=True)
+class _Looks:
+    """The sun's places over all windows in cells of one degree: altitude, azimuth from the axis; and all looks."""
 
-    The sun's places over all windows are sorted into cells of one degree, and each cell is tried once against the
-    picture: only the angle between cell and axis counts, so one table serves every bearing.
-    """
+    cells: Counter[tuple[int, int]]
+    count: int
+
+    def share_seen(self, camera: Camera, margin_deg: float) -> float:
+        """Return the share of recorded time that the sun touches, for another tilt of the same bearing."""
+        ahead, reach_deg = replace(camera, bearing_deg=0), SUN_DIAMETER_DEG / 2 + margin_deg
+        inside = (cell for cell in self.cells if ahead.inside_deg(direction(cell[1], cell[0])) + reach_deg >= 0)
+        return sum(self.cells[cell] for cell in inside) / max(1, self.count)
+
+
+def _looks(camera: Camera, shots: Shots) -> _Looks:
     length_s = shots.schedule.window.length_s
     step_s = max(_SHORTEST_STEP_S, length_s * shots.schedule.recorded_days // _LOOKS)
     cells: Counter[tuple[int, int]] = Counter()
@@ -150,16 +181,25 @@ def _share_touched(camera: Camera, shots: Shots, margin_deg: float) -> Callable[
             if altitude_deg(shots.site, utc) >= SUNRISE_DEG:
                 seen = altitude_deg(shots.site, utc, refracted=True)
                 cells[round(seen), round(azimuth_deg(shots.site, utc) - camera.bearing_deg) % 360] += 1
+    return _Looks(cells, looks)
+
+
+def _share_touched(camera: Camera, looks: _Looks, margin_deg: float) -> Callable[[int], float]:
+    """Return a function from a turn in whole degrees to the share of recorded time that the sun touches there.
+
+    Each altitude is tried once against the picture all round: only the angle between cell and axis counts, so one
+    table serves every bearing.
+    """
     reach_deg = SUN_DIAMETER_DEG / 2 + margin_deg
     ahead = replace(camera, bearing_deg=0)
     sees: dict[int, list[int]] = {}
     touched = [0] * 360
-    for (altitude, azimuth), count in cells.items():
+    for (altitude, azimuth), count in looks.cells.items():
         if altitude not in sees:
             sees[altitude] = [deg for deg in range(360) if ahead.inside_deg(direction(deg, altitude)) + reach_deg >= 0]
         for deg in sees[altitude]:
             touched[(azimuth - deg) % 360] += count
-    return lambda change_deg: touched[change_deg % 360] / max(1, looks)
+    return lambda change_deg: touched[change_deg % 360] / max(1, looks.count)
 
 
 def some_days(shots: Shots, most: int) -> Shots:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.optics.bearing import Turn
 from webcalc.calc.optics.sun_in_frame import Spell
-from webcalc.calc.optics.sunlit import Run
+from webcalc.calc.optics.sunlit import Run, ShootSun
 from webcalc.calc.results import Results
 from webcalc.calc.unknown import or_none
 
@@ -81,6 +81,26 @@ class TurnResults(Results):
 
 
 @dataclass(frozen=True)
+class SmallChangeResults(Results):
+    """What a change gains that leaves it the same scene; one of the four is a number, the others null.
+
+    turn_deg : to the right, degrees
+    tilt_deg : up, degrees
+    later_s : recording begins later, seconds
+    earlier_s : recording ends earlier, seconds
+    frames_touched_about : frames still hit, estimated
+    frames_total : of so many
+    """
+
+    turn_deg: int | None
+    tilt_deg: int | None
+    later_s: int | None
+    earlier_s: int | None
+    frames_touched_about: int
+    frames_total: int
+
+
+@dataclass(frozen=True)
 class LitResults(Results):
     """The direction of the light on one date.
 
@@ -116,6 +136,7 @@ class SunResults(Results):
     turn_left : turn to the left that avoids most
     turn_right : turn to the right that does
     turn_days_judged : days that these are estimated by
+    small_changes : what small turns and tilts and shorter hours gain; null where nothing is hit or counted
     backlit_share : of the recorded time, 0 to 1
     front_lit_share : of the recorded time, 0 to 1
     lit_days_judged : days that these are worked out on
@@ -140,6 +161,7 @@ class SunResults(Results):
     turn_left: TurnResults | None = None
     turn_right: TurnResults | None = None
     turn_days_judged: int | None = None
+    small_changes: tuple[SmallChangeResults, ...] | None = None
     backlit_share: float | None = None
     front_lit_share: float | None = None
     lit_days_judged: int | None = None
@@ -170,6 +192,7 @@ def sun_results(shoot: Shoot) -> SunResults:
         turn_left=_turn(found.left) if found else None,
         turn_right=_turn(found.right) if found else None,
         turn_days_judged=found.days_judged if found else None,
+        small_changes=_small_changes(room),
         backlit_share=shares[0] if shares else None,
         front_lit_share=shares[1] if shares else None,
         lit_days_judged=judged.schedule.recorded_days if shares and judged else None,
@@ -183,6 +206,23 @@ def _stretch(run: Run) -> StretchResults:
     midnight = datetime.combine(run.first, time.min)
     start, end = ((midnight + timedelta(seconds=seconds)).time() for seconds in (run.start_s, run.end_s))
     return StretchResults(run.first, run.last, run.days, start, end, run.longest_s, run.frames)
+
+
+def _small_changes(room: ShootSun) -> tuple[SmallChangeResults, ...] | None:
+    found, hits, shorter = or_none(room.turns), or_none(room.hits), or_none(room.shorter)
+    if found is None or hits is None or not hits.frames_total:
+        return None
+    total, cuts = hits.frames_total, shorter or ()
+    return (
+        *(SmallChangeResults(turn.change_deg, None, None, None, turn.frames_touched, total) for turn in found.small),
+        *(SmallChangeResults(None, up_deg, None, None, frames, total) for up_deg, frames in found.tilts.items()),
+        *(
+            SmallChangeResults(
+                None, None, cut.later_s or None, cut.earlier_s or None, cut.frames_touched, cut.frames_total
+            )
+            for cut in cuts
+        ),
+    )
 
 
 def _turn(turn: Turn | None) -> TurnResults | None:

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 BY_TYPED, BY_LANDMARK = "bearing", "landmark"
 #: Dates whose backlit and front-lit hours are listed.
 _LIT_DATES = 3
+#: By how much recording may begin later or end earlier, to be told what it gains.
+_HOURS_CUT_S = (3_600, 7_200)
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,16 @@ class Run:
     end_s: int
     longest_s: int
     frames: int | None
+
+
+@dataclass(frozen=True)
+class ShorterHours:
+    """Recording that begins ``later_s`` later or ends ``earlier_s`` earlier: the frames still hit, of how many."""
+
+    later_s: int
+    earlier_s: int
+    frames_touched: int
+    frames_total: int
 
 
 @dataclass(frozen=True)
@@ -120,6 +132,16 @@ class ShootSun:
         """Which turns avoid most of the hits, estimated; None where nothing is hit or counted."""
         camera, shots, margin_deg, hits = need(self.camera, self.shots, self.margin_deg, self.hits)
         return turns(camera, shots, margin_deg, count_all=False) if hits.frames_touched else None
+
+    @figure
+    def shorter(self) -> tuple[ShorterHours, ...]:
+        """What is hit where recording begins later or ends earlier; nothing where nothing is hit or counted."""
+        shots, hits = need(self.shots, self.hits)
+        length_s = shots.schedule.window.length_s
+        cuts = [(later, 0) for later in _HOURS_CUT_S] + [(0, earlier) for earlier in _HOURS_CUT_S]
+        if not hits.frames_touched:
+            return ()
+        return tuple(_shortened(shots, hits, *cut) for cut in cuts if sum(cut) < length_s)
 
     @figure
     def runs(self) -> tuple[Run, ...]:
@@ -225,6 +247,19 @@ def _overlap(one: Spell, other: Spell) -> bool:
     """Whether two hits of different dates share a time of day."""
     (start, end), (other_start, other_end) = _seconds(one), _seconds(other)
     return start < other_end and other_start < end
+
+
+def _shortened(shots: Shots, hits: Spells, later_s: int, earlier_s: int) -> ShorterHours:
+    """Return what is left of the hits in a shorter window, counted at the frames of the whole one."""
+    start_s, end_s = later_s, shots.schedule.window.length_s - earlier_s
+    left = 0
+    for spell in hits.spells:
+        begin = shots.schedule.window_on(spell.day)[0]
+        ends = ((edge - begin).total_seconds() for edge in (spell.start, spell.end))
+        from_s, until_s = (min(max(round(edge), start_s), end_s) for edge in ends)
+        left += shots.frames_within(from_s, until_s) or 0
+    total = (shots.frames_within(start_s, end_s) or 0) * shots.schedule.recorded_days
+    return ShorterHours(later_s, earlier_s, left, total)
 
 
 def _run(group: Sequence[Spell]) -> Run:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from typing import Any
 
 from webcalc.calc.optics.bearing import Turn
 from webcalc.calc.optics.sun_in_frame import LIT_WITHIN_DEG, Spell
+from webcalc.calc.optics.sun_results import SmallChangeResults, sun_results
 from webcalc.calc.optics.sunlit import Run
 from webcalc.calc.unknown import need
 from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster, light_picture
 from webcalc.web.questions.daylight.words import NONE, TO
-from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Picture, Points, Text
+from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Picture, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, sun
 from webcalc.web.words.say import Say
 
@@ -62,7 +64,7 @@ def _hours(say: Say, run: Run) -> str:
 
 
 def turn_texts(asked: Asked) -> list[Block]:
-    """Propose the smallest turn that avoids most of it, and the one to the other side if it keeps the scene in view."""
+    """Propose the smallest turns that avoid most of it, as far as they keep some of the scene in view."""
     found, camera = need(asked.shoot.sunlight.turns), need(asked.shoot.sunlight.camera)
     if found is None:
         return []
@@ -71,18 +73,54 @@ def turn_texts(asked: Asked) -> list[Block]:
         if not found.frames_now:
             return []
         return [Text("No turn of the camera avoids most of it: tilt it down, or record at other hours.", LOOK)]
-    near = [turn for turn in turns if turn is turns[0] or abs(turn.change_deg) < camera.hfov_deg]
-    return [_turn_text(asked, turn, found.days_judged, camera.hfov_deg) for turn in near]
+    near = [turn for turn in turns if abs(turn.change_deg) < camera.hfov_deg]
+    if not near:
+        turn_deg = asked.say.degrees(abs(turns[0].change_deg))
+        return [Text(f"Only a turn of {turn_deg}, to another scene, avoids most of it.", LOOK)]
+    return [_turn_text(asked, turn, found.days_judged) for turn in near]
 
 
-def _turn_text(asked: Asked, turn: Turn, days_judged: int, hfov_deg: float) -> Text:
+def small_changes(asked: Asked) -> Table | Text | None:
+    """Show what turns and tilts gain that leave it the same scene, and what other hours do; each a step to it."""
+    say, shoot, now = asked.say, asked.shoot, need(asked.shoot.sunlight.hits).frames_touched
+    rows = []
+    for change in sun_results(shoot).small_changes or ():
+        if now is None or change.frames_touched_about >= now:
+            continue
+        left = say.percent(change.frames_touched_about / change.frames_total) if change.frames_total else "–"
+        words, step = _small_change(asked, change)
+        rows.append(Row((words, say.number(change.frames_touched_about), left), href=asked.url("sun", **step)))
+    if not rows:
+        return Text("No small turn or tilt and no hour less gains anything.", LOOK) if now else None
+    note = f"Turns and tilts by a sample of {say.count(need(shoot.sunlight.turns).days_judged, 'day')}."
+    return Table("What small changes leave", ("Change", "Frames", "Of all"), rows, note)
+
+
+def _small_change(asked: Asked, change: SmallChangeResults) -> tuple[str, dict[str, Any]]:
+    """Return a change in words, and the quantities that make it."""
+    say, shoot, camera, window = asked.say, asked.shoot, need(asked.shoot.sunlight.camera), need(asked.shoot.window)
+    if change.turn_deg is not None:
+        side = "left" if change.turn_deg < 0 else "right"
+        bearing = Decimal(str(round(camera.bearing_deg + change.turn_deg, 1) % 360))
+        return f"{say.degrees(abs(change.turn_deg))} {side}", {"bearing": bearing}
+    if change.tilt_deg is not None:
+        tilt = Decimal(str(round(camera.tilt_deg + change.tilt_deg, 2)))
+        return f"{say.degrees(abs(change.tilt_deg))} down", {"tilt": tilt}
+    midnight = datetime.combine(need(shoot.schedule).first, time.min)
+    if change.later_s is not None:
+        start = midnight + timedelta(seconds=window.start_s + change.later_s)
+        return f"From {say.clock(start)}", {"from_": start.time()}
+    end = midnight + timedelta(seconds=window.start_s + window.length_s - (change.earlier_s or 0))
+    return f"Until {say.clock_end(end.time())}", {"until": end.time()}
+
+
+def _turn_text(asked: Asked, turn: Turn, days_judged: int) -> Text:
     say = asked.say
     side = "left" if turn.change_deg < 0 else "right"
-    another = " (another picture)" if abs(turn.change_deg) >= hfov_deg else ""
     left = say.count(turn.frames_touched, "frame")
     bearing = Decimal(str(round(turn.bearing_deg, 1) % 360))
     return Text(
-        f"Turn {side} {say.degrees(abs(turn.change_deg))}{another}: about {left} left, by a sample of "
+        f"Turn {side} {say.degrees(abs(turn.change_deg))}: about {left} left, by a sample of "
         f"{say.count(days_judged, 'day')}.",
         href=asked.url("sun", bearing=bearing),
         link_words=f"Look at {say.degrees(bearing)}",
