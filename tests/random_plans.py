@@ -110,7 +110,7 @@ TEXTS: dict[str, tuple[str, ...]] = {
     "width_m": ("", "20", "60"),
     "aperture": ("", "f/8", "f/2.8"),
     "coc_mm": ("", "", "0.005", "0.03"),
-    "kind": ("", "traffic", "clouds"),
+    "kind": ("", "traffic", "building"),
     "speed": ("", "", "50 km/h", "2 m/s"),
     "direction": ("", "0", "60"),
     "across": ("", "", "20", "50"),

@@ -287,3 +287,82 @@ def test_the_motion_itself_moves_as_it_will(client: FlaskClient) -> None:
 @pytest.mark.parametrize("interval", ["10min", ""])
 def test_nothing_moves_where_nothing_is_seen_to(client: FlaskClient, interval: str) -> None:
     assert "The motion itself" not in client.get(f"/motion?{MOVING}&interval={interval}").get_data(as_text=True)
+
+
+#: 60° across 3840 px; 1 px at 50 m is 15 mm.
+YEAR = {"first": "2027-03-01", "last": "2027-12-31", "from": "08:00", "until": "17:00", "days": "12345", "fps": "25"}
+LENS = {"hfov": "60", "size": "3840x2160"}
+
+
+def test_machines_jump_as_usual_at_any_usual_distance(client: FlaskClient) -> None:
+    """Every 5 to 30 min at 50 to 400 m they jump by the rule of 20 frames, and that is usual (common practice)."""
+    for distance in ("50", "400", ""):
+        for interval in ("5min", "30min"):
+            found = results(client, **LENS, fps="25", kind="site_machines", interval=interval, distance_m=distance)
+            assert found["reads_as_movement"] is False
+            assert found["jumps_as_usual"] is (found["pace"] == "jumps")
+    query = {**LENS, "fps": "25", "kind": "site_machines", "interval": "10min", "distance_m": "100"}
+    assert results(client, **query)["jumps_as_usual"] is True
+    assert "single movements aren’t followed, which is usual for machines on a site" in page(client, **query)
+    assert "is too long to read as movement" in page(client, **{**query, "interval": "2h"})
+
+
+def test_too_slow_to_see(client: FlaskClient) -> None:
+    """A 1920 px picture of 20 m: 96 px a metre. 10 mm/h at 25 fps, every 10 s: 0.0067 px a second of the clip.
+
+    Seen from 2 px a second on (1/960 of the width): 2 / 25 / 0.000267 px a second = 300 s.
+    """
+    slow = {**SQUARE, "fps": "25", "speed": "10 mm/h"}
+    found = results(client, **slow, interval="10s")
+    assert found["pace"] == "too_slow"
+    assert found["smallest_interval_s"] == pytest.approx(2 / 25 / (0.010 / 3600 * 96))
+    html = page(client, **slow, interval="10s")
+    assert "Too slow to see" in html and "from ≈5 min on" in html and "240 mm a day" in html
+    assert results(client, **slow, interval="5min")["pace"] == "flows"
+    # Twenty frames across 1920 px are 96 px a step: a metre, or ten hours at ten times the speed.
+    faster = {**slow, "speed": "100 mm/h"}
+    assert [results(client, **faster, interval=f"{hours}h")["pace"] for hours in (9, 11)] == ["flows", "jumps"]
+    assert results(client, **SQUARE, speed="0", interval="1s")["pace"] is None
+
+
+def test_progress_is_judged_over_the_whole_clip(client: FlaskClient) -> None:
+    """A building that grows 25 cm a day, 100 m away, from 1 March 8:00 to 31 December 17:00 2027: 305.375 days.
+
+    At 3840 px for 115.47 m it makes 33.256 px a metre, so 2539 px in all; the picture's width is 3840.
+    """
+    query = {**LENS, **YEAR, "kind": "building", "distance_m": "100", "interval": "1h"}
+    found = results(client, **query)
+    assert found["px_in_clip"] == pytest.approx(305.375 * 0.25 * 3840 / (200 * math.tan(math.radians(30))), rel=1e-6)
+    assert found["px_in_clip_range"]["high"] == pytest.approx(2 * found["px_in_clip"])
+    # 219 weekdays of 9 frames are a clip of 79 s: 32 px a second, 4 are enough to be seen.
+    assert found["pace"] == "flows"
+    html = page(client, **query)
+    assert re.search("In the whole clip of ≈.{5,14} it moves 2539 px", html) and "Crosses in" not in html
+    # Every 10 s it is a clip of eight hours.
+    assert results(client, **{**query, "interval": "10s"})["pace"] == "too_slow"
+    blank = ask(client, **LENS, kind="plants", distance_m="1", interval="5min", fps="25")
+    assert blank["results"]["pace"] is None and {"first", "last"} <= set(blank["needs"])
+
+
+def test_an_unknown_distance_gives_a_range(client: FlaskClient) -> None:
+    """People 5 to 80 m away: slow ones far, fast ones near; a kind says so much, a speed alone doesn't."""
+    found = results(client, **LENS, kind="people", interval="1s", fps="25")
+    assert found["distance_m_range"] == {"low": 5, "expected": 20, "high": 80}
+    px_m = 3840 / (2 * math.tan(math.radians(30)))
+    ends = [found["px_per_interval_range"][end] for end in ("low", "high")]
+    assert ends == pytest.approx([0.9144 * px_m / 80, 1.2192 * px_m / 5])
+    assert "No distance was typed: 5 m to 80 m is taken" in page(client, **LENS, kind="people", interval="1s", fps="25")
+    assert "distance_m" in ask(client, **LENS, speed="1", interval="1s")["needs"]
+    # Nothing is drawn that rests on a guess.
+    assert "The motion itself" not in page(client, **LENS, kind="people", interval="1s", fps="25")
+
+
+def test_no_exposure_of_minutes_is_proposed_by_day(client: FlaskClient) -> None:
+    """Half of 10 min is for the dark, or for who asks for it; 10 stops over 1/100 s are 10 s (common practice)."""
+    day = {**SQUARE, "kind": "site_machines", "interval": "10min", "shutter": "1/100"}
+    assert results(client, **day)["exposure_proposed_s"] is None
+    html = page(client, **day)
+    assert "as metered" in html and "Neutral density" not in html
+    for more in ({"exposed": "50"}, {"shutter": "1s"}, {"kind": "stars"}):
+        assert results(client, **{**day, **more})["exposure_proposed_s"] == 300
+    assert results(client, **{**day, "interval": "20s"})["exposure_proposed_s"] == 10

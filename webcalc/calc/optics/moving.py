@@ -1,4 +1,4 @@
-"""How fast something moves in the picture, and what that asks of interval and exposure; and the same as data."""
+"""How fast something moves in the picture, and what that asks of interval and exposure."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from webcalc.calc.clip.interval import settable_at_or_below
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import motion
+from webcalc.calc.optics import pace as pacing
 from webcalc.calc.optics.motion import IntervalFit, MotionKind, NeutralDensity
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.optics.pace import Pace
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, or_none, said
 
 if TYPE_CHECKING:
@@ -59,11 +60,21 @@ class ShootMotion:
 
     # -- how fast in the picture ----------------------------------------------------------------------------
 
+    @figure
+    def distances_m(self) -> Estimate[float]:
+        """The distance: typed, else the usual range of the kind."""
+        if given(self.shoot.distance_m):
+            return Estimate.exact(need(self.shoot.view.distance_m))
+        kind = need(self.kind)
+        if kind is None or kind.distance_m is None:
+            raise ask("distance_m")
+        return kind.distance_m
+
     @figure_for
-    def step_values(self, speed_m_s: float, interval_s: float) -> dict[str, Any]:
+    def step_values(self, speed_m_s: float, interval_s: float, distance_m: float) -> dict[str, Any]:
         """What a step from frame to frame is worked out from."""
-        (width_px, _height), view, distance_m, direction_deg = need(
-            self.shoot.view.size_px, self.shoot.view.view, self.shoot.view.distance_m, self.direction_deg
+        (width_px, _height), view, direction_deg = need(
+            self.shoot.view.size_px, self.shoot.view.view, self.direction_deg
         )
         return {
             "speed_m_s": speed_m_s,
@@ -80,8 +91,12 @@ class ShootMotion:
         if need(self.by_stars):
             (width_px, _height), view = need(self.shoot.view.size_px, self.shoot.view.view)
             return Estimate.exact(motion.star_px_per_s(width_px, view.hfov_deg))
-        speed, values = need(self.speed_m_s, self.step_values(1, 1))
-        return speed.map(lambda speed_m_s: motion.px_per_interval(**{**values, "speed_m_s": speed_m_s}))
+        speed, distances, values = need(self.speed_m_s, self.distances_m, self.step_values(1, 1, 1))
+        metre_px = motion.px_per_interval(**values)
+        # The fastest is near, the slowest far.
+        ends = zip(vars(speed).values(), (distances.high, distances.expected, distances.low), strict=True)
+        low, expected, high = (speed_m_s * metre_px / distance_m for speed_m_s, distance_m in ends)
+        return Estimate.exact(expected) if low == high else Estimate(low, expected, high)
 
     @figure_for
     def step_px(self, interval_s: Fraction) -> Estimate[float]:
@@ -90,7 +105,12 @@ class ShootMotion:
 
     @figure_for
     def step_share(self, interval_s: Fraction) -> float:
-        """The share of the picture's width that it is expected to move from frame to frame at an interval."""
+        """The share of the picture's width that it is expected to move from frame to frame at an interval.
+
+        For what is at a known distance only.
+        """
+        if not need(self.by_stars):
+            need(self.shoot.view.distance_m)
         step, (width_px, _height) = need(self.step_px(interval_s), self.shoot.view.size_px)
         return step.expected / width_px
 
@@ -129,6 +149,59 @@ class ShootMotion:
         """Whether it reads as movement at the fast end; None without a limit."""
         return need(self.reads(need(self.largest_interval_s).low))
 
+    # -- how it reads in the clip ----------------------------------------------------------------------------
+
+    @figure
+    def smallest_interval_s(self) -> Estimate[float | None]:
+        """The shortest interval at which it is seen to move; None at an end where it never is."""
+        speed, (width_px, _height), fps = need(self.px_per_s, self.shoot.view.size_px, self.shoot.fps)
+        return speed.map_falling(lambda px_per_s: pacing.smallest_interval_s(width_px, float(fps), px_per_s))
+
+    @figure
+    def is_progress(self) -> bool:
+        """Whether the clip is about what becomes of it over the whole shoot."""
+        kind = need(self.kind)
+        return kind is not None and kind.progress
+
+    @figure
+    def shown_interval_s(self) -> float:
+        """The time between two frames of the clip: the interval; for progress the whole shoot over its frames."""
+        if not need(self.is_progress):
+            return float(need(self.shoot.interval_s))
+        span_s, made = need(self.span_s, self.shoot.clip_made)
+        if not made.kept_frames:
+            raise ask("interval")
+        return span_s / made.kept_frames
+
+    @figure
+    def span_s(self) -> float:
+        """From the shoot's first window to the end of its last."""
+        dates = (schedule := need(self.shoot.schedule)).recorded_dates
+        if not dates:
+            raise ask("days")
+        return (schedule.window_on(dates[-1])[1] - schedule.window_on(dates[0])[0]).total_seconds()
+
+    @figure
+    def px_in_clip(self) -> Estimate[float] | None:
+        """The pixels that progress makes over the whole shoot; None for all else."""
+        if not need(self.is_progress):
+            return None
+        px_per_s, span_s = need(self.px_per_s, self.span_s)
+        return px_per_s.map(lambda speed: speed * span_s)
+
+    @figure
+    def pace(self) -> Pace | None:
+        """How it reads at the interval; None where nothing moves across."""
+        return pacing.pace(*need(self.shown_interval_s, self.smallest_interval_s, self.largest_interval_s))
+
+    @figure
+    def jumps_as_usual(self) -> bool:
+        """Whether it jumps at an interval that is usual for the kind: then single movements aren't followed."""
+        pace, kind, interval_s = need(self.pace, self.kind, self.shoot.interval_s)
+        if pace is not Pace.JUMPS or kind is None:
+            return False
+        return kind.interval_s.low <= interval_s <= kind.interval_s.high
+
     # -- exposure -------------------------------------------------------------------------------------------
 
     @figure
@@ -155,6 +228,15 @@ class ShootMotion:
         """The exposure that fills the wanted share of the interval."""
         interval_s, share = need(self.shoot.interval_s, self.exposed_share)
         return motion.exposure_for_share_s(float(interval_s), share)
+
+    @figure
+    def exposure_proposed_s(self) -> float | None:
+        """That exposure, where a share of the interval was asked for or light and filters allow it; else None."""
+        wanted_s = need(self.exposure_wanted_s)
+        if given(self.shoot.exposed) or wanted_s <= pacing.LONGEST_BY_DAY_S or need(self.by_stars):
+            return wanted_s
+        dark = given(self.shoot.shutter) and need(self.shutter_s) >= pacing.METERED_IN_THE_DARK_S
+        return wanted_s if dark else None
 
     @figure
     def shutter_angle_deg(self) -> float:
@@ -193,10 +275,11 @@ class ShootMotion:
         if not (known(px_per_s) and known(view) and known(size)):
             return []
         found, interval_s, width_px = [], or_none(self.shoot.interval_s), size[0]
+        fps, distances = or_none(self.shoot.fps), or_none(self.distances_m)
         if need(self.by_stars):
             found.append(work(motion.star_px_per_s, width_px=width_px, hfov_deg=view.hfov_deg))
-        elif interval_s is not None:
-            values = need(self.step_values(need(self.speed_m_s).expected, float(interval_s)))
+        elif interval_s is not None and distances is not None:
+            values = need(self.step_values(need(self.speed_m_s).expected, float(interval_s), distances.expected))
             found.append(work(motion.px_per_interval, **values))
         if px_per_s.expected:
             step, across = self.px_per_interval, self.frames_across
@@ -205,99 +288,7 @@ class ShootMotion:
             if known(across):
                 values = {"width_px": width_px, "frames_across": across, "px_per_s": px_per_s.expected}
                 found.append(work(motion.largest_interval_s, **values))
+            if fps is not None:
+                values = {"width_px": width_px, "fps": float(fps), "px_per_s": px_per_s.expected}
+                found.append(work(pacing.smallest_interval_s, **values))
         return found
-
-
-@dataclass(frozen=True)
-class MotionResults(Results):
-    """Does the motion read as smooth? Each figure at the expected speed, then over the range of speeds.
-
-    hfov_deg : angle of view across, degrees
-    interval_s : typed or worked out, seconds
-    speed_m_s : metres a second
-    speed_m_s_range : its range
-    speed_source : where a usual speed comes from
-    px_per_interval : from frame to frame, pixels
-    px_per_interval_range : its range
-    crossing_frames : frames that a crossing takes; null where it never crosses
-    crossing_frames_range : its range
-    crossing_clip_s : clip that a crossing takes, seconds
-    crossing_clip_s_range : its range
-    largest_interval_s : longest interval that reads as movement, seconds; null without a limit
-    largest_interval_s_range : its range
-    frames_across : fewest frames that a crossing should take
-    reads_as_movement : whether the interval does at the fast end
-    blur_px : while the shutter is open, pixels
-    blur_px_range : its range
-    exposure_wanted_s : exposure that fills the wanted share of the interval, seconds
-    shutter_angle_deg : the metered exposure as a shutter angle, degrees
-    nd_stops : neutral density needed, stops
-    nd_density : the same as density
-    nd_nominal_density : the same at 0.3 a stop
-    nd_filter_stops : filter of whole stops
-    nd_filter_density : what it is sold as
-    nd_filter_exposure_s : what to expose behind it, seconds
-    usual_interval_s : usual for the kind, seconds
-    clip_interval_s : what the wanted clip asks for, seconds
-    clip_against_usual : within, shorter or longer than usual
-    clip_against_usual_factor : how many times
-    """
-
-    hfov_deg: float | None = None
-    interval_s: Fraction | None = None
-    speed_m_s: float | None = None
-    speed_m_s_range: Estimate[float] | None = ranged()
-    speed_source: str | None = None
-    px_per_interval: float | None = None
-    px_per_interval_range: Estimate[float] | None = ranged()
-    crossing_frames: float | None = None
-    crossing_frames_range: Estimate[float | None] | None = ranged()
-    crossing_clip_s: float | None = None
-    crossing_clip_s_range: Estimate[float | None] | None = ranged()
-    largest_interval_s: float | None = None
-    largest_interval_s_range: Estimate[float | None] | None = ranged()
-    frames_across: float | None = None
-    reads_as_movement: bool | None = None
-    blur_px: float | None = None
-    blur_px_range: Estimate[float] | None = ranged()
-    exposure_wanted_s: float | None = None
-    shutter_angle_deg: float | None = None
-    nd_stops: float | None = None
-    nd_density: float | None = None
-    nd_nominal_density: float | None = None
-    nd_filter_stops: int | None = None
-    nd_filter_density: float | None = None
-    nd_filter_exposure_s: float | None = None
-    usual_interval_s: Estimate[float] | None = ranged()
-    clip_interval_s: Fraction | None = None
-    clip_against_usual: str | None = None
-    clip_against_usual_factor: float | None = None
-
-
-_RANGED = ("speed_m_s", "px_per_interval", "crossing_frames", "crossing_clip_s", "largest_interval_s", "blur_px")
-
-
-def motion_results(shoot: Shoot) -> MotionResults:
-    """Return the answer to ``/motion`` as data."""
-    room = shoot.moving
-    both: dict[str, Any] = {}
-    for name in _RANGED:
-        value = or_none(getattr(room, name))
-        both[name], both[f"{name}_range"] = value.expected if value else None, value
-    kind, density, fit = or_none(room.kind), or_none(room.density), or_none(room.fit)
-    return MotionResults.of(
-        room,
-        shoot.view,
-        **both,
-        interval_s=or_none(shoot.interval_s),
-        speed_source=kind.speed_source if kind and not given(shoot.speed) else None,
-        nd_stops=density.stops if density else None,
-        nd_density=density.density if density else None,
-        nd_nominal_density=density.nominal_density if density else None,
-        nd_filter_stops=density.whole_stops if density else None,
-        nd_filter_density=density.whole_density if density else None,
-        nd_filter_exposure_s=density.exposure_s if density else None,
-        usual_interval_s=kind.interval_s if kind else None,
-        clip_against_usual=fit.fit.value if fit else None,
-        clip_against_usual_factor=fit.factor if fit else None,
-    )

@@ -222,6 +222,8 @@ _TABLE = (
                 ("clouds", "clouds"),
                 ("people", "people walking"),
                 ("site_machines", "machines on a site"),
+                ("building", "a building growing"),
+                ("snow", "snow settling or melting"),
                 ("shadows", "shadows"),
                 ("tide", "tide"),
                 ("plants", "plants growing"),

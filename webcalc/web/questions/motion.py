@@ -7,7 +7,8 @@ from fractions import Fraction
 from webcalc.calc.formula import COMMON_PRACTICE, work
 from webcalc.calc.optics import motion
 from webcalc.calc.optics.motion import Fit, NeutralDensity
-from webcalc.calc.optics.moving import MotionResults, motion_results
+from webcalc.calc.optics.motion_results import MotionResults, motion_results
+from webcalc.calc.optics.pace import Pace
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
@@ -33,19 +34,22 @@ from webcalc.web.words.solved import solved_notes
 
 #: Above this share of the interval a camera may not be done writing before the next frame; common practice.
 _FULL_SHARE = 0.8
+#: Slower than this a speed is told by the day.
+_SLOW_M_S = 1e-4
 
 
 def answer(asked: Asked) -> Answer:
     """Say how far it moves between frames, which interval still reads as movement, and what to expose."""
     shoot, found = asked.shoot, motion_results(asked.shoot)
-    by_speed = () if shoot.moving.by_stars is True else (shoot.moving.speed_m_s, shoot.view.distance_m)
+    by_speed = () if shoot.moving.by_stars is True else (shoot.moving.speed_m_s, shoot.moving.distances_m)
+    by_speed += (shoot.moving.pace,) if shoot.moving.is_progress is True else ()
     needs = unknown_names(*by_speed, shoot.view.view, shoot.view.size_px, shoot.moving.px_per_s, shoot.interval_s)
     reply = Answer(found, needs=needs, working=shoot.moving.workings())
     if known(shoot.moving.largest_interval_s):
         _smooth(asked, reply)
         _steps(asked, found, reply)
-        reply.add(motion_itself(asked, or_none(shoot.interval_s)))
-    reply.notes.extend([*solved_notes(shoot, asked.say), *optics_notes(shoot.view)])
+        reply.add(None if shoot.moving.is_progress is True else motion_itself(asked, or_none(shoot.interval_s)))
+    reply.notes.extend([*_taken_distance(asked), *solved_notes(shoot, asked.say), *optics_notes(shoot.view)])
     _conflict(asked, reply)
     reply.add(_intervals(asked))
     _exposure(asked, reply)
@@ -69,36 +73,105 @@ def _smooth(asked: Asked, reply: Answer) -> None:
         reply.figure, reply.tone = longest, LOOK
         reply.sentence = f"is the longest interval that still reads as movement: {rule}."
         return
-    interval = say.length(interval_s)
-    if need(room.reads(largest.low)):
+    interval, pace = say.length(interval_s), or_none(room.pace)
+    if need(room.is_progress):
+        _progress(asked, reply)
+    elif pace is Pace.TOO_SLOW:
+        reply.figure, reply.tone = "Too slow to see", LOOK
+        reply.sentence = f"Every {interval} it moves too little to be seen to move in the clip{_seen_from(asked)}."
+    elif pace is Pace.VARIES and need(room.reads(largest.low)):
+        reply.figure, reply.tone = "Perhaps", LOOK
+        reply.sentence = f"Every {interval} it is seen to move only if fast{_seen_from(asked)}."
+    elif need(room.reads(largest.low)):
         reply.figure, reply.tone = "It flows", HOLDS
         reply.sentence = f"Every {interval} reads as movement; up to {longest} does, by the rule of {rule}."
     elif need(room.reads(largest.high)):
         reply.figure, reply.tone = "Perhaps", LOOK
         slow = say.brief(largest.high)
         reply.sentence = f"Every {interval} reads as movement only if slow: at most {longest} if fast, {slow} if slow."
+    elif or_none(room.jumps_as_usual):
+        reply.figure, reply.tone = "It jumps", LOOK
+        reply.sentence = (
+            f"Every {interval} single movements aren’t followed, which is usual for {_kind_words(asked)}: things come "
+            f"and go. To follow them, at most {longest}."
+        )
     else:
         reply.figure, reply.tone = "It jumps", FAILS
         reply.sentence = f"Every {interval} is too long to read as movement: at most {longest}, for {rule}."
 
 
+def _speed(say: Say, speed_m_s: float) -> str:
+    """Write a speed; a slow one by the day."""
+    by_day = 0 < speed_m_s < _SLOW_M_S
+    return say.unit(speed_m_s * 86_400_000, "mm a day", 2) if by_day else say.unit(speed_m_s, "m/s")
+
+
+def _seen_from(asked: Asked) -> str:
+    """Write from which interval on it is seen to move, fast or slow."""
+    smallest = need(asked.shoot.moving.smallest_interval_s)
+    return "" if smallest.high is None else f"; from {asked.say.brief(smallest.high)} on surely"
+
+
+def _kind_words(asked: Asked) -> str:
+    return dict(QUANTITIES["kind"].kind.options)[asked.inputs.get("kind")]
+
+
+def _taken_distance(asked: Asked) -> list[str]:
+    """Say which distance is taken where none was typed."""
+    distances = or_none(asked.shoot.moving.distances_m)
+    if given(asked.shoot.distance_m) or distances is None or asked.shoot.moving.by_stars is True:
+        return []
+    ends = f"{asked.say.metres(distances.low)} to {asked.say.metres(distances.high)}"
+    return [f"No distance was typed: {ends} is taken, usual for {_kind_words(asked)} ({COMMON_PRACTICE})."]
+
+
+_PROGRESS = {
+    Pace.FLOWS: ("It shows", HOLDS, ""),
+    Pace.VARIES: ("Perhaps", LOOK, " It shows only if fast, or jumps."),
+    Pace.TOO_SLOW: ("Too slow to see", LOOK, " Come nearer, take a longer lens, or make a shorter clip."),
+    Pace.JUMPS: ("It jumps", FAILS, " Take more frames."),
+}
+
+
+def _progress(asked: Asked, reply: Answer) -> None:
+    """Judge over the whole clip what is about what becomes of it."""
+    say, room, pace = asked.say, asked.shoot.moving, or_none(asked.shoot.moving.pace)
+    if pace is None:
+        reply.figure, reply.tone = say.brief(need(room.largest_interval_s).low), LOOK
+        reply.sentence = (
+            "is the longest interval. Whether it is seen to change takes the days of the shoot and the clip."
+        )
+        return
+    reply.figure, reply.tone, advice = _PROGRESS[pace]
+    moves, (width_px, _height), made = need(room.px_in_clip, asked.shoot.view.size_px, asked.shoot.clip_made)
+    px, more = span(lambda px: say.unit(px, "px", 2), moves)
+    share = say.percent(moves.expected / width_px)
+    reply.sentence = (
+        f"In the whole clip of {say.clip(made.clip_s)} it moves {px}{f' ({more})' if more else ''}, {share} of the "
+        f"width.{advice}"
+    )
+
+
 def _steps(asked: Asked, found: MotionResults, reply: Answer) -> None:
     """Tell steps and crossing, and the speed they come from."""
     say, rows, frames = asked.say, [], found.crossing_frames_range
+    progress = need(asked.shoot.moving.is_progress)
     if found.px_per_interval_range is not None and frames is not None:
         rows.append(Fact("Between frames", *span(lambda px: say.unit(px, "px", 2), found.px_per_interval_range)))
-        if frames.high is not None and frames.high < 1:
+        if progress:
+            pass  # Nothing crosses: it stays and changes.
+        elif frames.high is not None and frames.high < 1:
             rows.append(Fact("Crosses in", "less than a frame"))
         elif frames.expected is not None:
             rows.append(Fact("Crosses in", *span(lambda n: f"{say.figures(n, 2)} frames", frames)))
             if found.crossing_clip_s_range is not None:
                 rows.append(Fact("On screen for", *span(say.brief, found.crossing_clip_s_range)))
-    if found.largest_interval_s is not None:
+    if found.largest_interval_s is not None and not progress:
         rows.append(Fact("Longest interval", *span(say.brief, found.largest_interval_s_range)))
     if need(asked.shoot.moving.by_stars):
         rows.append(Fact("Speed", "15°/h", "a star on the celestial equator: the fastest"))
     else:
-        value, more = span(lambda speed: say.unit(speed, "m/s"), found.speed_m_s_range)
+        value, more = span(lambda speed: _speed(say, speed), found.speed_m_s_range)
         # How the source is known stands in the data.
         source = (found.speed_source or "").partition(" (")[0]
         rows.append(Fact("Speed", value, "; ".join(filter(None, (more, source)))))
@@ -110,8 +183,8 @@ def _conflict(asked: Asked, reply: Answer) -> None:
     fit, say = or_none(asked.shoot.moving.fit), asked.say
     if fit is None:
         return
-    kind = dict(QUANTITIES["kind"].kind.options)[asked.inputs.get("kind")]
-    usual = f"{say.length(fit.usual_s.low)} to {say.length(fit.usual_s.high)} is usual for {kind} ({COMMON_PRACTICE})"
+    ends = f"{say.length(fit.usual_s.low)} to {say.length(fit.usual_s.high)}"
+    usual = f"{ends} is usual for {_kind_words(asked)} ({COMMON_PRACTICE})"
     clip = f"The clip asks for {say.length(fit.clip_interval_s)}"
     times = f"{say.figures(fit.factor, 2)} times"
     if fit.fit is Fit.WITHIN:
@@ -128,6 +201,8 @@ def _intervals(asked: Asked) -> Table | None:
     """Put the intervals to choose from side by side, each a step to it."""
     say, shoot, room = asked.say, asked.shoot, asked.shoot.moving
     kind, for_clip, still_flows = or_none(room.kind), or_none(room.clip_interval_s), or_none(room.rule_interval_s)
+    if or_none(room.is_progress):
+        still_flows = None
     usual = Fraction(kind.interval_s.expected) if kind else None
     offers: dict[Fraction, list[str]] = {}
     for interval_s, why in ((usual, "usual"), (for_clip, "for the clip"), (still_flows, "still flows")):
@@ -160,7 +235,7 @@ def _exposure(asked: Asked, reply: Answer) -> None:
     """Tell blur, the exposure for the wanted share, and the filter for it."""
     say, shoot, room, rows = asked.say, asked.shoot, asked.shoot.moving, []
     blur, shutter_s, wanted_s = or_none(room.blur_px), or_none(room.shutter_s), or_none(room.exposure_wanted_s)
-    density, interval_s = or_none(room.density), or_none(shoot.interval_s)
+    density, interval_s = _filter(asked), or_none(shoot.interval_s)
     if blur is not None:
         rows.append(Fact(f"Blur at {say.exposure(need(shoot.shutter))}", *span(lambda px: say.unit(px, "px", 2), blur)))
         step = or_none(room.px_per_interval) or need(room.px_per_s)
@@ -169,7 +244,12 @@ def _exposure(asked: Asked, reply: Answer) -> None:
     if wanted_s is not None:
         share = say.percent(need(room.exposed_share))
         more = f"180° of shutter; {COMMON_PRACTICE}" if not given(shoot.exposed) else ""
-        rows.append(Fact(f"{share} of the interval", say.brief(wanted_s), more))
+        if or_none(room.exposure_proposed_s) is None:
+            rows.append(
+                Fact("Exposure", "as metered", f"{share} of the interval, {say.brief(wanted_s)}, is for the dark")
+            )
+        else:
+            rows.append(Fact(f"{share} of the interval", say.brief(wanted_s), more))
     if density is not None:
         rows.extend(_filter_rows(density, say))
         reply.working.append(work(motion.nd_stops, metered_s=shutter_s, wanted_s=wanted_s))
@@ -180,6 +260,12 @@ def _exposure(asked: Asked, reply: Answer) -> None:
         reply.add(Text("The exposure is as long as the interval or longer: frames will be missing.", FAILS))
     elif density is not None and need(room.exposed_share) > _FULL_SHARE:
         reply.add(Text("Leave the camera time to write a frame before the next one.", LOOK))
+
+
+def _filter(asked: Asked) -> NeutralDensity | None:
+    """Return the filter for the exposure that is proposed; None where none is."""
+    room = asked.shoot.moving
+    return or_none(room.density) if or_none(room.exposure_proposed_s) is not None else None
 
 
 def _filter_rows(found: NeutralDensity, say: Say) -> list[Fact]:
@@ -196,10 +282,10 @@ def _filter_rows(found: NeutralDensity, say: Say) -> list[Fact]:
 
 def _cautions(asked: Asked) -> Points | None:
     """Return what to mind with filters and with people in the picture."""
-    items, density = [], or_none(asked.shoot.moving.density)
+    items, density = [], _filter(asked)
     if density is not None and density.whole_stops:
         items.append(f"{sun()} Such a filter doesn’t change that.")
-    if asked.inputs.get("kind") in ("people", "traffic", "site_machines"):
+    if asked.inputs.get("kind") in ("people", "traffic", "site_machines", "building"):
         items.append(people_in_the_picture())
     if not items:
         return None
