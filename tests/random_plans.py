@@ -160,6 +160,7 @@ LATER: dict[str, tuple[str, ...]] = {
     "lasted_from": ("", "", "", "90", "75"),
     "lasted_to": ("", "", "", "40", "5"),
     "charge_by": ("", "", "maker", "own"),
+    "mah_for": ("", "one", "all"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

@@ -19,6 +19,7 @@ from webcalc.calc.power.cells import (
     celsius_of,
     ieee_485_k,
     ieee_485_k_cubic,
+    self_discharge_at,
     temperature_factor,
     with_self_discharge,
 )
@@ -156,9 +157,9 @@ def test_no_credit_above_the_base_temperature(name: str, temp_c: float) -> None:
     [
         # From memory: alkaline by the device's cut-off; Linden for the rest; IEEE 1013 for lead-acid.
         *((name, 0.5, 0.9) for name in ("LR6", "LR14", "LR20")),
-        ("FR6", 0.9, 0.9),
+        ("FR6", 0.85, 0.95),
         ("HR6", 0.8, 0.9),
-        ("li-ion", 0.8, 0.8),
+        ("li-ion", 0.8, 0.95),
         ("lifepo4", 0.8, 0.9),
         ("agm", 0.5, 0.8),
     ],
@@ -193,6 +194,19 @@ def test_voltage_and_what_rules_for_lithium_ask(name: str) -> None:
     low, high = volts if isinstance(volts, list) else (volts, volts)
     assert (cell.nominal_v.low, cell.nominal_v.high) == (low, high)
     assert cell.lithium == {"FR6": "metal", "li-ion": "ion", "lifepo4": "ion"}.get(name)
+
+
+def test_pulses_in_the_cold_take_more_of_an_alkaline_cell() -> None:
+    """From memory: at −20 °C a quarter of the 20 % that is left, if at all; lithium AA take no notice."""
+    left = temperature_factor(LR6, -20).left
+    assert (left.low, left.high) == pytest.approx((0.2 * 0.25, 0.5))
+    assert temperature_factor(LR6, 20).left == temperature_factor(LR6, 20).factor
+    assert temperature_factor(FR6, -20).left == temperature_factor(FR6, -20).factor
+
+
+def test_heat_doubles_self_discharge() -> None:
+    assert self_discharge_at(LI_ION, -10) == self_discharge_at(LI_ION, 25) == LI_ION.self_discharge_per_month
+    assert self_discharge_at(LI_ION, 35).high == pytest.approx(0.06)
 
 
 def test_five_years_of_an_alkaline_cell() -> None:

@@ -55,8 +55,8 @@ def test_power_bank_by_label_spans_both_cell_voltages() -> None:
     assert rated_wh(bank) == Estimate(72.0, 73.0, 74.0)
     assert rated_wh(Pack(LI_ION, mah=20_000, volts=3.7)).expected == pytest.approx(74.0)
     usable = usable_wh(bank, 20)
-    assert usable.low == pytest.approx(72 * 0.8 * 0.80)
-    assert usable.high == pytest.approx(74 * 0.8 * 0.93)
+    assert usable.low == pytest.approx(72 * 0.9 * 0.80)
+    assert usable.high == pytest.approx(74 * 0.93)
 
 
 # Packs

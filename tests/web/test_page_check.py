@@ -132,9 +132,10 @@ def test_true_drain_and_the_corrected_reserve_date(ask):
     results = ask(**BATTERY, found_battery="55", battery_reserve="20")["results"]
     planned = 1 - results["expected"]["battery_left_share"]["expected"]
     assert results["drain_factor"] == pytest.approx(0.45 / planned, rel=0.05)
-    # 45 % in ten days; from 54.5 to 20 % it takes another 7.6 days at that rate, at the pessimistic end.
-    assert results["reserve_at"]["earliest"].startswith("2027-03-18")
-    assert results["return_by"] == "2027-03-18"
+    # 45 % in ten days; from 54.5 to 20 % it takes another 7.6 days at that rate, to the 18th. The pessimistic end is
+    # a little earlier: the battery may have given up to 95 % of what is printed, and may give only 80 % from now on.
+    assert results["reserve_at"]["earliest"].startswith("2027-03-17")
+    assert results["return_by"] == "2027-03-17"
 
 
 def test_a_battery_at_its_reserve_is_changed_now(ask, page):

@@ -46,6 +46,8 @@ def test_the_kind_goes_through_the_whole_shoot(client: FlaskClient) -> None:
         assert data(client, page, query)["verdict"]["parts"]["battery"] == "doubtful", page
     visits = data(client, "visits", query)["results"]["visits"]
     assert date.fromisoformat(visits[0]["date"]) <= earliest
+    assert "5 sets of 8 LR6 alkaline AA" in words(client, "call", query + "&fps=25")
+    assert "Sets of 8 in all 5" in words(client, "visits", query)
     sheet = words(client, "sheet", query)
     assert "small, sleeps between frames" in sheet or "battery" in sheet.lower()
     assert "all from memory" in words(client, "battery", query)

@@ -61,7 +61,7 @@ class Shoot(Typed):
     >>> shoot.interval_s, shoot.clip_made.frames
     (Fraction(1200, 1), 1980)
     >>> shoot.card.forecast.lasts, shoot.battery.runtime
-    (True, NotKnown(blank=('battery_wh', 'temp_c', 'standby_mw', 'frame_j'), wrong=()))
+    (True, NotKnown(blank=('battery_wh', 'temp_c', 'camera_kind'), wrong=()))
     """
 
     #: When somebody asks (aware): a visit that the log doesn't have by then was missed. None: nothing is missed.

@@ -83,6 +83,8 @@ class Typed:
     battery_wh: Real | NotKnown | None = None
     battery_mah: Real | NotKnown | None = None
     battery_v: Real | NotKnown | None = None
+    #: "one" cell, or "all" of them together, is what the mAh are printed for; "": not said.
+    mah_for: str | NotKnown = ""
     converter: Percent | NotKnown | None = None
     ageing: Percent | NotKnown = 0
     battery_reserve: Percent | NotKnown = USUAL_RESERVE_PERCENT

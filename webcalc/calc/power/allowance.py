@@ -56,10 +56,10 @@ class ShootAllowance:
         if battery.panel.typed:
             need(self.shoot.panel_w)
             return None
-        usable, rated, cell, schedule, reserve = need(
-            *(battery.usable_wh, battery.rated_wh, battery.cell_used, self.shoot.schedule, battery.reserve_share)
+        usable, rated, lost, schedule, reserve = need(
+            *(battery.usable_wh, battery.rated_wh, battery.lost_a_month, self.shoot.schedule, battery.reserve_share)
         )
-        lost, span_h = cell.self_discharge_per_month, shoot_energy.shoot_span_h(schedule)
+        span_h = shoot_energy.shoot_span_h(schedule)
         return Estimate(
             allowed_mean_w(budget_wh(usable.low, reserve), span_h, rated.low, lost.high),
             allowed_mean_w(budget_wh(usable.expected, reserve), span_h, rated.expected, lost.expected),

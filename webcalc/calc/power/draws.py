@@ -97,6 +97,9 @@ class ShootDraws:
             return list(self.runs.meter_lacks)
         if given(shoot.draw_ma) != given(shoot.draw_v) and not given(shoot.standby_mw):
             return ["draw_v" if given(shoot.draw_ma) else "draw_ma"]
+        if {"standby_w", "frame_j"} <= set(missing):
+            # Of somebody who knows nothing yet the kind is asked: everybody knows that.
+            return ["camera_kind", *(_DRAW_NAMES[name] for name in missing if name == "burst_w")]
         return [_DRAW_NAMES[name] for name in missing]
 
     # -- the load -------------------------------------------------------------------------------------------

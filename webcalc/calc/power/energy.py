@@ -7,12 +7,22 @@ from enum import StrEnum
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import COMMON_PRACTICE, DEFINITION, formula
-from webcalc.calc.power.cells import LI_ION, Cell, Curve, cell_capacity_ah, interpolated, temperature_factor
+from webcalc.calc.power.cells import (
+    BANK_USABLE_SHARE,
+    LI_ION,
+    Cell,
+    Curve,
+    cell_capacity_ah,
+    interpolated,
+    temperature_factor,
+)
 from webcalc.calc.unknown import said
 
 NO_CONVERTER = Estimate.exact(1.0)
 #: What a power bank gives out, volts.
 OUTPUT_V = 5.0
+#: What draws less may be taken for gone by a power bank, which switches off: at 50 to 100 mA, from memory.
+BANK_STAYS_ON_ABOVE_MA = 100.0
 
 
 @formula("rated_wh", "capacity_mah / 1000 * volts", DEFINITION + " (49 CFR 171.8, from memory)")
@@ -63,7 +73,7 @@ class Pack:
     cells : number of cells (or 12 V blocks), however they are connected
     wh : printed watt-hours of the whole pack; the best thing to know
     mah, volts : printed capacity. With volts it is that of the whole pack (a power bank: the volts of its cells);
-        without, that of one cell, at the cell's nominal voltage
+        without, that of one cell, or ``mah_of_all`` together, at the cell's nominal voltage
     converter : share that a built-in converter passes on (``USUAL_CONVERTER`` for a power bank), None without one
 
     Watt-hours go before milliampere-hours, these before the table's capacity of the cells.
@@ -75,6 +85,7 @@ class Pack:
     mah: float | None = None
     volts: float | None = None
     converter: Estimate[float] | None = None
+    mah_of_all: bool = False
 
     @property
     def cell_assumed(self) -> bool:
@@ -85,6 +96,12 @@ class Pack:
     def type_used(self) -> Cell:
         """The cell type that fractions, temperature and self-discharge are taken from."""
         return self.cell or LI_ION
+
+    @property
+    def usable_share(self) -> Estimate[float]:
+        """The part of the rated energy that a camera gets: a power bank's cells end at their own protection."""
+        bank = self.converter is not None and self.type_used.name == LI_ION.name
+        return BANK_USABLE_SHARE if bank else self.type_used.usable_share
 
     @property
     def rated_from(self) -> RatedFrom | None:
@@ -100,7 +117,8 @@ class Pack:
     @property
     def batteries(self) -> int:
         """How many separate batteries the pack is made of: one, unless its energy is counted by cells."""
-        by_cell = self.rated_from is RatedFrom.CELLS or (self.rated_from is RatedFrom.MAH and self.volts is None)
+        by_mah = self.rated_from is RatedFrom.MAH and self.volts is None and not self.mah_of_all
+        by_cell = self.rated_from is RatedFrom.CELLS or by_mah
         return (self.cells or 1) if by_cell else 1
 
 
@@ -143,8 +161,8 @@ def usable_wh(pack: Pack, temp_c: float, ageing_share: float = 0.0) -> Estimate[
     if rated is None:
         return None
     kind = pack.type_used
-    factor = temperature_factor(kind, temp_c).factor
-    return _ends(rated, kind.usable_share, factor, pack.converter or NO_CONVERTER).map(
+    factor = temperature_factor(kind, temp_c).left
+    return _ends(rated, pack.usable_share, factor, pack.converter or NO_CONVERTER).map(
         lambda end: usable_energy_wh(end[0], end[1], end[2], ageing_share, end[3])
     )
 
@@ -195,6 +213,22 @@ def air_class(battery_wh: float) -> AirClass:
     if battery_wh <= APPROVAL_UP_TO_WH:
         return AirClass.AIRLINE_APPROVAL_TWO_SPARES
     return AirClass.NOT_IN_BAGGAGE
+
+
+#: Lithium metal in one cell of this table, grams, at most; and what one battery may hold in baggage. From memory; 2 g
+#: seen (49 CFR 175.10(a)(18)).
+LITHIUM_IN_CELL_G, LITHIUM_UP_TO_G = 1.0, 2.0
+
+
+def assembled_air_class(pack: Pack) -> AirClass | None:
+    """Return the class of the cells joined into one battery; None where they aren't counted, or no rule applies."""
+    rated, kind = rated_wh(pack), pack.type_used
+    cells = pack.batteries if pack.cells is None else pack.cells
+    if rated is None or kind.lithium is None or cells < 2:
+        return None
+    if kind.lithium == "metal":
+        return AirClass.CARRY_ON if cells * LITHIUM_IN_CELL_G <= LITHIUM_UP_TO_G else AirClass.NOT_IN_BAGGAGE
+    return air_class(rated.high)
 
 
 def pack_air_class(pack: Pack) -> AirClass | None:

@@ -93,8 +93,12 @@ class BatteryResults(Results):
     temperature_share : what the temperature leaves, 0 to 1
     outside_temperature_limits : whether the type isn't made for it
     power_bank_output_v : volts
-    power_bank_output_mah : at these volts, mAh
-    air_class : how it travels with a passenger
+    power_bank_output_mah : of the rated energy at these volts, mAh
+    usable_output_mah : of the usable energy at these volts, mAh
+    bank_low_load_ma : least draw between frames at these volts, where a power bank may switch off; null elsewhere
+    air_class : how it travels with a passenger, each cell by itself where cells are counted
+    air_class_assembled : the same of its cells joined into one battery; null where they aren't counted
+    cells_in_set : cells that make one of the batteries counted here; null where it is one by itself
     allowed_mean_mw : constant draw at which the shoot just lasts, by the battery alone, mW; null with a panel
     kinds : what each kind of camera draws beside that
     narrows_most : the draw of a kind whose range spreads the answer most
@@ -123,7 +127,11 @@ class BatteryResults(Results):
     outside_temperature_limits: bool | None = None
     power_bank_output_v: float | None = None
     power_bank_output_mah: Estimate[float] | None = ranged()
+    usable_output_mah: Estimate[float] | None = ranged()
+    bank_low_load_ma: float | None = None
     air_class: AirClass | None = None
+    air_class_assembled: AirClass | None = None
+    cells_in_set: int | None = None
     allowed_mean_mw: Estimate[float] | None = ranged()
     kinds: tuple[KindResults, ...] = ()
     narrows_most: str | None = None
@@ -159,11 +167,15 @@ def battery_results(shoot: Shoot) -> BatteryResults:
         contradictions=tuple(ClashResults(**vars(clash)) for clash in clashes_seen(shoot)),
         cell_used=cell.name if cell else None,
         cell_assumed=not or_none(shoot.cell) if cell and pack else None,
-        temperature_share=cold.factor if cold and usable else None,
+        temperature_share=cold.left if cold and usable else None,
         outside_temperature_limits=cold.outside_limits if cold and usable else None,
         power_bank_output_v=OUTPUT_V if output and rated else None,
         power_bank_output_mah=output,
+        usable_output_mah=or_none(battery.usable_output_mah),
+        bank_low_load_ma=or_none(battery.bank_low_load_ma),
         air_class=or_none(battery.air_class),
+        air_class_assembled=or_none(battery.air_class_assembled),
+        cells_in_set=or_none(battery.cells_in_set),
         allowed_mean_mw=allowed_w.map(lambda end: end * MILLI) if allowed_w else None,
         kinds=tuple(
             KindResults(kind.name, kind.mean_w.map(lambda end: end * MILLI), kind.lasts)

@@ -69,7 +69,7 @@ class ShootRuns:
         if given(self.shoot.lasted_temp_c):
             return float(said(self.shoot.lasted_temp_c))
         by = need(self.shoot.charge_by) if way is Way.CHARGE else ""
-        return MAKERS_TEMP_C if by == "maker" else float(need(self.shoot.temp_c))
+        return MAKERS_TEMP_C if by == "maker" else need(self.shoot.battery.coldest_c)
 
     @figure_for
     def then_wh(self, way: Way) -> Estimate[float]:
@@ -97,16 +97,16 @@ class ShootRuns:
         """
         battery = self.shoot.battery
         then, now, other_wh, temp_c, temp_then_c, cell = need(
-            *(self.then_wh(way), battery.usable_wh, self.shoot.lasted_wh, self.shoot.temp_c, self.temp_then_c(way)),
+            *(self.then_wh(way), battery.usable_wh, self.shoot.lasted_wh, battery.coldest_c, self.temp_then_c(way)),
             battery.cell_used,
         )
         if other_wh is not None:
             low = now.low * then.expected / then.high
             high = now.high * then.expected / then.low if then.low > 0 else now.high
             return Estimate(low, now.expected, high)
-        if float(temp_c) == temp_then_c:
+        if temp_c == temp_then_c:
             return Estimate.exact(then.expected)
-        left, left_then = temperature_factor(cell, float(temp_c)).factor, temperature_factor(cell, temp_then_c).factor
+        left, left_then = temperature_factor(cell, temp_c).left, temperature_factor(cell, temp_then_c).left
         ends = ((left.low, left_then.low), (left.expected, left_then.expected), (left.high, left_then.high))
         # A factor of nothing then isn't that of a battery that lasted.
         shares = [here / there for here, there in ends if there > 0]

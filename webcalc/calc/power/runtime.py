@@ -9,6 +9,7 @@ from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.power.cells import self_discharge_at
 from webcalc.calc.power.energy import Pack, rated_wh, usable_wh
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.walk import HARVEST_S, JOULES_PER_WH, Walk, WindowDrain, datetime_of, seconds_of
@@ -54,13 +55,22 @@ class Supply:
 
 
 def supply_of(
-    pack: Pack, temp_c: float, ageing_share: float = 0.0, harvest_wh: Harvest | Estimate[Harvest] | None = None
+    pack: Pack,
+    temp_c: float,
+    ageing_share: float = 0.0,
+    harvest_wh: Harvest | Estimate[Harvest] | None = None,
+    warmest_c: float | None = None,
 ) -> Supply | None:
-    """Return the supply that a pack is at a temperature, or None where its energy is unknown."""
+    """Return the supply that a pack is, or None where its energy is unknown.
+
+    ``temp_c`` is the coldest it gets and decides what is usable, ``warmest_c`` (None: the same) what it loses
+    by itself.
+    """
     rated, usable = rated_wh(pack), usable_wh(pack, temp_c, ageing_share)
     if rated is None or usable is None:
         return None
-    return Supply(usable, rated, pack.type_used.self_discharge_per_month, harvest_wh)
+    lost = self_discharge_at(pack.type_used, temp_c if warmest_c is None else warmest_c)
+    return Supply(usable, rated, lost, harvest_wh)
 
 
 def of_measured_run(supply: Supply, now_wh: Estimate[float], *, with_self_discharge: bool) -> Supply:

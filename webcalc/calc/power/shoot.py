@@ -12,31 +12,23 @@ from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import energy, runtime, shoot_energy
 from webcalc.calc.power.allowance import ShootAllowance
-from webcalc.calc.power.cells import CELLS, LI_ION, Cell, TemperatureFactor, cell_capacity_ah, temperature_factor
-from webcalc.calc.power.contradictions import Clash, pack_clashes
+from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.draws import MEAN_CURRENT, ShootDraws
-from webcalc.calc.power.energy import OUTPUT_V, AirClass, Pack
 from webcalc.calc.power.load import Load, Way
+from webcalc.calc.power.pack import ShootPack
 from webcalc.calc.power.runtime import Runtime, Supply
 from webcalc.calc.power.shoot_dark_runs import ShootDarkRuns
 from webcalc.calc.power.sun_power import ShootPanel
 from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.schedule.schedule import Schedule
-from webcalc.calc.typed import Real
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, given, is_wrong, known, need, said, united
+from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, is_wrong, known, need, united
 
 if TYPE_CHECKING:
-    from webcalc.calc.shoot import Shoot
-
-#: A converter's efficiency that was typed is taken as this much better or worse.
-CONVERTER_SPREAD = 0.05
+    pass
 
 
 @dataclass(frozen=True, eq=False)
-class ShootBattery:
+class ShootBattery(ShootPack):
     """What the typed quantities say of the battery, and how long it lasts."""
-
-    shoot: Shoot
 
     @cached_property
     def draws(self) -> ShootDraws:
@@ -69,127 +61,7 @@ class ShootBattery:
         lacking = united(self.usable_wh, self.runtime)
         return lacking.names if lacking is not None else ()
 
-    @property
-    def open_end(self) -> bool:
-        """Whether there is no last day: until when does it last? Not where one was to come from something wrong."""
-        found = self.shoot.last_found
-        if isinstance(found, NotKnown):
-            return self.shoot.open_ended and not found.wrong
-        return found.date is None
-
-    @figure
-    def schedule(self) -> Schedule:
-        """The days that draw on it; without a last day the pattern goes on, to find out until when it lasts."""
-        return need(self.shoot.endless_schedule if self.open_end else self.shoot.schedule)
-
-    # -- what it holds --------------------------------------------------------------------------------------
-
-    @figure
-    def cell_used(self) -> Cell:
-        """The type that it is taken as: Li-ion where none was said."""
-        return CELLS.get(need(self.shoot.cell)) or LI_ION
-
-    @figure
-    def rated_pack(self) -> Pack:
-        """What of the typed counts for the rated energy."""
-        shoot = self.shoot
-        if given(shoot.battery_wh):
-            return Pack(wh=_real(shoot.battery_wh))
-        if given(shoot.battery_mah) and given(shoot.battery_v):
-            mah, volts = said(shoot.battery_mah, shoot.battery_v)
-            return Pack(mah=float(mah), volts=float(volts))
-        if given(shoot.battery_mah):
-            mah, cell, cells = need(shoot.battery_mah, shoot.cell, shoot.cells)
-            return Pack(CELLS.get(cell), cells, mah=float(said(mah)))
-        kind = CELLS.get(need(shoot.cell))
-        if kind is None or cell_capacity_ah(kind) is None:
-            raise ask("battery_wh")
-        if not given(shoot.cells):
-            raise ask("cells")
-        return Pack(kind, need(shoot.cells))
-
-    @figure
-    def pack(self) -> Pack:
-        """The battery as far as its energy in use rests on it."""
-        pack, cell, converter = need(self.rated_pack, self.shoot.cell, self.converter)
-        return replace(pack, cell=CELLS.get(cell), converter=converter)
-
-    @figure
-    def converter(self) -> Estimate[float] | None:
-        """The share that a built-in converter passes on; None without one."""
-        percent = need(self.shoot.converter)
-        if percent is None:
-            return None
-        share = float(percent) / 100
-        return Estimate(max(0.01, share - CONVERTER_SPREAD), share, min(1.0, share + CONVERTER_SPREAD))
-
-    @figure
-    def ageing_share(self) -> float:
-        """The share of the capacity that age has taken."""
-        return float(need(self.shoot.ageing)) / 100
-
-    @figure
-    def reserve_share(self) -> float:
-        """The share that is not to be used."""
-        return float(need(self.shoot.battery_reserve)) / 100
-
-    @figure
-    def rated_wh(self) -> Estimate[float]:
-        """The rated energy of the pack."""
-        found = energy.rated_wh(need(self.rated_pack))
-        if found is None:
-            raise ask("battery_wh")
-        return found
-
-    @figure
-    def temperature(self) -> TemperatureFactor:
-        """What the cold leaves, and whether the type stands it."""
-        cell, temp_c = need(self.cell_used, self.shoot.temp_c)
-        return temperature_factor(cell, float(temp_c))
-
-    @figure
-    def usable_wh(self) -> Estimate[float]:
-        """What the camera gets out of a full battery, self-discharge not taken off."""
-        pack, temp_c, ageing = need(self.pack, self.shoot.temp_c, self.ageing_share)
-        found = energy.usable_wh(pack, float(temp_c), ageing)
-        if found is None:
-            raise ask("battery_wh")
-        return found
-
-    @figure
-    def power_bank_output_mah(self) -> Estimate[float] | None:
-        """What a power bank gives at its output; None without a converter."""
-        converter = need(self.converter)
-        if converter is None:
-            return None
-        rated = need(self.rated_wh)
-        return Estimate(
-            energy.mah_of(rated.low * converter.low, OUTPUT_V),
-            energy.mah_of(rated.expected * converter.expected, OUTPUT_V),
-            energy.mah_of(rated.high * converter.high, OUTPUT_V),
-        )
-
-    @figure
-    def air_class(self) -> AirClass | None:
-        """How it travels by air; None where the rules by watt-hours don't apply."""
-        pack, cell = need(self.rated_pack, self.shoot.cell)
-        return energy.pack_air_class(replace(pack, cell=CELLS.get(cell)))
-
-    # -- what was typed twice -------------------------------------------------------------------------------
-
-    @figure
-    def pack_clashes(self) -> tuple[Clash, ...]:
-        """What was typed twice of the battery and differs by more than a quarter."""
-        shoot = self.shoot
-        if not (given(shoot.battery_wh) or given(shoot.battery_mah)):
-            return ()
-        volts = shoot.battery_v if given(shoot.battery_mah) else None
-        by_cell = given(shoot.battery_mah) and not given(shoot.battery_v)
-        cell = shoot.cell if given(shoot.cells) or by_cell else ""
-        wh, mah, v, name, cells = need(shoot.battery_wh, shoot.battery_mah, volts, cell, shoot.cells)
-        pack = Pack(CELLS.get(name), cells, _real(wh), _real(mah), _real(v))
-        rated = energy.rated_wh(pack)
-        return tuple(pack_clashes(pack, rated)) if rated is not None else ()
+    # -- what was typed twice ---------------------------------------------------------------------------------
 
     @figure
     def clashes(self) -> tuple[Clash, ...]:
@@ -215,10 +87,10 @@ class ShootBattery:
     @figure
     def supply_alone(self) -> Supply:
         """The battery as the forecast needs it, without a panel."""
-        pack, temp_c, ageing, *_ = need(
-            self.pack, self.shoot.temp_c, self.ageing_share, *filter(is_wrong, [self.shoot.recording])
+        pack, temps_c, ageing, *_ = need(
+            self.pack, self._temps_c, self.ageing_share, *filter(is_wrong, [self.shoot.recording])
         )
-        supply = runtime.supply_of(pack, float(temp_c), ageing)
+        supply = runtime.supply_of(pack, min(temps_c), ageing, warmest_c=max(temps_c))
         if supply is None:
             raise ask("battery_wh")
         way = self.draws.way_of(need(self.shoot.recording))
@@ -296,6 +168,14 @@ class ShootBattery:
         schedule, *_ = need(self.shoot.schedule, self.supply, self.draws.load, self.since)
         return need(self.left_at(schedule.ends_at))
 
+    @figure
+    def bank_low_load_ma(self) -> float | None:
+        """What the camera may draw between frames, where a power bank may switch off at so little; None elsewhere."""
+        if need(self.converter) is None:
+            return None
+        drawn_ma = energy.mah_of(need(self.draws.load).low.constant_w, energy.OUTPUT_V)
+        return drawn_ma if drawn_ma < energy.BANK_STAYS_ON_ABOVE_MA else None
+
     # -- what makes it hold ---------------------------------------------------------------------------------
 
     @figure
@@ -307,12 +187,14 @@ class ShootBattery:
         if self.panel.typed:
             need(self.shoot.panel_w)
             return None
-        needed, pack, temp_c, ageing, reserve, schedule = need(
-            *(self.draws.energy_needed_wh, self.pack, self.shoot.temp_c),
+        needed, pack, temps_c, ageing, reserve, schedule = need(
+            *(self.draws.energy_needed_wh, self.pack, self._temps_c),
             *(self.ageing_share, self.reserve_share, self.shoot.schedule),
         )
         span_h = shoot_energy.shoot_span_h(schedule)
-        found = shoot_energy.rated_needed_wh(needed.high, pack, float(temp_c), ageing, reserve, span_h)
+        found = shoot_energy.rated_needed_wh(
+            needed.high, pack, min(temps_c), ageing, reserve, span_h, warmest_c=max(temps_c)
+        )
         return found.high if found else None
 
     @figure
@@ -326,8 +208,3 @@ class ShootBattery:
         return next_interval_that_holds(
             recording.interval_s, settable, lambda interval_s: self.lasts_at(interval_s) is True
         )
-
-
-def _real(value: Real | NotKnown | None) -> float | None:
-    typed = need(value)
-    return None if typed is None else float(typed)

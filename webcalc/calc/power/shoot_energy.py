@@ -6,6 +6,7 @@ from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
+from webcalc.calc.power.cells import self_discharge_at
 from webcalc.calc.power.energy import Pack, rated_wh, usable_wh
 from webcalc.calc.power.load import Load, idle_day_wh, recorded_day_wh
 from webcalc.calc.power.runtime import MONTH_H
@@ -62,7 +63,13 @@ def energy_needed_wh(load: Load, recording: Recording, schedule: Schedule) -> fl
 
 
 def rated_needed_wh(
-    needed_wh: float, pack: Pack, temp_c: float, ageing_share: float, reserve_share: float, span_h: float
+    needed_wh: float,
+    pack: Pack,
+    temp_c: float,
+    ageing_share: float,
+    reserve_share: float,
+    span_h: float,
+    warmest_c: float | None = None,
 ) -> Estimate[float | None] | None:
     """Return the rated energy of a battery of the pack's kind that lasts the shoot; ``high`` is the pessimistic end.
 
@@ -72,7 +79,7 @@ def rated_needed_wh(
     rated, usable = rated_wh(pack), usable_wh(pack, temp_c, ageing_share)
     if rated is None or usable is None or rated.low <= 0:
         return None
-    lost = pack.type_used.self_discharge_per_month
+    lost = self_discharge_at(pack.type_used, temp_c if warmest_c is None else warmest_c)
 
     def needed(usable_share: float, discharge_share: float) -> float | None:
         given = given_share(usable_share, reserve_share, discharge_share, span_h)

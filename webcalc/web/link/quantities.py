@@ -153,7 +153,7 @@ _TABLE = (
     Quantity("cells", "Number of cells", _whole(1, 1000), hint="all of them, in series and parallel"),
     Quantity("battery_wh", "Battery energy", _number("0.01", "100000", "Wh"), "Wh", "printed on it: best"),
     Quantity("battery_mah", "Battery capacity", _number("1", "10000000", "mAh"), "mAh"),
-    Quantity("battery_v", "Battery voltage", _number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7 at the cell"),
+    Quantity("battery_v", "Battery voltage", _number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7, not 5"),
     Quantity("standby_mw", "Standby draw", _number("0", "100000", "mW"), "mW"),
     Quantity("frame_j", "Energy per frame", _number("0", "100000", "J"), "J"),
     Quantity(
@@ -393,6 +393,12 @@ _TABLE = (
         "charge_by",
         "Frames per charge by",
         Choice((("", "not said"), ("maker", "its maker, a frame each 30 s"), ("own", "own test at that interval"))),
+    ),
+    Quantity(
+        "mah_for",
+        "Capacity is that of",
+        Choice((("", "not said"), ("one", "one cell"), ("all", "all cells together, at one cell’s voltage"))),
+        hint="asked for several cells without a voltage",
     ),
 )
 

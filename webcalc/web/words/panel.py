@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from webcalc.calc.power.panel_balance import PanelMonth
 from webcalc.calc.power.results import carries
-from webcalc.calc.unknown import or_none
+from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.words.answer import LOOK, Text
@@ -29,6 +29,11 @@ def solar_text(asked: Asked) -> Text | None:
             "What the solar panel adds isn't known yet, so neither is how long the battery lasts.", LOOK, **step
         )
     adds = f"Panel: {say.unit(harvest.low, 'Wh')} a day at worst in {month_words(month.low)}, its worst month"
+    balances = or_none(panel.balances)
+    if balances and balances.low.frozen_days:
+        adds += f"; not charged on {say.count(balances.low.frozen_days, 'day')}, too cold or too hot"
+        if not shoot.battery.by_season:
+            adds += f" ({say.temperature(need(shoot.temp_c))} taken all year; the page for the panel asks by season)"
     carried = carries(shoot)
     if carried is None:
         return Text(f"{adds}.", **step)

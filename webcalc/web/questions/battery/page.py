@@ -10,11 +10,10 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import work
 from webcalc.calc.power import energy, load
 from webcalc.calc.power.draws import MEAN_CURRENT
-from webcalc.calc.power.energy import RatedFrom
+from webcalc.calc.power.energy import OUTPUT_V, RatedFrom
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.results import BatteryResults, battery_results
 from webcalc.calc.power.runtime import budget_wh
-from webcalc.calc.power.shoot import OUTPUT_V
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason
@@ -35,6 +34,7 @@ from webcalc.web.questions.battery.words import (
 from webcalc.web.words.allowance import allowed_words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.course import own_row
+from webcalc.web.words.packs import packs_words
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
@@ -76,17 +76,13 @@ def _not_known(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     reply.sentence = "how long the battery lasts."
     if found.usable_wh is not None:
         value, more = span(lambda wh: asked.say.unit(wh, "Wh"), found.usable_wh)
-        at = asked.say.temperature(need(asked.shoot.temp_c))
+        at = asked.say.temperature(need(asked.shoot.battery.coldest_c))
         reply.sentence += f" At {at} it gives {value}{more and f' ({more})'}."
     if known(asked.shoot.battery.draws.load):
         return
     allowed = allowed_words(asked)
     if allowed:
-        low_mw = need(asked.shoot.battery.allowance.mean_w).low * 1000
-        if low_mw:
-            reply.figure = f"under {asked.say.unit(low_mw, 'mW', 2)}"
-        reply.sentence = f"{allowed} Not known yet: what it draws, so how long the battery lasts. "
-        reply.sentence += "Kind of camera gives a first range."
+        reply.sentence = f"what the camera draws, so how long it lasts. Its kind gives a first range. {allowed}"
         reply.add(kinds_facts(asked))
     reply.add(ways_to_know(asked))
 
@@ -127,7 +123,7 @@ def _whether(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         reply.tone, reply.sentence = LOOK, f"Perhaps too short: {at}, {before}. Expected to last; don't count on it."
     packs = found.batteries_needed
     if packs is not None and packs.high is not None:
-        reply.sentence += f" Pack {say.count(packs.high, 'battery', 'batteries')}, changed in time."
+        reply.sentence += f" Pack {packs_words(asked.shoot, say, packs.high)}, changed in time."
     _changes(asked, found, reply)
 
 
@@ -176,16 +172,20 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
             rows.append(Fact(label, more))
         else:
             left = say.percent(getattr(need(battery.left_at_end_share), end))
-            rows.append(Fact(label, "lasts to the end", f"{left} left then; {more} in all"))
+            reached = "lasts to the end" if battery.contradicted is False else "not reached"
+            rows.append(Fact(label, reached, f"{left} left then; {more} in all"))
     packs, energy_wh = found.batteries_needed, found.energy_needed_wh
     if packs is not None:
         few, expected, most = packs.low, packs.expected, packs.high
         more = "" if few == most else ", ".join(_counted(say, ((few, "at best"), (expected, "expected"))))
-        rows.append(Fact("Batteries to pack", "no number is enough" if most is None else say.number(most), more))
+        words = "no number is enough" if most is None else packs_words(asked.shoot, say, most)
+        rows.append(Fact("To pack", words, more))
     if energy_wh is not None:
         more = "at the camera"
         if found.rated_wh_needed is not None:
-            more += f"; in one battery {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
+            more += f"; one battery that lasts it: {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
+            if packs is not None and packs.high and packs.high > 1:
+                more += ", as it loses by itself all that time; those to pack are full when they go in"
         rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more))
     title = "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used"
     reply.lead_with_first(Facts(rows, title), 2)
@@ -222,10 +222,10 @@ def _battery_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         rows.append(row("Usable", found.usable_wh, "Wh"))
         if known(battery.reserve_share):
             reserve = battery.reserve_share
-            rows.append(row("Above the reserve", found.usable_wh.map(lambda wh: budget_wh(wh, reserve)), "Wh"))
-    if found.power_bank_output_mah is not None:
-        label = f"Power bank, at {say.unit(OUTPUT_V, 'V')}"
-        rows.append(row(label, found.power_bank_output_mah, "mAh", "behind its converter"))
+            above, kept = found.usable_wh.map(lambda wh: budget_wh(wh, reserve)), say.percent(reserve)
+            rows.append(row("Above the reserve", above, "Wh", f"{kept} of what is usable kept back"))
+    if found.usable_output_mah is not None:
+        rows.append(row(f"Usable, at {say.unit(OUTPUT_V, 'V')}", found.usable_output_mah, "mAh"))
     reply.add(Facts(rows, "What the battery gives"))
 
 
@@ -235,14 +235,14 @@ def _shares(asked: Asked) -> list[Fact]:
     pack, cold, ageing = need(battery.pack, battery.temperature, battery.ageing_share)
     cell = pack.type_used
     rows = [
-        Fact(f"Usable of {value_words('cell', cell.name, say)}", *span(say.percent, cell.usable_share)),
-        Fact(f"Left at {say.temperature(need(asked.shoot.temp_c))}", *span(say.percent, cold.factor)),
+        Fact(f"Usable of {value_words('cell', cell.name, say)}", *span(say.percent, pack.usable_share)),
+        Fact(f"Left at {say.temperature(need(battery.coldest_c))}", *span(say.percent, cold.left)),
     ]
     if ageing:
         rows.append(Fact("Left by age", say.percent(1 - ageing)))
     if pack.converter is not None:
         rows.append(Fact("Passed on by the converter", *span(say.percent, pack.converter)))
-    rows.append(Fact("Lost by itself a month", *span(say.percent, cell.self_discharge_per_month)))
+    rows.append(Fact("Lost by itself a month", *span(say.percent, need(battery.lost_a_month))))
     return rows
 
 
@@ -267,8 +267,8 @@ def _workings(asked: Asked, reply: Answer, lasting: bool) -> None:
             work(
                 energy.usable_energy_wh,
                 rated_wh=rated.expected,
-                usable_share=pack.type_used.usable_share.expected,
-                temperature_share=cold.factor.expected,
+                usable_share=pack.usable_share.expected,
+                temperature_share=cold.left.expected,
                 ageing_share=ageing,
                 converter_share=(pack.converter or energy.NO_CONVERTER).expected,
             )
@@ -284,7 +284,17 @@ BATTERY = Page(
     (
         Group(
             "Temperature, other ways to know the battery",
-            ("temp_c", "cell", "cells", "battery_mah", "battery_v", "converter", "ageing", "battery_reserve"),
+            (
+                "temp_c",
+                "cell",
+                "cells",
+                "battery_mah",
+                "mah_for",
+                "battery_v",
+                "converter",
+                "ageing",
+                "battery_reserve",
+            ),
         ),
         # What bursts and motion take; how long and how many are asked on the card page, weekdays on the interval page.
         # They count here all the same: a page has room for so many fields.

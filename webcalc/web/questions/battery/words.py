@@ -35,6 +35,8 @@ _AIR_WORDS = {
     ),
     AirClass.NOT_IN_BAGGAGE: ("not in baggage", "Above 160 Wh: not in any baggage; it travels as declared cargo."),
 }
+#: Cells of lithium metal hold up to 1 g each, from memory.
+_JOINED_WORDS = {"metal": "more than 2 g of lithium, not in any baggage; a holder joins nothing."}
 _DRAW_QUANTITIES = {"standby_w": ("standby_mw", 1000, "mW"), "recording_w": ("record_mw", 1000, "mW")}
 #: Cell voltages on the labels of power banks.
 _POWER_BANK_V = (3.6, 3.7)
@@ -83,7 +85,9 @@ def _clash_words(asked: Asked, clash: Clash) -> str:
 def battery_warnings(asked: Asked) -> list[str]:
     """Return what to know before trusting the energy."""
     say, battery, found = asked.say, asked.shoot.battery, []
-    pack, cold, temp_c = battery.pack, battery.temperature, asked.shoot.temp_c
+    pack, cold, temp_c = battery.pack, battery.temperature, battery.coldest_c
+    if battery.volts_of_output and given(asked.shoot.battery_mah) and not given(asked.shoot.battery_wh):
+        found.append("A power bank’s printed mAh are at the 3.6 or 3.7 V of its cells, not at its output of 5 V.")
     if not known(battery.rated_wh) or not known(pack):
         return found
     if pack.cell_assumed:
@@ -96,16 +100,31 @@ def battery_warnings(asked: Asked) -> list[str]:
         )
     elif known(cold) and cold.outside_table:
         found.append("Colder than what is known of this cell type: the loss is drawn on from above.")
+    elif known(cold) and cold.pulses.low < 1:
+        found.append(
+            "Alkaline in the cold: a camera’s pulses may leave little of it (from memory). Lithium AA stand cold."
+        )
     elif known(temp_c) and temp_c > NO_CREDIT_ABOVE_C:
         found.append("Heat earns no extra energy here, and ages a battery.")
+    if battery.by_season and known(temp_c):
+        found.append(f"Counted at {say.temperature(temp_c)}, the coldest of the seasons that the shoot meets.")
     if pack.converter is not None:
-        found.append(
-            "Many power banks switch off at low load, as of a camera asleep between frames: try this one with this "
-            "camera at this interval."
-        )
+        found.extend(bank_words(asked))
     elif pack.rated_from is RatedFrom.MAH and pack.volts in _POWER_BANK_V:
         found.append("A power bank? Its converter takes a part: fill in Converter efficiency, 85 % is usual.")
     return found
+
+
+def bank_words(asked: Asked) -> list[str]:
+    """Warn of a power bank that may switch off between frames; not where it is known to have enough to do."""
+    low_ma = asked.shoot.battery.bank_low_load_ma
+    if known(low_ma) and low_ma is None:
+        return []
+    least = f" Between frames this one draws perhaps {asked.say.unit(low_ma, 'mA', 2)}." if known(low_ma) else ""
+    return [
+        "Many power banks switch off at low load, below 50 to 100 mA (from memory), as of a camera asleep between "
+        f"frames.{least} Try this one with this camera at this interval."
+    ]
 
 
 def load_warnings(asked: Asked) -> list[str]:
@@ -137,7 +156,7 @@ def _split_open(asked: Asked) -> bool:
 def _run_warnings(asked: Asked) -> list[str]:
     """Ask for the conditions of what was measured, where they matter."""
     say, shoot, found = asked.say, asked.shoot, []
-    way, temp_c = or_none(shoot.battery.draws.way), or_none(shoot.temp_c)
+    way, temp_c = or_none(shoot.battery.draws.way), or_none(shoot.battery.coldest_c)
     if way not in (Way.LASTED, Way.CHARGE) or temp_c is None:
         return found
     label = QUANTITIES["lasted_temp_c"].label
@@ -191,6 +210,12 @@ def air_points(asked: Asked) -> Points | None:
     short, rule = _AIR_WORDS[kind]
     if cell.lithium == "metal":
         rule = "Lithium metal, up to 2 g of lithium each: in carry-on baggage."
+    joined = or_none(battery.air_class_assembled)
+    if joined is not None and joined != kind:
+        short = f"loose {short}, joined {_AIR_WORDS[joined][0]}"
+        rule = (
+            f"Loose cells: {rule} Joined into one battery: {_JOINED_WORDS.get(cell.lithium) or _AIR_WORDS[joined][1]}"
+        )
     items = [
         rule,
         "Spares and power banks never in the hold; cover the terminals.",

@@ -41,7 +41,7 @@ def answer(asked: Asked) -> Answer:
         reply.figure = f"under {say.length(min(need(shoot.settable)))}"
         reply.sentence = "No interval that short can be set. Promise a shorter clip, or record longer."
         return reply
-    reply.figure, reply.sentence = say.length(this.interval_s), sentence(say, this)
+    reply.figure, reply.sentence = say.length(this.interval_s), sentence(asked, this)
     open_words = unknown(asked, promise)
     reply.tone = LOOK if open_words or not this.possible else HOLDS
     if open_words:
@@ -81,7 +81,7 @@ def _side_by_side(asked: Asked, promise: Promise, this: Option, reply: Answer) -
     told = [option_results(way, str(link)) for way, link in zip(options, links, strict=True)]
     reply.results = replace(reply.results, this=told[0], fewer_visits=told[1], smoother=told[2])
     note = "Visits: one more fetches the camera. Cards, batteries: one to start, one a visit. Card: would do alone."
-    lines = [Row(cells) for cells in rows(asked.say, options)]
+    lines = [Row(cells) for cells in rows(asked, options)]
     reply.lead_with(Table("Side by side", ("Way", *titles), lines, head_links=("", *links), bare=True))
     reply.add(Text(note))
     reply.add(motion_itself(asked, this.interval_s))

@@ -9,6 +9,7 @@ from webcalc.calc.promise import Option, Promise
 from webcalc.calc.unknown import need, or_none
 from webcalc.calc.verdict import Part, State
 from webcalc.web.http.page import Asked
+from webcalc.web.words.packs import packs_words
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.values import value_words
 
@@ -18,15 +19,16 @@ NONE = "–"
 _PLAIN = str.maketrans({NBSP: " ", "–": "-", "−": "-", "≈": "about "})
 
 
-def rows(say: Say, options: tuple[Option | None, ...]) -> list[tuple[str, ...]]:
+def rows(asked: Asked, options: tuple[Option | None, ...]) -> list[tuple[str, ...]]:
     """Return the lines of the table: what it is, then its value in each way."""
+    say, cells = asked.say, or_none(asked.shoot.battery.cells_in_set)
     lines: tuple[tuple[str, Callable[[Option], str]], ...] = (
         ("Every", lambda way: say.length(way.interval_s)),
         ("Clip", lambda way: say.clip_brief(way.clip_s)),
         ("A month", lambda way: _month(say, way)),
         ("Card", lambda way: f"{say.number(way.card_needed_gb)}{NBSP}GB" if way.card_needed_gb else NONE),
         ("Cards", lambda way: _number(say, way.cards)),
-        ("Batteries", lambda way: _number(say, way.batteries)),
+        (f"Sets of {say.number(cells)}" if cells else "Batteries", lambda way: _number(say, way.batteries)),
         ("Visits", lambda way: visits(say, way)),
         ("Frames", lambda way: say.number(way.frames)),
     )
@@ -54,14 +56,15 @@ def visits(say: Say, way: Option) -> str:
     return say.number(way.visits - 1)
 
 
-def sentence(say: Say, way: Option) -> str:
+def sentence(asked: Asked, way: Option) -> str:
     """Return the promise in one sentence, for who only sees the head of the page."""
+    say = asked.say
     month = "" if way.clip_s_per_month is None else f" ({_month(say, way)} a month)"
     parts = [f"clip {say.clip_brief(way.clip_s)}{month}"]
     if way.card_needed_gb:
         parts.append(f"{say.number(way.card_needed_gb)}{NBSP}GB card")
     if way.batteries is not None:
-        parts.append(say.count(way.batteries, "battery", "batteries"))
+        parts.append(packs_words(asked.shoot, say, way.batteries))
     if way.visits is not None:
         parts.append(f"{say.count(way.visits - 1, 'visit')} and fetching")
     return f"between frames: {', '.join(parts)}."
@@ -119,7 +122,7 @@ def _takes(asked: Asked, way: Option) -> str:
     if way.cards is not None:
         parts.append(say.count(way.cards, "card"))
     if way.batteries is not None:
-        parts.append(say.count(way.batteries, "battery", "batteries"))
+        parts.append(packs_words(asked.shoot, say, way.batteries))
     return f"In all {' and '.join(parts)}." if parts else ""
 
 

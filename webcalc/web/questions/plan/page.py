@@ -15,6 +15,7 @@ from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import SHOWN_OF_CLIP, part_facts
 from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.course import whole_shoot
+from webcalc.web.words.packs import packs_words
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.verdict import PART_WORDS, TONES, due_words, open_points, part_words
@@ -82,7 +83,7 @@ def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
     if Part.BATTERY in open_parts:
         packs = or_none(shoot.battery.batteries_needed)
         if packs and packs.high:
-            words = f"The shoot takes {say.count(packs.high, 'battery', 'batteries')} like this one, changed in time."
+            words = f"The shoot takes {packs_words(shoot, say, packs.high)}, changed in time."
             proposals.append(Text(words))
         proposals.append(_longer(asked, "the battery", _battery_holds))
     return [proposal for proposal in proposals if proposal]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response
 
 from webcalc.calc.formula import work
-from webcalc.calc.unknown import given, known, need
+from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import State
 from webcalc.calc.visits import rhythms
 from webcalc.calc.visits.planner import VisitPlanner
@@ -132,7 +132,9 @@ def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
         if words:
             rows.append(Fact("To each visit bring", words))
     rows.append(Fact("Visits in all", say.number(found.visits), "with the last"))
-    for label, number in (("Cards in all", found.cards), ("Batteries in all", found.batteries)):
+    cells = or_none(asked.shoot.battery.cells_in_set)
+    batteries = f"Sets of {say.number(cells)} in all" if cells else "Batteries in all"
+    for label, number in (("Cards in all", found.cards), (batteries, found.batteries)):
         if number is not None:
             rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else ""))
     if found.km is not None:
