@@ -161,6 +161,11 @@ LATER: dict[str, tuple[str, ...]] = {
     "lasted_to": ("", "", "", "40", "5"),
     "charge_by": ("", "", "maker", "own"),
     "mah_for": ("", "one", "all"),
+    "found_first_at": ("", "", "2027-06-10T08:00", "2027-06-11T12:00"),
+    "found_last_at": ("", "", "2027-06-12T10:59", "2027-06-11T12:00"),
+    "battery_shows": ("", "charge", "usable"),
+    "gb_shows": ("", "decimal", "binary"),
+    "clock_by": ("", "phone", "offset"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

@@ -14,10 +14,11 @@ from typing import Any
 import pytest
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.causes import Cause, Explanation, explanations, likely_interval
-from webcalc.calc.onsite.compare import Comparison, compare
+from webcalc.calc.onsite.compare import compare
+from webcalc.calc.onsite.fit import Story, look_at
 from webcalc.calc.onsite.outlook import Outlook, Verdict, clock_is_off, outlook, partly_used
 from webcalc.calc.onsite.seen import Found, Running
+from webcalc.calc.onsite.story import Code
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import Supply
 from webcalc.calc.schedule.recording import Recording
@@ -41,13 +42,13 @@ def running(schedule: Schedule = SCHEDULE, rules: VisitRules | None = None, **mo
     return Running(planner, schedule.starts_at, more.pop("at", AT), **more)
 
 
-def causes(comparison: Comparison) -> dict[Cause, Explanation]:
-    return {each.cause: each for each in explanations(comparison)}
+def stories(case: Running, found: Found) -> dict[Code, Story]:
+    return {story.code: story for story in look_at(case, found)[1].stories}
 
 
 def answer(case: Running, found: Found) -> Outlook:
-    comparison = compare(case, found)
-    return outlook(comparison, likely_interval(comparison), clock_since=case.since, looked_at=case.at)
+    comparison, judgement = look_at(case, found)
+    return outlook(comparison, judgement.stories, clock_since=case.since, looked_at=case.at)
 
 
 # -- the count ----------------------------------------------------------------------------------------------
@@ -57,74 +58,78 @@ def answer(case: Running, found: Found) -> Outlook:
 def test_eleven_files_mean_nothing(files: int, agrees: bool) -> None:
     comparison = compare(running(), Found(files=files))
     assert comparison.agrees is agrees
-    # Nothing explains a dozen too many.
-    assert (explanations(comparison) == ()) is (agrees or files > 6_000)
+    assert (next(iter(stories(running(), Found(files=files)))) is Code.AS_PLANNED) is (abs(files - 6_000) <= 12)
 
 
-@pytest.mark.parametrize(("files", "explains"), [(3_011, True), (3_012, False), (2_989, True), (2_988, False)])
-def test_another_interval_explains_what_fits_to_eleven(files: int, explains: bool) -> None:
-    """Two minutes give 3,000."""
-    likely = likely_interval(compare(running(), Found(files=files)))
-    assert likely is not None and (likely.interval_s, likely.explains) == (120, explains)
-
-
-@pytest.mark.parametrize(("files", "late"), [(5_389, True), (5_388, False)])
-def test_one_late_start_costs_no_more_than_the_first_window(files: int, late: bool) -> None:
-    """Its 600 files and the 11."""
-    likely = likely_interval(compare(running(), Found(files=files)))
-    assert likely is not None and (likely.interval_s, likely.late_start) == (60, late)
-
-
-def test_nothing_found_or_nothing_expected_tells_no_interval() -> None:
-    assert likely_interval(compare(running(), Found())) is None
-    assert likely_interval(compare(running(), Found(files=0))) is None
-    assert likely_interval(compare(running(at=datetime(2027, 3, 1, 8)), Found(files=5))) is None
+def test_nothing_read_or_nothing_expected_tells_no_story() -> None:
+    assert stories(running(), Found()) == {}
+    assert stories(running(at=datetime(2027, 3, 1, 8)), Found(files=5)) == {}
 
 
 def test_a_longer_window_explains_too_many() -> None:
     """Eleven hours instead of ten."""
-    found = causes(compare(running(), Found(files=6_600)))
-    assert found[Cause.WINDOW] == Explanation(Cause.WINDOW, True, window_s=11 * 3_600)
-    assert Cause.POWER_LOST not in found and Cause.CARD_FULL not in found
+    found = stories(running(), Found(files=6_600))
+    assert found[Code.OTHER_HOURS].life.schedule.window.length_s == 11 * 3_600
+    assert not {Code.STOPPED, Code.PAUSED, Code.LATE_START} & set(found)
 
 
-def test_a_window_over_midnight_keeps_its_start() -> None:
+def test_a_window_over_midnight() -> None:
     """22:00 to 08:00 by plan; an hour less each night is 540 files."""
     night = replace(SCHEDULE, window=DailyWindow(time(22), time(8)))
-    found = causes(compare(running(night, at=datetime(2027, 3, 11, 8)), Found(files=5_400)))
-    assert found[Cause.WINDOW].window_s == 9 * 3_600
+    found = stories(running(night, at=datetime(2027, 3, 11, 8)), Found(files=5_400))
+    assert found[Code.OTHER_HOURS].life.schedule.window.length_s == 9 * 3_600
 
 
 def test_all_week_instead_of_workdays() -> None:
     """1 to 10 March 2027 are eight workdays and two days of a weekend; only those two are 1,200 files."""
-    workdays = replace(SCHEDULE, weekdays=frozenset(range(1, 6)))
-    found = causes(compare(running(workdays), Found(files=1_200)))
-    assert found[Cause.WEEKDAYS].weekdays == frozenset({6, 7})
-    assert causes(compare(running(workdays), Found(files=6_000)))[Cause.WEEKDAYS].weekdays == ALL_WEEKDAYS
+    workdays = running(replace(SCHEDULE, weekdays=frozenset(range(1, 6))))
+    weekend = stories(workdays, Found(files=1_200))[Code.OTHER_WEEKDAYS]
+    assert weekend.life.schedule.weekdays == frozenset({6, 7})
+    every = stories(workdays, Found(files=6_000))[Code.OTHER_WEEKDAYS]
+    assert every.life.schedule.weekdays == ALL_WEEKDAYS
 
 
 # -- why it stopped -----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("used_bytes", "full"), [(62_080_000_000, True), (62_079_999_999, False)])
-def test_a_card_is_full_from_97_percent_of_its_label(used_bytes: int, full: bool) -> None:
-    found = causes(compare(running(card=CARD), Found(files=4_000, used_bytes=Estimate.exact(used_bytes))))
-    assert (found.get(Cause.CARD_FULL) == Explanation(Cause.CARD_FULL, True)) is full
-    assert (Cause.CARD_FULL in found) is full
+def test_a_full_card_dates_the_stop() -> None:
+    """4,000 files that fill the card: 16 MB each instead of one. They were taken by 14:40 of the seventh day."""
+    found = stories(running(card=CARD), Found(files=4_000, used_bytes=Estimate.exact(63 * GB)))
+    assert next(iter(found)) is Code.STOPPED_CARD_FULL
+    assert found[Code.STOPPED_CARD_FULL].at == datetime(2027, 3, 7, 14, 40)
+    assert Code.STOPPED_CARD_FULL not in stories(
+        running(card=CARD), Found(files=4_000, used_bytes=Estimate.exact(4 * GB))
+    )
 
 
-@pytest.mark.parametrize(("frame_bytes", "may_be"), [(10_346_667, True), (10_346_666, False)])
-def test_a_card_that_should_be_full_may_be_the_cause(frame_bytes: int, may_be: bool) -> None:
-    """97 % of 64 GB are 6,000 files of 10,346,666.7 bytes; nobody looked at the space used."""
-    card = CardInUse(Estimate.exact(frame_bytes), 60 * GB, 1)
-    found = causes(compare(running(card=card), Found(files=4_000)))
-    assert (found.get(Cause.CARD_FULL) == Explanation(Cause.CARD_FULL, None)) is may_be
+def test_a_card_that_should_be_full_is_the_story_where_nobody_looked_at_it() -> None:
+    """60 GB hold 4,000 files of 15 MB."""
+    card = CardInUse(Estimate.exact(15_000_000), 60 * GB, 1)
+    found = stories(running(card=card), Found(files=4_000))
+    assert next(iter(found)) is Code.STOPPED_CARD_FULL
 
 
-@pytest.mark.parametrize(("left", "fits"), [(0.05, True), (0.051, None), (None, None)])
-def test_a_battery_that_reads_five_percent_may_have_stopped_it(left: float | None, fits: bool | None) -> None:
-    found = Found(files=4_000, battery_left_share=None if left is None else Estimate.exact(left))
-    assert causes(compare(running(battery=BATTERY), found))[Cause.POWER_LOST].fits is fits
+def test_an_empty_battery_dates_the_stop() -> None:
+    """100 Wh at 0.1 W last 41 days; empty after 4,000 files, on the seventh day, it gave far more."""
+    found = Found(files=4_000, battery_left_share=Estimate(0.0, 0.0, 0.005))
+    told = stories(running(battery=BATTERY), found)
+    assert next(iter(told)) is Code.STOPPED_BATTERY_EMPTY
+    assert told[Code.STOPPED_BATTERY_EMPTY].at == datetime(2027, 3, 7, 14, 40)
+    ahead = answer(running(battery=BATTERY), found)
+    # 6 d 6 h 40 min at 0.1 W were 15.07 Wh; it was all 100.
+    assert ahead.draw.expected == pytest.approx(100 / (0.1 * (6 * 24 + 6 + 2 / 3)), rel=1e-3)
+
+
+def test_an_empty_battery_without_a_date_tells_no_draw() -> None:
+    ahead = answer(running(battery=BATTERY), Found(battery_left_share=Estimate(0.0, 0.0, 0.005)))
+    assert (ahead.draw.expected, ahead.renewed_known, ahead.renewed_return_by) == (None, False, None)
+
+
+def test_a_full_battery_is_planned_as_before() -> None:
+    """It says no more than that it draws no more than planned, or that somebody charged it: 80 Wh at 2.4 Wh a day."""
+    ahead = answer(running(battery=BATTERY), Found(files=6_000, battery_left_share=Estimate(0.995, 1.0, 1.0)))
+    assert ahead.draw.expected is None and ahead.reserve_at is not None and ahead.reserve_at.high is not None
+    assert abs(ahead.reserve_at.high - (AT + timedelta(days=80 / 2.4))) < timedelta(seconds=60)
 
 
 # -- the clock ----------------------------------------------------------------------------------------------
@@ -205,10 +210,7 @@ def test_a_range_of_readings_keeps_its_order() -> None:
 
 def test_more_files_than_any_interval_explains_go_into_each_frame() -> None:
     """7,000 files of 1 MB; no settable interval but 60 s is near. 53 GB hold 45,428 of 7/6 MB: 75 days and 428."""
-    comparison = compare(running(card=CARD), Found(files=7_000, used_bytes=Estimate.exact(7 * GB)))
-    likely = likely_interval(comparison)
-    assert likely is not None and not likely.explains
-    found = answer(running(card=CARD), comparison.found)
+    found = answer(running(card=CARD), Found(files=7_000, used_bytes=Estimate.exact(7 * GB)))
     assert found.full_at is not None
     assert found.full_at.low == AT + timedelta(days=75, minutes=428)
 

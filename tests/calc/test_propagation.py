@@ -56,7 +56,8 @@ FAULTS: dict[str, tuple[Exception, dict[str, Any]]] = {}
 BLANK_LEFT_OUT = {
     *("now.card_used_bytes", "remounting.tolerances", "visits.nothing_to_plan_by"),
     *("visits.planner", "visits.plan", "now.visited", "now.next_visit"),
-    *("look.running", "look.comparison", "look.likely", "look.causes", "look.outlook", "look.measured"),
+    *("look.running", "look.judged", "look.comparison", "look.stories", "look.apart", "look.outlook"),
+    "look.measured",
     # Without a card named, that of the smallest card that lasts.
     *("card.file_system", "card.on_card_frame_bytes", "card.cluster_cost_share", "card.day_bytes"),
     *("card.needed_bytes", "files.in_one_folder"),
@@ -69,11 +70,12 @@ _WHERE = ("site", "lat", "lon", "geo", "place", "tz", "light", "clock")
 _CLOCK_SET_BY = ("did", "since", "renew", "on")
 _DRAWS = ("standby_mw", "frame_j", "draw_ma", "draw_v", "burst_mw", "charge_frames", "lasted_days", "camera_kind")
 _DRAWS += ("meter_mah", "meter_v", "meter_min")
+_LOOK = ("running", "judged", "comparison", "stories", "apart", "outlook")
 #: What a quantity adds to a figure that stands without it: the light at a visit, the offset of an instant.
 LEFT_OUT = {
     *((f"now.{name}", where) for name in ("next_visit", "visited") for where in _WHERE),
     *((f"visits.{name}", where) for name in ("planner", "plan") for where in _WHERE),
-    *((f"look.{name}", where) for name in ("running", "comparison", "outlook") for where in _WHERE),
+    *((f"look.{name}", where) for name in _LOOK for where in _WHERE),
     *((f"card.{name}", where) for name in ("full_at", "full_if_left_running_at") for where in _WHERE),
     # Which way a load is known by is a matter of what was typed, be it wrongly.
     *((f"battery.{name}", by) for name in ("supply_alone", "supply") for by in _DRAWS),
@@ -165,9 +167,6 @@ def spread() -> Spread:
     for number in range(PLANS):
         random = Random(number)  # noqa: S311 - shoots to try, no secrets
         texts = random_texts(random, blanks=random.choice((0.0, 0.03, 0.1)))
-        names = random.sample([name for name in quantity_names() if name not in LATER], QUANTITIES_A_PLAN)
-        # Quantities that came later are spoiled besides, so that the cases of the others stay what they were.
-        names.append(Random(f"late {number}").choice(sorted(LATER)))  # noqa: S311
         # Later ones are drawn on their own, so that what is spoiled of the others stays what it was.
         names = random.sample([name for name in quantity_names() if name not in LATER], QUANTITIES_A_PLAN)
         names += Random(number).sample(sorted(LATER), 1) if number % 2 else []  # noqa: S311

@@ -165,6 +165,15 @@ class Typed:
     found_clock: Decimal | NotKnown | None = None
     found_first: int | NotKnown | None = None
     found_last: int | NotKnown | None = None
+    #: On the camera clock.
+    found_first_at: datetime | NotKnown | None = None
+    found_last_at: datetime | NotKnown | None = None
+    #: "charge", "usable", or "": not said, the protecting one.
+    battery_shows: str | NotKnown = ""
+    #: "decimal", "binary", or "": not said, the protecting one.
+    gb_shows: str | NotKnown = ""
+    #: "phone", "offset", or "": not said.
+    clock_by: str | NotKnown = ""
     # -- what the picture covers, and how things move in it ---------------------------------------------------
     sensor: str | NotKnown = ""
     sensor_mm: tuple[Real, Real] | NotKnown | None = None

@@ -14,9 +14,9 @@ from typing import Any
 from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
-from webcalc.calc.onsite.doubts import card_doubts, count_of, is_set_wrong, time_doubts
+from webcalc.calc.onsite.doubts import card_doubts, clock_doubts, count_of, space_read, time_doubts
 from webcalc.calc.onsite.drain import drain_factors
-from webcalc.calc.onsite.seen import Doubt, Found, Running, Value, files_of
+from webcalc.calc.onsite.seen import Ask, Doubt, Found, Running, Value, files_of
 from webcalc.calc.power import runtime
 
 #: Instants are typed to the minute.
@@ -105,6 +105,7 @@ class Comparison:
     expected: Expected
     found: Found
     doubts: tuple[Doubt, ...]
+    asks: tuple[Ask, ...] = ()
     files: int | None = None
     missed: int | None = None
     missed_s: Fraction | None = None
@@ -125,14 +126,17 @@ def compare(running: Running, found: Found) -> Comparison:
     """Return what was found beside what was expected, and what is to be asked about."""
     expected = expect(running)
     files, count_doubts = count_of(running, found, expected.files.high + running.slack)
-    doubts = [*found.doubts, *time_doubts(running), *count_doubts, *card_doubts(running, found, files)]
-    if found.clock_fast_s is not None and is_set_wrong(running, found.clock_fast_s):
-        doubts.append(Doubt.CLOCK_SET_WRONG)
-    plain = Comparison(running, expected, found, tuple(dict.fromkeys(doubts)))
-    return _measured(plain, files)
+    used, unsure = space_read(running, found, files)
+    doubts = [*found.doubts, *time_doubts(running), *count_doubts, *card_doubts(running, used, files)]
+    doubts += clock_doubts(running, found)
+    asks = [*found.asks, *([Ask.GB_SHOWS] if unsure else [])]
+    if found.clock_fast_s is not None and not found.clock_by and running.clock_shift_s:
+        asks.append(Ask.CLOCK_BY)
+    plain = Comparison(running, expected, found, tuple(dict.fromkeys(doubts)), tuple(asks))
+    return _measured(plain, files, used)
 
 
-def _measured(plain: Comparison, files: int | None) -> Comparison:
+def _measured(plain: Comparison, files: int | None, used: Estimate[int] | None) -> Comparison:
     running, expected, found, doubted = plain.running, plain.expected, plain.found, plain.is_doubted
     values: dict[str, Any] = {}
     if files is not None and not doubted(Value.COUNT):
@@ -140,18 +144,18 @@ def _measured(plain: Comparison, files: int | None) -> Comparison:
         values |= {"files": files, "missed": missed, "agrees": abs(missed) <= running.slack}
         if expected.files.expected:
             values["missed_s"] = missed_time_s(running.recorded_s, missed, expected.files.expected)
-    if found.used_bytes is not None and not doubted(Value.CARD):
-        values["used_bytes"] = found.used_bytes
+    if used is not None and not doubted(Value.CARD):
+        values["used_bytes"] = used
         # With bursts among them the mean of all files is nobody's size; a reading of no growth is one too coarse.
-        grown = found.used_bytes.expected > running.used_before_bytes
+        grown = used.expected > running.used_before_bytes
         if files and "files" in values and grown and not running.planner.recording.burst_s:
-            size = found.used_bytes.map(lambda used: bytes_per_file(used, running.used_before_bytes, files))
+            size = used.map(lambda each: bytes_per_file(each, running.used_before_bytes, files))
             least = max(size.low - running.cluster_bytes, Fraction(1))
             values["frame_bytes"] = size
             values["file_bytes"] = Estimate(least, max(least, size.expected - running.cluster_bytes // 2), size.high)
     if found.battery_left_share is not None and not doubted(Value.BATTERY):
         values["battery_left_share"] = found.battery_left_share
-        if running.planner.battery is not None:
+        if running.planner.battery is not None and found.battery_left_share.expected < 1:
             values["drain_factor"] = drain_factors(
                 running.planner, running.battery_full_at, running.at, found.battery_left_share
             )

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
 from webcalc.calc.card.space import FileSizes
+from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.seen import Doubt, Found, Running
 
 #: A difference up to this is drift of a crystal; more is a clock that was set wrong. Own choice: ten times ±20 ppm.
@@ -15,6 +16,8 @@ MOST_DRIFT_S_PER_DAY = 20
 SET_TO_S = 60
 #: Room for a reading of space used that was rounded or cut, as a share of it. Own choice.
 READING_SPREAD = Fraction(1, 100)
+#: Frames of one scene whose size was measured differ by this on the mean of many. Own choice; GiB are 7.4 % more.
+SIZE_SPREAD = Fraction(3, 100)
 
 
 def time_doubts(running: Running) -> list[Doubt]:
@@ -23,9 +26,41 @@ def time_doubts(running: Running) -> list[Doubt]:
     return [Doubt.SINCE_BEFORE_START] if running.since < running.planner.schedule.starts_at else []
 
 
-def is_set_wrong(running: Running, clock_fast_s: Fraction) -> bool:
-    days = running.clock_days
-    return abs(clock_fast_s - running.clock_shift_s) > SET_TO_S + MOST_DRIFT_S_PER_DAY * max(days, Fraction(0))
+def may_drift_s(running: Running) -> Fraction:
+    """Return by how much a clock may be off without having been set wrong."""
+    return SET_TO_S + MOST_DRIFT_S_PER_DAY * max(running.clock_days, Fraction(0))
+
+
+def clock_doubts(running: Running, found: Found) -> list[Doubt]:
+    """Return what a reading of the clock leaves open: drift can't explain it, or it fits the offset the camera keeps.
+
+    Held against the site's wall clock a camera is off by a change of summer time; held against its own offset it isn't.
+    """
+    fast_s, room_s = found.clock_fast_s, may_drift_s(running)
+    if fast_s is None or abs(fast_s - running.clock_shift_s) <= room_s:
+        return []
+    return [Doubt.CLOCK_COMPARED if abs(fast_s) <= room_s else Doubt.CLOCK_SET_WRONG]
+
+
+def space_read(running: Running, found: Found, files: int | None) -> tuple[Estimate[int] | None, bool]:
+    """Return the space used, and whether to ask what its "GB" are: many devices write GB and count in GiB.
+
+    Where neither the card's size nor frames of the planned size tell it, the larger reading is taken: it protects.
+    """
+    used, binary = found.used_bytes, found.used_if_binary
+    too_much = running.card_bytes is not None and binary is not None and binary.low > running.card_bytes
+    if used is None or binary is None or too_much:
+        return used, False
+    if files and running.frame is not None and not running.planner.recording.burst_s:
+        recording, before, cluster = running.planner.recording, running.used_before_bytes, running.cluster_bytes
+        planned = running.frame.map(lambda size: before + files * FileSizes.of(recording, size, cluster).frame_bytes)
+        near, near_binary = (
+            each.high * (1 + SIZE_SPREAD) >= planned.low and each.low <= planned.high * (1 + SIZE_SPREAD)
+            for each in (used, binary)
+        )
+        if near and not near_binary:
+            return used, False
+    return Estimate(used.low, binary.expected, binary.high), True
 
 
 def count_of(running: Running, found: Found, most: int) -> tuple[int | None, list[Doubt]]:
@@ -73,8 +108,7 @@ def _too_many(running: Running, files: int) -> list[Doubt]:
     return [Doubt.MORE_THAN_SHORTEST_INTERVAL] if files > most else []
 
 
-def card_doubts(running: Running, found: Found, files: int | None) -> list[Doubt]:
-    used = found.used_bytes
+def card_doubts(running: Running, used: Estimate[int] | None, files: int | None) -> list[Doubt]:
     if used is None:
         return []
     if running.card_bytes is not None and used.low > running.card_bytes:

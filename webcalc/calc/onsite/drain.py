@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
-from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import NOTHING, Supply, energy_left_at
 from webcalc.calc.visits.planner import VisitPlanner
@@ -22,15 +22,23 @@ def left_of_usable(charge_share: float, usable_share: float) -> float:
     return max(0.0, 1 - (1 - charge_share) / usable_share)
 
 
-def left_at_rest(volts: float, usable_share: Estimate[float]) -> Estimate[float] | None:
-    """Return the share of the usable energy left in a 12 V lead-acid battery after hours at rest.
+@formula("charge_share", "1 - (1 - left_share) * usable_share", ARITHMETIC)
+def charge_of_left(left_share: float, usable_share: float) -> float:
+    """Return the state of charge at which a share of the usable energy is left: what many gauges show."""
+    return 1 - (1 - left_share) * usable_share
 
-    None for a voltage that can't be one at rest.
+
+def left_by_charge(charge: Estimate[float], usable_share: Estimate[float]) -> Estimate[float]:
+    """Return the share left of the usable energy at a state of charge, a share of the full one as the battery is now.
+
+    That is what many gauges show, and what the rest voltage of a lead-acid battery stands for. Cold and age make the
+    full charge smaller, and its usable part with it.
     """
-    charge_share = charge_share_at_rest(volts)
-    if charge_share is None:
-        return None
-    return usable_share.map(lambda usable: left_of_usable(charge_share, usable))
+    return Estimate(
+        left_of_usable(charge.low, usable_share.low),
+        left_of_usable(charge.expected, usable_share.expected),
+        left_of_usable(charge.high, usable_share.high),
+    )
 
 
 @formula("factor", "drawn_share / planned_share", ARITHMETIC)
@@ -53,30 +61,34 @@ def scaled(load: Load, factor: float) -> Load:
 
 
 def drain_factors(
-    planner: VisitPlanner, since: datetime, at: datetime, left_share: Estimate[float]
+    planner: VisitPlanner, since: datetime, at: datetime, left_share: Estimate[float], *, past_last: bool = True
 ) -> Estimate[float | None]:
     """Return by which factor the load explains what is left at ``at`` of a battery that was full at ``since``.
 
     The ends go together: ``low`` belongs to the least energy, the heaviest load and the lowest reading, ``high`` to the
     opposite, so that each end of the plan times its factor is what was read. None where too little can have
-    been drawn to tell, or where a panel charges it: load and harvest can't be told apart.
+    been drawn to tell, or where a panel charges it: load and harvest can't be told apart. Without ``past_last`` only
+    the constant draws ran after the schedule's end.
     """
     battery = planner.battery
     if battery is None or battery.supply.harvest_wh is not None:
         return Estimate.exact(None)
     supply, load = battery.supply, battery.load
     rated, lost = supply.rated_wh or NOTHING, supply.self_discharge_per_month
+
+    def factor(load: Load, supply: Supply, left: float) -> float | None:
+        def left_with(times: float) -> float:
+            each = scaled(load, times)
+            return energy_left_at(
+                planner.schedule, planner.recording, each, supply, at, since=since, past_last=past_last
+            ).expected
+
+        return _factor(left_with, left)
+
     return Estimate(
-        _factor(planner, since, at, load.high, _one(supply.usable_wh.low, rated.low, lost.high), left_share.low),
-        _factor(
-            planner,
-            since,
-            at,
-            load.expected,
-            _one(supply.usable_wh.expected, rated.expected, lost.expected),
-            left_share.expected,
-        ),
-        _factor(planner, since, at, load.low, _one(supply.usable_wh.high, rated.high, lost.low), left_share.high),
+        factor(load.high, _one(supply.usable_wh.low, rated.low, lost.high), left_share.low),
+        factor(load.expected, _one(supply.usable_wh.expected, rated.expected, lost.expected), left_share.expected),
+        factor(load.low, _one(supply.usable_wh.high, rated.high, lost.low), left_share.high),
     )
 
 
@@ -84,13 +96,7 @@ def _one(usable_wh: float, rated_wh: float, lost_per_month: float) -> Supply:
     return Supply(Estimate.exact(usable_wh), Estimate.exact(rated_wh), Estimate.exact(lost_per_month))
 
 
-def _factor(
-    planner: VisitPlanner, since: datetime, at: datetime, load: Load, supply: Supply, left_share: float
-) -> float | None:
-    def left_with(factor: float) -> float:
-        each = scaled(load, factor)
-        return energy_left_at(planner.schedule, planner.recording, each, supply, at, since=since).expected
-
+def _factor(left_with: Callable[[float], float], left_share: float) -> float | None:
     undrawn = left_with(0.0)
     # What is drawn rises evenly with the factor until the battery is empty: look where it isn't.
     part, left = 1.0, left_with(1.0)

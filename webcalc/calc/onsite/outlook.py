@@ -1,29 +1,24 @@
 """How long card and battery last by what was measured at the camera, and whether to leave, change or come back.
 
-A date is never to be too late. So where the cause of a shortfall isn't known, the larger of the planned and the
-measured rate counts: missing frames may come back, and with them the planned rate.
+A date is never to be too late. So every story that may be true counts, and the plan too: missing frames may come
+back, and with them the planned rate.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
 from fractions import Fraction
 
 from webcalc.calc.card import forecast as card_forecast
-from webcalc.calc.card.space import FileSizes
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.causes import LikelyInterval
 from webcalc.calc.onsite.compare import Comparison
-from webcalc.calc.onsite.drain import drain_factors, scaled
-from webcalc.calc.onsite.seen import files_of
+from webcalc.calc.onsite.fit import Story
+from webcalc.calc.onsite.going_on import Rates, draw_by, empty_since_when, ways_on
 from webcalc.calc.power import runtime
-from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.unknown import said
 from webcalc.calc.visits.planner import VisitPlanner
-from webcalc.calc.visits.rules import BatteryInUse, CardInUse, Reason, Standing
+from webcalc.calc.visits.rules import BatteryInUse, Reason, Standing
 
 #: An empty battery can't be walked; this is as good as empty.
 NEARLY_EMPTY_SHARE = 1e-9
@@ -48,6 +43,8 @@ class Outlook:
     reasons : what has to be changed now, or what the return is for
     return_by : date of the latest visit that protects, for ``RETURN_BY``
     renewed_return_by : the same if everything that visits renew is renewed now; None where nothing more is due
+    renewed_known : whether that can be told; not while an empty battery's draw isn't known, or no visit is in time
+    draw : true draw as a multiple of the planned one, by the best story
     """
 
     full_at: Estimate[datetime | None] | None
@@ -56,109 +53,73 @@ class Outlook:
     reasons: tuple[Reason, ...] = ()
     return_by: date | None = None
     renewed_return_by: date | None = None
-
-
-@dataclass(frozen=True)
-class Rates:
-    """The rates to plan on from now: recording, card and battery as measured, and what stands on the card."""
-
-    recording: Recording
-    card: CardInUse | None
-    used_bytes: Estimate[int] | None
-    battery: BatteryInUse | None
-
-
-def rates(comparison: Comparison, likely: LikelyInterval | None) -> Rates:
-    """Return the rates that follow from what was found, never below the planned ones where the cause isn't known."""
-    running = comparison.running
-    planner, recording = running.planner, running.planner.recording
-    # More files than planned: at the shorter interval that explains them, else the excess goes into each file.
-    excess = Fraction(1)
-    if comparison.missed is not None and comparison.missed < 0 and not comparison.agrees:
-        if likely and likely.explains and likely.interval_s < said(recording.interval_s):
-            recording = replace(recording, interval_s=likely.interval_s)
-        elif comparison.expected.files.expected:
-            excess = Fraction(said(comparison.files), comparison.expected.files.expected)
-    card, used = _card(comparison, excess)
-    battery = planner.battery
-    if battery is not None:
-        factors = comparison.drain_factor
-        if recording is not planner.recording and comparison.battery_left_share is not None:
-            faster = replace(planner, recording=recording)
-            factors = drain_factors(faster, running.battery_full_at, running.at, comparison.battery_left_share)
-        battery = replace(
-            battery,
-            load=Estimate(
-                scaled(battery.load.low, _or_planned(factors.high)),
-                scaled(battery.load.expected, _or_planned(factors.expected)),
-                scaled(battery.load.high, max(float(excess), _or_planned(factors.low))),
-            ),
-        )
-    return Rates(recording, card, used, battery)
-
-
-def _or_planned(factor: float | None) -> float:
-    return 1.0 if factor is None else factor
-
-
-def _card(comparison: Comparison, excess: Fraction) -> tuple[CardInUse | None, Estimate[int] | None]:
-    running = comparison.running
-    card, frame, cluster_bytes = running.planner.card, running.frame, running.cluster_bytes
-    if comparison.frame_bytes is not None:
-        # Whole clusters are in the measured size already.
-        frame, cluster_bytes = comparison.frame_bytes.map(math.ceil), 1
-    if frame is None:
-        return None, comparison.used_bytes
-    used = comparison.used_bytes or _used_by_count(comparison) or comparison.expected.card_used_bytes
-    if comparison.used_bytes is not None and comparison.frame_bytes is None:
-        frame = _at_least_as_used(comparison, frame)
-    frame = Estimate(frame.low, frame.expected, math.ceil(frame.high * excess))
-    if card is not None:
-        card = replace(card, frame=frame, cluster_bytes=cluster_bytes, used_bytes=said(used).high)
-    return card, used
-
-
-def _used_by_count(comparison: Comparison) -> Estimate[int] | None:
-    """Return what stands on the card by the count of files and the planned size."""
-    running, files = comparison.running, comparison.files
-    if files is None or running.frame is None or running.planner.recording.burst_s:
-        return None
-    sizes = running.frame.map(
-        lambda size: FileSizes.of(running.planner.recording, size, running.cluster_bytes).frame_bytes
-    )
-    return sizes.map(lambda size: running.used_before_bytes + files * size)
-
-
-def _at_least_as_used(comparison: Comparison, frame: Estimate[int]) -> Estimate[int]:
-    """Return the planned frame, at its high end no less than the space used says if all frames are there."""
-    running = comparison.running
-    files = files_of(running.counts())
-    if not files or running.planner.recording.burst_s:
-        return frame
-    by_use = math.ceil(Fraction(said(comparison.used_bytes).high - running.used_before_bytes, files))
-    return Estimate(frame.low, frame.expected, max(frame.high, by_use))
+    renewed_known: bool = True
+    draw: Estimate[float | None] = field(default_factory=lambda: Estimate.exact(None))
 
 
 def outlook(
-    comparison: Comparison, likely: LikelyInterval | None, *, clock_since: datetime, looked_at: datetime
+    comparison: Comparison, stories: tuple[Story, ...], *, clock_since: datetime, looked_at: datetime
 ) -> Outlook:
-    """Return the dates by the measured rates and the verdict.
+    """Return the dates by what was found and the verdict: the earliest of all ways in which it may go on.
 
     ``clock_since``: when the camera clock was set, ``looked_at``: when somebody looked; both in the right time.
     """
-    running, found, left = comparison.running, rates(comparison, likely), comparison.battery_left_share
+    running = comparison.running
     rules = running.planner.rules
     if comparison.drift_s_per_day is not None:
         rules = replace(rules, drift_s_per_day=max(rules.drift_s_per_day, abs(comparison.drift_s_per_day)))
-    fresh = replace(running.planner, rules=rules, recording=found.recording, card=found.card, battery=found.battery)
-    dates = Outlook(_full_at(comparison, fresh, found), _reserve_at(comparison, fresh))
-    if running.at >= fresh.schedule.ends_at:
+    ways = ways_on(comparison, stories)
+    draw = draw_by(comparison, stories[0]) if stories else comparison.drain_factor
+    if empty_since_when(comparison):
+        draw = Estimate.exact(None)
+    found = [_one_way(comparison, replace(running.planner, rules=rules), way, clock_since, looked_at) for way in ways]
+    dates = Outlook(
+        _outermost([one.full_at for one in found]), _outermost([one.reserve_at for one in found]), draw=draw
+    )
+    if running.at >= running.planner.schedule.ends_at:
         return replace(dates, verdict=Verdict.OVER)
     if running.at < running.since or (dates.full_at is None and dates.reserve_at is None):
         return dates
+    renewed = [one.renewed for one in found if one.renewed is not None]
+    if empty_since_when(comparison) or any(one.by is None for one in renewed):
+        # Its draw isn't known, or even what is new doesn't last until somebody can come.
+        dates = replace(dates, renewed_known=False)
+    else:
+        dates = replace(dates, renewed_return_by=min((one.by for one in renewed if one.by), default=None))
+    due = [one.due for one in found if one.due is not None]
+    now = [reason for one in due if one.by is None for reason in one.reasons]
+    if clock_is_off(comparison):
+        now.append(Reason.CLOCK)
+    if now:
+        return replace(dates, verdict=Verdict.CHANGE, reasons=tuple(dict.fromkeys(now)))
+    by = min((one.by for one in due if one.by), default=None)
+    if by is None:
+        return replace(dates, verdict=Verdict.LEAVE)
+    reasons = dict.fromkeys(reason for one in due if one.by == by for reason in one.reasons)
+    return replace(dates, verdict=Verdict.RETURN_BY, reasons=tuple(reasons), return_by=by)
+
+
+@dataclass(frozen=True)
+class _WayOn:
+    """What one way leads to: dates, what is due as it stands, and what if all is renewed now."""
+
+    full_at: Estimate[datetime | None] | None
+    reserve_at: Estimate[datetime | None] | None
+    due: Due | None = None
+    renewed: Due | None = None
+
+
+def _one_way(
+    comparison: Comparison, planner: VisitPlanner, way: Rates, clock_since: datetime, looked_at: datetime
+) -> _WayOn:
+    running, left = comparison.running, comparison.battery_left_share
+    fresh = replace(planner, schedule=way.schedule, recording=way.recording, card=way.card, battery=way.battery)
+    found = _WayOn(_full_at(comparison, fresh, way), _reserve_at(comparison, fresh))
+    if running.at < running.since or running.at >= fresh.schedule.ends_at:
+        return found
     standing = Standing(
         card_since=running.at,
-        card_used_bytes=found.used_bytes.high if found.used_bytes else 0,
+        card_used_bytes=way.used_bytes.high if way.used_bytes else 0,
         battery_since=running.battery_full_at if left is None else running.at,
         clock_since=clock_since,
         seen=looked_at.date(),
@@ -167,15 +128,23 @@ def outlook(
     if left is not None and fresh.battery is not None:
         as_found = replace(fresh, battery=partly_used(fresh.battery, left.low))
     renewed = next_due(fresh, Standing(looked_at, 0, looked_at, looked_at, looked_at.date()))
-    dates = replace(dates, renewed_return_by=renewed.by if renewed else None)
-    due = next_due(as_found, standing)
-    if due and due.by is None:
-        return replace(dates, verdict=Verdict.CHANGE, reasons=due.reasons)
-    if clock_is_off(comparison):
-        return replace(dates, verdict=Verdict.CHANGE, reasons=(Reason.CLOCK,))
-    if due is None:
-        return replace(dates, verdict=Verdict.LEAVE)
-    return replace(dates, verdict=Verdict.RETURN_BY, reasons=due.reasons, return_by=due.by)
+    return replace(found, due=next_due(as_found, standing), renewed=renewed)
+
+
+def _outermost(found: list[Estimate[datetime | None] | None]) -> Estimate[datetime | None] | None:
+    """Return the earliest, the expected one of the first way, and the latest; None is after all."""
+    known = [one for one in found if one is not None]
+    if not known:
+        return None
+    return Estimate(
+        min((one.low for one in known), key=_never_last),
+        known[0].expected,
+        max((one.high for one in known), key=_never_last),
+    )
+
+
+def _never_last(at: datetime | None) -> datetime:
+    return at or datetime.max
 
 
 def clock_is_off(comparison: Comparison) -> bool:
@@ -190,7 +159,7 @@ def clock_is_off(comparison: Comparison) -> bool:
 
 @dataclass(frozen=True)
 class Due:
-    """The next visit that is due: the latest date that is in time, None where none is, and what for."""
+    """The next visit that is due: the latest date that is in time, None where none is, and all that it is for."""
 
     by: date | None
     reasons: tuple[Reason, ...]
@@ -204,8 +173,8 @@ def next_due(planner: VisitPlanner, standing: Standing) -> Due | None:
     limits = planner.limits(standing)
     latest = [planner.rules.latest_allowed(limit.first_day, limit.last_day) for limit in limits]
     if None in latest:
-        late = tuple(limit for limit, day in zip(limits, latest, strict=True) if day is None)
-        return Due(None, (min(late, key=lambda limit: limit.at).reason,))
+        late = [limit for limit, day in zip(limits, latest, strict=True) if day is None]
+        return Due(None, tuple(limit.reason for limit in sorted(late, key=lambda limit: limit.at)))
     by = min((day for day in latest if day), default=None)
     if by is None:
         return None

@@ -8,8 +8,11 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.onsite.compare import Comparison
+from webcalc.calc.onsite.fit import Story
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.shoot import ShootLook
+from webcalc.calc.onsite.story import Code
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.unknown import known, need
 
@@ -53,6 +56,28 @@ class FoundResults(Results):
 
 
 @dataclass(frozen=True)
+class StoryResults(Results):
+    """One story of what happened.
+
+    code : what happened
+    fit : how likely it is among all stories by all that was read, 0 to 1
+    at : when it stopped, began or changed, camera clock
+    interval_s : the interval it would be set to, where that is the story; seconds
+    window_s : the daily hours it would be set to, where that is the story; seconds
+    weekdays : the weekdays it would be set to, where that is the story; 1 is Monday
+    times : frame size or draw over the planned one, where that is the story
+    """
+
+    code: str = ""
+    fit: float = 0.0
+    at: datetime | None = None
+    interval_s: Fraction | None = None
+    window_s: int | None = None
+    weekdays: tuple[int, ...] | None = None
+    times: float | None = None
+
+
+@dataclass(frozen=True)
 class LookResults(Results):
     """Is what I found right?
 
@@ -66,6 +91,8 @@ class LookResults(Results):
     interval_likely_s : the interval that explains the count, seconds
     interval_runner_up_s : the next likely one, seconds
     causes : what may explain the count
+    stories : what may have happened, in order of fit
+    tells_apart : what to look at to tell the first two stories apart
     frame_bytes : a frame in whole clusters as measured, bytes
     frame_bytes_range : its range
     file_bytes : the same without what clusters add, bytes
@@ -78,6 +105,7 @@ class LookResults(Results):
     return_by : come back by this date
     return_by_if_all_new : the same with fresh card and battery and the clock set
     doubts : readings that can't be
+    asks : readings that can mean two things; the protecting one is taken
     log_line : the look in a line
     """
 
@@ -91,6 +119,8 @@ class LookResults(Results):
     interval_likely_s: Fraction | None = None
     interval_runner_up_s: Fraction | None = None
     causes: tuple[str, ...] = ()
+    stories: tuple[StoryResults, ...] = ()
+    tells_apart: str | None = None
     frame_bytes: Fraction | None = None
     frame_bytes_range: Estimate[Fraction] | None = ranged()
     file_bytes: Estimate[Fraction] | None = ranged()
@@ -103,14 +133,59 @@ class LookResults(Results):
     return_by: date | None = None
     return_by_if_all_new: date | None = None
     doubts: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
     log_line: str | None = None
+
+
+#: Names that the causes of a count had before there were stories.
+_CAUSES = {
+    Code.STOPPED: "stopped_early",
+    Code.OTHER_HOURS: "window",
+    Code.OTHER_WEEKDAYS: "weekdays",
+    Code.OTHER_INTERVAL: "interval",
+    Code.STOPPED_CARD_FULL: "card_full",
+    Code.STOPPED_BATTERY_EMPTY: "power_lost",
+    Code.PAUSED: "power_lost",
+}
+
+
+def causes_by(found: Comparison, stories: tuple[Story, ...]) -> tuple[str, ...]:
+    """Return what may explain a count that isn't as planned, in order of fit; none where it is."""
+    if found.files is None or found.agrees or not found.expected.files.expected:
+        return ()
+    return tuple(dict.fromkeys(_CAUSES[story.code] for story in stories if story.code in _CAUSES))
+
+
+def intervals_by(found: Comparison, stories: tuple[Story, ...]) -> tuple[Fraction, ...]:
+    """Return the intervals that the stories have, the likeliest first; none without a count."""
+    if not found.files:
+        return ()
+    intervals = [story.life.recording.interval_s for story in stories]
+    return tuple(dict.fromkeys(each for each in intervals if each is not None))
+
+
+def _story(look: ShootLook, story: Story) -> StoryResults:
+    life, code = story.life, story.code
+    sized = code in (Code.LARGER_FRAMES, Code.SMALLER_FRAMES)
+    drawn = code in (Code.HEAVIER_DRAW, Code.LIGHTER_DRAW)
+    return StoryResults(
+        code=code.value,
+        fit=story.fit,
+        at=look.dated(story.at),
+        interval_s=life.recording.interval_s if code is Code.OTHER_INTERVAL else None,
+        window_s=life.schedule.window.length_s if code is Code.OTHER_HOURS else None,
+        weekdays=tuple(sorted(life.schedule.weekdays)) if code is Code.OTHER_WEEKDAYS else None,
+        times=float(life.size) if sized else life.draw if drawn else None,
+    )
 
 
 def look_results(look: ShootLook, **words: Any) -> LookResults:
     """Return the answer to ``/check`` as data; ``words``: the line for the notebook."""
     if not known(look.outlook):
         return LookResults()
-    found, ahead, likely = need(look.comparison, look.outlook, look.likely)
+    found, ahead, stories = need(look.comparison, look.outlook, look.stories)
+    apart = need(look.apart)
+    intervals = intervals_by(found, stories)
     expected, read = found.expected, found.found
     return LookResults(
         since=look.dated(need(look.since)),
@@ -133,13 +208,15 @@ def look_results(look: ShootLook, **words: Any) -> LookResults:
         missed_frames=found.missed,
         missed_s=found.missed_s,
         agrees=found.agrees,
-        interval_likely_s=likely.interval_s if likely else None,
-        interval_runner_up_s=likely.runner_up_s if likely else None,
-        causes=tuple(cause.cause for cause in need(look.causes)),
+        interval_likely_s=intervals[0] if intervals else None,
+        interval_runner_up_s=intervals[1] if len(intervals) > 1 else None,
+        causes=causes_by(found, stories),
+        stories=tuple(_story(look, story) for story in stories),
+        tells_apart=apart.reading.value if apart else None,
         frame_bytes=found.frame_bytes.expected if found.frame_bytes else None,
         frame_bytes_range=found.frame_bytes,
         file_bytes=found.file_bytes,
-        drain_factor=found.drain_factor.expected,
+        drain_factor=ahead.draw.expected,
         drift_s_per_day=found.drift_s_per_day,
         full_at=ahead.full_at.map(look.dated) if ahead.full_at else None,
         reserve_at=ahead.reserve_at.map(look.dated) if ahead.reserve_at else None,
@@ -148,5 +225,6 @@ def look_results(look: ShootLook, **words: Any) -> LookResults:
         return_by=ahead.return_by,
         return_by_if_all_new=ahead.renewed_return_by,
         doubts=tuple(found.doubts),
+        asks=tuple(found.asks),
         **words,
     )

@@ -43,6 +43,7 @@ class Doubt(StrEnum):
     NOT_AT_REST = "not_at_rest"
     VOLTAGE_TELLS_NOTHING = "voltage_tells_nothing"
     CLOCK_SET_WRONG = "clock_set_wrong"
+    CLOCK_COMPARED = "clock_compared"
 
     @property
     def concerns(self) -> frozenset[Value]:
@@ -65,7 +66,16 @@ _CONCERNS: dict[Doubt, tuple[Value, ...]] = {
     Doubt.NOT_AT_REST: (Value.BATTERY,),
     Doubt.VOLTAGE_TELLS_NOTHING: (Value.BATTERY,),
     Doubt.CLOCK_SET_WRONG: (Value.CLOCK,),
+    Doubt.CLOCK_COMPARED: (Value.CLOCK,),
 }
+
+
+class Ask(StrEnum):
+    """What a reading means, where it can mean two things: the protecting one is taken until somebody says."""
+
+    BATTERY_SHOWS = "battery_shows"
+    GB_SHOWS = "gb_shows"
+    CLOCK_BY = "clock_by"
 
 
 @dataclass(frozen=True)
@@ -81,6 +91,7 @@ class Running:
     used_before_bytes : what stood on the card at ``since``
     clock_shift_s : camera minus wall clock at ``at``, by changes of summer time since it was set or on purpose
     shift_wanted : whether the camera clock keeps a fixed offset from UTC on purpose
+    shifted_at : when summer time last changed before the look, right time; None where it didn't
     settable_s : intervals the camera can set
     """
 
@@ -93,6 +104,7 @@ class Running:
     used_before_bytes: int = 0
     clock_shift_s: int = 0
     shift_wanted: bool = False
+    shifted_at: datetime | None = None
     settable_s: tuple[Fraction, ...] = SETTABLE_INTERVALS_S
     battery_since: datetime | None = None
     clock_since: datetime | None = None
@@ -122,16 +134,21 @@ class Running:
         """Return what should have been taken."""
         return counts_between(self.planner.schedule, recording or self.planner.recording, self.since, until or self.at)
 
-    @property
+    @cached_property
+    def planned(self) -> Counts:
+        """What should have been taken by the look."""
+        return self.counts()
+
+    @cached_property
     def slack(self) -> int:
         """Return by how many files a count may differ without meaning anything; own choice.
 
         A camera may place its frames in a window otherwise than taken here: one frame a window, though no more than
         2 % of them, and one at the ends. Motion-triggered frames are known only by half.
         """
-        files = files_of(self.counts())
+        files = files_of(self.planned)
         windows = math.ceil(self.recorded_s / self.planner.schedule.window.length_s)
-        return 1 + min(windows, files // 50) + self.counts().motion_frames // 2
+        return 1 + min(windows, files // 50) + self.planned.motion_frames // 2
 
 
 def files_of(counts: Counts) -> int:
@@ -145,10 +162,13 @@ class Found:
 
     files : taken since ``Running.since``
     used_bytes : all that is used on the card; a range by the digits that are shown
+    used_if_binary : the same if the device writes GB and means GiB; None where that can't be
     battery_left_share : of the usable energy, 0 to 1
     clock_fast_s : camera clock minus the right time
+    clock_by : what it was compared with: "phone", "offset" (what the camera keeps), or "" not said
     first_number, last_number : of the files taken since then, 1 to 9999
-    doubts : those that reading it raised
+    first_at, last_at : their times, as the camera wrote them
+    doubts, asks : those that reading it raised
     """
 
     files: int | None = None
@@ -158,3 +178,8 @@ class Found:
     first_number: int | None = None
     last_number: int | None = None
     doubts: tuple[Doubt, ...] = ()
+    used_if_binary: Estimate[int] | None = None
+    clock_by: str = ""
+    first_at: datetime | None = None
+    last_at: datetime | None = None
+    asks: tuple[Ask, ...] = ()

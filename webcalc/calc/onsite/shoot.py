@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta, timezone
-from decimal import Decimal
+from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from webcalc.calc.card import space
-from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.causes import Explanation, LikelyInterval, explanations, likely_interval
-from webcalc.calc.onsite.compare import Comparison, compare
-from webcalc.calc.onsite.doubts import READING_SPREAD
-from webcalc.calc.onsite.drain import left_at_rest, scaled
+from webcalc.calc.onsite.compare import Comparison
+from webcalc.calc.onsite.drain import scaled
+from webcalc.calc.onsite.fit import Judgement, Story, TellsApart, look_at, tells_apart
 from webcalc.calc.onsite.outlook import Outlook, outlook
-from webcalc.calc.onsite.seen import Doubt, Found, Running
-from webcalc.calc.power.cells import CELLS
+from webcalc.calc.onsite.readings import BatteryRead, SpaceRead, gauge_shown, rested_shown, space_shown
+from webcalc.calc.onsite.seen import Ask, Doubt, Found, Running
+from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
 from webcalc.calc.unknown import ask, blank, figure, given, known, need, or_none, said, unless_wrong
+from webcalc.calc.visits.site_light import clock_shifts
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -28,12 +26,10 @@ Instant = TypeVar("Instant", datetime, None, datetime | None)
 #: What is read at the camera.
 READINGS = (
     *("found_frames", "found_gb", "found_gib", "found_battery", "found_volts", "found_clock"),
-    *("found_first", "found_last"),
+    *("found_first", "found_last", "found_first_at", "found_last_at"),
 )
 #: A lead-acid battery of 12 V blocks in series is read as one block.
 BLOCK_V = 12
-#: Two readings of one battery that differ by more than this share contradict each other. Own choice.
-READINGS_APART_SHARE = 0.15
 #: A measured rate that differs from the plan by more than this factor is asked about. Own choice.
 FAR_OFF = 2
 #: What was measured before and under which conditions: nothing of it holds once the draws were measured here.
@@ -47,13 +43,6 @@ _DRAWS = (
     ("motion_j", "motion_frame_j", 1),
     ("other_mw", "other_w", 1000),
 )
-
-
-def read_to(typed: Decimal, unit: int) -> Estimate[Decimal]:
-    """Return a reading with the room that its last digit leaves, in units of one ``unit``-th; never below 0."""
-    exponent = typed.normalize().as_tuple().exponent
-    half = Decimal(5).scaleb(min(int(exponent), 0) - 1)
-    return Estimate(max(Decimal(0), typed - half), typed, typed + half).map(lambda value: value * unit)
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,6 +102,15 @@ class ShootLook:
         zone, offset, at = need(self.shoot.daylight.zone, self.offset, self.at)
         return 60 * camera_minus_wall_min(zone, offset, camera_to_utc(at, offset))
 
+    @property
+    def shifted_at(self) -> datetime | None:
+        """When summer time last changed since the clock was set, site time; None where it didn't, or isn't known."""
+        zone, clock_set, at = self.shoot.daylight.zone, self.clock_set, self.at
+        if self.shoot.daylight.one_clock or not known(zone) or not known(clock_set) or not known(at):
+            return None
+        shifts = clock_shifts(zone, clock_set.replace(tzinfo=UTC) - timedelta(1), at.replace(tzinfo=UTC))
+        return shifts[-1].at if shifts and shifts[-1].at > clock_set else None
+
     def site_time(self, camera: datetime) -> datetime:
         """Return the site's wall clock when the camera clock reads ``camera``."""
         zone, offset = self.shoot.daylight.zone, self.offset
@@ -151,6 +149,7 @@ class ShootLook:
             used_before_bytes=need(card.used_bytes),
             clock_shift_s=shift_s,
             shift_wanted=given(shoot.clock),
+            shifted_at=self.shifted_at,
             settable_s=settable,
             battery_since=battery_since or planner.schedule.starts_at,
             clock_since=self._on_camera(clock_set),
@@ -165,55 +164,55 @@ class ShootLook:
     def found(self) -> Found:
         """What was read off the camera."""
         shoot = self.shoot
-        doubts: list[Doubt] = []
-        need(*(getattr(shoot, name) for name in READINGS), None)
-        frames, clock, first, last = need(shoot.found_frames, shoot.found_clock, shoot.found_first, shoot.found_last)
+        used, battery, clock_fast_s, *_ = need(
+            self.space_read, self.battery_read, self.clock_fast_s, *(getattr(shoot, name) for name in READINGS)
+        )
+        frames, first, last = need(shoot.found_frames, shoot.found_first, shoot.found_last)
+        first_at, last_at = need(shoot.found_first_at, shoot.found_last_at)
         return Found(
             files=frames,
-            used_bytes=self._used(doubts),
-            battery_left_share=self._battery_left(doubts),
-            clock_fast_s=None if clock is None else Fraction(clock),
+            used_bytes=used.used,
+            used_if_binary=used.if_binary,
+            battery_left_share=battery.left,
+            clock_fast_s=clock_fast_s,
+            clock_by="" if clock_fast_s is None else need(shoot.clock_by),
             first_number=first,
             last_number=last,
-            doubts=tuple(doubts),
+            first_at=first_at,
+            last_at=last_at,
+            doubts=(*used.doubts, *battery.doubts),
+            asks=battery.asks,
         )
 
-    def _used(self, doubts: list[Doubt]) -> Estimate[int] | None:
-        gigabytes, gibibytes = need(self.shoot.found_gb, self.shoot.found_gib)
-        readings = [
-            read_to(typed, unit).map(int)
-            for typed, unit in ((gigabytes, space.GB), (gibibytes, space.GIB))
-            if typed is not None
-        ]
-        if len(readings) == 2:
-            apart = abs(readings[0].expected - readings[1].expected)
-            room = (readings[0].high - readings[0].low + readings[1].high - readings[1].low) // 2
-            if apart > room + readings[0].expected * READING_SPREAD:
-                doubts.append(Doubt.USED_TWICE)
-        return readings[0] if readings else None
-
-    def _battery_left(self, doubts: list[Doubt]) -> Estimate[float] | None:
-        percent, volts = need(self.shoot.found_battery, self.shoot.found_volts)
-        read = None
-        if percent is not None:
-            read = read_to(percent, 1).map(lambda value: min(1.0, float(value) / 100))
-        if volts is None:
-            return read
-        cell = CELLS.get(need(self.shoot.cell))
-        if cell is None or cell.name != "agm":
-            # A percentage is then all there is to go by.
-            if read is None:
-                doubts.append(Doubt.VOLTAGE_TELLS_NOTHING)
-            return read
-        rested = left_at_rest(need(self.block_v), cell.usable_share)
-        if rested is None:
-            doubts.append(Doubt.NOT_AT_REST)
+    @figure
+    def clock_fast_s(self) -> Fraction | None:
+        """How fast the clock is against the right time; it may have been held against the offset it keeps."""
+        typed = need(self.shoot.found_clock)
+        if typed is None:
             return None
-        if read is None:
-            return rested
-        if not rested.low - READINGS_APART_SHARE <= read.expected <= rested.high + READINGS_APART_SHARE:
-            doubts.append(Doubt.READINGS_DISAGREE)
-        return read
+        by, shift_s = need(self.shoot.clock_by, self.shift_s)
+        return Fraction(typed) + (shift_s if by == "offset" else 0)
+
+    @figure
+    def space_read(self) -> SpaceRead:
+        """The space used, as the device shows it."""
+        gigabytes, gibibytes = need(self.shoot.found_gb, self.shoot.found_gib)
+        return space_shown(gigabytes, gibibytes, "" if gigabytes is None else need(self.shoot.gb_shows))
+
+    @figure
+    def battery_read(self) -> BatteryRead:
+        """What is left of the battery, by its gauge and by its voltage at rest."""
+        shoot = self.shoot
+        percent, volts = need(shoot.found_battery, shoot.found_volts)
+        if percent is None and volts is None:
+            return BatteryRead()
+        cell, shows = need(shoot.battery.cell_used, shoot.battery_shows if percent is not None else "")
+        if volts is not None and need(shoot.cell) == "agm":
+            return rested_shown(charge_share_at_rest(need(self.block_v)), percent, shows, cell.usable_share)
+        if percent is None:
+            return BatteryRead(doubts=(Doubt.VOLTAGE_TELLS_NOTHING,))
+        # A percentage is then all there is to go by.
+        return gauge_shown(percent, shows, cell.usable_share)
 
     @figure
     def block_v(self) -> float:
@@ -226,39 +225,55 @@ class ShootLook:
     # -- the answer -----------------------------------------------------------------------------------------
 
     @figure
+    def judged(self) -> tuple[Comparison, Judgement]:
+        """What was found beside what was expected, and the stories that fit it."""
+        return look_at(*need(self.running, self.found))
+
+    @figure
     def comparison(self) -> Comparison:
         """What was found beside what was expected."""
-        return compare(*need(self.running, self.found))
+        return need(self.judged)[0]
 
     @figure
-    def likely(self) -> LikelyInterval | None:
-        """The interval that explains the count."""
-        return likely_interval(need(self.comparison))
+    def stories(self) -> tuple[Story, ...]:
+        """What may have happened, in order of fit; none where nothing was read."""
+        return need(self.judged)[1].stories
 
     @figure
-    def causes(self) -> tuple[Explanation, ...]:
-        """What may explain the count."""
-        return explanations(need(self.comparison))
+    def apart(self) -> TellsApart | None:
+        """What would tell the first two stories apart."""
+        stories, comparison = need(self.stories, self.comparison)
+        return tells_apart(comparison, stories[0].life, stories[1].life) if len(stories) > 1 else None
 
     @figure
     def outlook(self) -> Outlook:
         """Dates, and what is to be done."""
-        comparison, likely, clock_set, at = need(self.comparison, self.likely, self.clock_set, self.at)
+        comparison, stories, clock_set, at = need(self.comparison, self.stories, self.clock_set, self.at)
         if self._keeps_offset:
-            return outlook(comparison, likely, clock_since=self._on_camera(clock_set), looked_at=at)
-        return outlook(comparison, likely, clock_since=clock_set, looked_at=self.site_time(at))
+            return outlook(comparison, stories, clock_since=self._on_camera(clock_set), looked_at=at)
+        return outlook(comparison, stories, clock_since=clock_set, looked_at=self.site_time(at))
 
     @figure
     def measured(self) -> dict[str, Any]:
-        """Quantities as they were measured, to go on with; empty where nothing can be carried."""
+        """Quantities as they were measured, to go on with; empty where nothing can be carried.
+
+        A reading that can mean two things protects until somebody says which; it makes no plan.
+        """
         found = need(self.comparison)
         changes: dict[str, float | None] = {}
-        if found.frame_bytes:
+        if found.frame_bytes and Ask.GB_SHOWS not in found.asks:
             # Rounded up to the next kilobyte, on the card's clusters: never a later date than was measured.
             changes["frame_mb"] = -(-found.frame_bytes.expected // 1000) / 1000
-        factor, battery = found.drain_factor.expected, need(self.running).planner.battery
+        factor, battery = need(self.outlook).draw.expected, need(self.running).planner.battery
         # A draw with frames missing, or far below the plan, isn't that of a camera that records as planned.
-        if factor is not None and battery is not None and found.agrees is not False and factor * FAR_OFF >= 1:
+        said_so = Ask.BATTERY_SHOWS not in found.asks
+        if (
+            factor is not None
+            and battery is not None
+            and found.agrees is not False
+            and factor * FAR_OFF >= 1
+            and said_so
+        ):
             load = scaled(battery.load.expected, factor)
             for name, part, unit in _DRAWS:
                 value = getattr(load, part)

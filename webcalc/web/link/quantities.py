@@ -400,6 +400,24 @@ _TABLE = (
         Choice((("", "not said"), ("one", "one cell"), ("all", "all cells together, at one cell’s voltage"))),
         hint="asked for several cells without a voltage",
     ),
+    # What the readings at the camera mean, and the files' times.
+    Quantity(
+        "battery_shows",
+        "The battery’s reading is",
+        Choice((("", "not said"), ("charge", "share of its full charge"), ("usable", "share of what is usable"))),
+    ),
+    Quantity(
+        "gb_shows",
+        "Its GB are",
+        Choice((("", "not said"), ("decimal", "1 000 000 000 bytes"), ("binary", "GiB, 1 073 741 824 bytes"))),
+    ),
+    Quantity(
+        "clock_by",
+        "Clock compared with",
+        Choice((("", "not said"), ("phone", "a phone’s time now"), ("offset", "the offset the camera keeps"))),
+    ),
+    Quantity("found_first_at", "Time of the first file", Instant(), hint="as the camera wrote it"),
+    Quantity("found_last_at", "Time of the last file", Instant(), hint="as the camera wrote it"),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

@@ -131,7 +131,16 @@ class Noting:
     kind: str = "noting"
 
 
-Block = Facts | Table | Picture | Text | Points | Line | Noting
+@dataclass(frozen=True)
+class Steps:
+    """Large taps under a heading: where each leads, and its words."""
+
+    title: str
+    items: Sequence[tuple[str, str]]
+    kind: str = "steps"
+
+
+Block = Facts | Table | Picture | Text | Points | Line | Noting | Steps
 
 
 @dataclass

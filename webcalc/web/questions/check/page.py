@@ -9,26 +9,28 @@ from webcalc.calc.onsite.compare import bytes_per_file, measured_drift, missed_f
 from webcalc.calc.onsite.drain import left_of_usable
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.results import LookResults, look_results
-from webcalc.calc.onsite.seen import Doubt, Value
+from webcalc.calc.onsite.seen import Ask, Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
+from webcalc.calc.onsite.story import Code
 from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.check.asking import questions
+from webcalc.web.questions.check.expected import answers, counted_from, should_show
+from webcalc.web.questions.check.stories import story_words, told
 from webcalc.web.questions.check.words import (
-    cause_words,
     clock_words,
-    doubt_words,
-    interval_words,
     log_line,
-    odd_words,
     runs_out_fact,
     shortfall_words,
+    since_change,
     spread,
+    ticks,
     verdict_words,
 )
 from webcalc.web.questions.visits.noting import noting
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Points, Text, unknown_names
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, unknown_names
 from webcalc.web.words.cautions import on_site
 from webcalc.web.words.solved import solved_notes
 
@@ -47,12 +49,13 @@ def answer(asked: Asked) -> Answer:
     reply.results = look_results(look, log_line=log_line(asked, look))
     _begin(asked, look, reply)
     doubts = need(look.comparison).doubts
-    questions = [*(doubt_words(asked, look, doubt) for doubt in doubts), *odd_words(asked, look)]
-    reply.add(*[Text(question, LOOK) for question in questions])
-    reply.lead_with_first(_compared(asked, look), 3)
-    causes = need(look.causes)
-    if causes:
-        reply.add(Points("Usual reasons, in this order", [cause_words(asked, cause) for cause in causes]))
+    reply.lead_with(*questions(asked, look))
+    if look.has_found:
+        reply.lead_with(ticks(asked, look), told(asked, look))
+        reply.lead_with_first(_compared(asked, look), 4)
+    elif Doubt.AT_BEFORE_SINCE not in doubts:
+        reply.lead_with(should_show(asked, look), answers(asked, look))
+    reply.lead_with(counted_from(asked, look))
     reply.add(_from_now_on(asked, look), _carry(asked, look))
     reply.add(noting(asked))
     reply.add(Text("With the card at hand:", href=asked.url("recorded"), link_words="What is really on it"))
@@ -81,52 +84,56 @@ def _begin(asked: Asked, look: ShootLook, reply: Answer) -> None:
         sentences.append(f"{shortfall}: look for the cause first.")
     elif found.agrees:
         sentences.append("The frames are as planned.")
-    elif not look.has_found:
+    by_summer_time = [story.code for story in need(look.stories)[:1]] == [Code.CLOCK_SUMMER_TIME]
+    if by_summer_time and Ask.CLOCK_BY not in found.asks:
+        sentences.append(f"{story_words(asked, look, need(look.stories)[0])}.")
+    if not look.has_found:
         reply.tone = ""
-        due = say.count(found.expected.files.expected, "frame")
-        sentences.append(f"That is by the plan: {due} should be there now. Type what you find.")
+        sentences.append("That is by the plan.")
     reply.sentence = " ".join(sentences)
 
 
 def _compared(asked: Asked, look: ShootLook) -> Facts:
     """Return each thing found beside what was expected."""
     say, found, running = asked.say, need(look.comparison), need(look.running)
-    expected, likely = found.expected, need(look.likely)
+    expected = found.expected
     rows = []
 
     def row(label: str, value: str | None, should: str, about: Value, more: str = "") -> None:
-        words = f"{should} expected" if should else ""
+        # Read on a mast: what is as expected needs no second figure.
+        same = value is not None and value == should.partition(" (")[0]
+        words = "as expected" if same else f"{should} expected" if should else ""
         missing = "in doubt" if found.is_doubted(about) else "not read"
         rows.append(Fact(label, value or missing, "; ".join(filter(None, (words, more)))))
 
     files = found.files
     row("Frames", None if files is None else say.number(files), spread(say.number, expected.files), Value.COUNT)
-    shortfall = shortfall_words(asked, look)
-    if shortfall:
-        count, _comma, hours = shortfall.partition(", ")
-        rows.append(Fact("Difference", count, hours))
-    if likely:
-        rows.append(Fact("Interval by the count", *interval_words(asked, look)))
     used = found.used_bytes
     before = running.used_before_bytes
     more = f"{say.size(before)} of it from before" if before else ""
     should = spread(say.size, expected.card_used_bytes)
-    row("Space used", say.size(used.expected) if used else None, should, Value.CARD, more)
+    if used and Ask.GB_SHOWS in found.asks:
+        more = "; ".join(filter(None, (f"{say.size(used.expected)} if it counts in GiB", more)))
+        row("Space used", say.unit(asked.inputs.get("found_gb"), "GB"), should, Value.CARD, more)
+    else:
+        row("Space used", say.size(used.expected) if used else None, should, Value.CARD, more)
+    left = found.battery_left_share
+    should = spread(say.percent, expected.battery_left_share)
+    row("Battery left", spread(say.percent, left) or None, should, Value.BATTERY)
+    _clock_row(asked, look, row)
     if found.frame_bytes:
         size = f"file {say.size(found.file_bytes.low)} to {say.size(found.file_bytes.high)}"
         planned = f"; {spread(say.size, running.frame)} planned" if running.frame else ""
         rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), f"in whole clusters; {size}{planned}"))
-    left = found.battery_left_share
-    should = spread(say.percent, expected.battery_left_share)
-    row("Battery left", spread(say.percent, left) or None, should, Value.BATTERY)
-    factor = found.drain_factor.expected
+    draw = need(look.outlook).draw
+    factor = draw.expected
     if factor is not None:
-        low, high = sorted((found.drain_factor.low or factor, found.drain_factor.high or factor))
+        ends = [each for each in (draw.low, factor, draw.high) if each is not None]
+        low, high = min(ends), max(ends)
         room = f" ({say.figures(low)} to {say.figures(high)})" if say.figures(low) != say.figures(high) else ""
         rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}"))
     elif left is not None and asked.shoot.battery.panel.typed:
         rows.append(Fact("True draw", "not known", "load and sun can't be told apart"))
-    _clock_row(asked, look, row)
     return Facts(rows, "Found, and expected")
 
 
@@ -135,11 +142,14 @@ def _clock_row(asked: Asked, look: ShootLook, row: Any) -> None:
     error_s = found.expected.clock_error_s
     fast_s = found.found.clock_fast_s
     drift_s = error_s.high - error_s.expected
-    should = f"{clock_words(say, error_s.expected)}, ±{say.length(round(drift_s))}".removeprefix("clock ")
-    more = ""
-    if found.drift_s_per_day is not None:
-        more = f"drift {say.number(found.drift_s_per_day, 1)} s a day"
     value = None if fast_s is None else clock_words(say, fast_s).removeprefix("clock ")
+    should = clock_words(say, error_s.expected).removeprefix("clock ")
+    more = f"±{say.length(round(drift_s))}"
+    if error_s.expected:
+        since = since_change(asked, look)
+        more = f"{since[:1].lower()}{since[1:]}, {more}"
+    if found.drift_s_per_day:
+        more = f"{more}; drift {say.number(found.drift_s_per_day, 1)} s a day"
     row("Camera clock", value, should, Value.CLOCK, more)
 
 
@@ -151,6 +161,8 @@ def _from_now_on(asked: Asked, look: ShootLook) -> Facts | None:
     ]
     if found.verdict in (Verdict.CHANGE, Verdict.RETURN_BY):
         fresh = say.day(found.renewed_return_by) if found.renewed_return_by else "the last day"
+        if not found.renewed_known:
+            fresh = "not known"
         rows.append(Fact("All new now: come back by", fresh, "fresh card and battery, clock set"))
     rows = [row for row in rows if row]
     if not rows:
@@ -190,6 +202,7 @@ def _workings(asked: Asked, look: ShootLook, reply: Answer) -> None:
         used = {"used_bytes": found.used_bytes.expected, "used_before_bytes": running.used_before_bytes}
         reply.working.append(work(bytes_per_file, **used, files=found.files))
     if found.battery_left_share is not None and not asked.inputs.has("found_battery"):
+        # By the rest voltage.
         block_v, cell = need(look.block_v), need(asked.shoot.battery.cell_used)
         share, usable = charge_share_at_rest(block_v), cell.usable_share
         reply.working.append(work(left_of_usable, charge_share=share, usable_share=usable.expected))
@@ -209,7 +222,13 @@ CHECK = Page(
     (
         Group("What you find", ("found_frames", "found_gb", "found_battery", "found_clock")),
         Group("Since when", ("since", "at")),
-        Group("Other readings", ("found_gib", "found_volts", "found_first", "found_last")),
+        Group(
+            "Other readings",
+            (
+                *("found_gib", "found_volts", "found_first", "found_last", "found_first_at", "found_last_at"),
+                *("battery_shows", "gb_shows", "clock_by"),
+            ),
+        ),
         Group("The plan", ("first", "last", "interval")),
     ),
     moment="mast",

@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.causes import Cause, Explanation
 from webcalc.calc.onsite.outlook import Verdict
-from webcalc.calc.onsite.seen import Doubt
-from webcalc.calc.onsite.shoot import FAR_OFF, ShootLook
+from webcalc.calc.onsite.seen import Ask, Doubt, Value
+from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.unknown import need
 from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked
-from webcalc.web.words.answer import Fact
+from webcalc.web.words.answer import Fact, Facts
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import unknown_words
 
 _CHANGES = {
-    Reason.CARD: "Change the card now",
-    Reason.BATTERY: "Change the battery now",
-    Reason.CLOCK: "Set the camera clock now",
-    Reason.CLEANING: "Clean it now",
+    Reason.CARD: "change the card",
+    Reason.BATTERY: "change the battery",
+    Reason.CLOCK: "set the camera clock",
+    Reason.CLEANING: "clean it",
 }
+_THINGS = {Reason.CARD: "the card", Reason.BATTERY: "the battery", Reason.CLOCK: "the clock", Reason.CLEANING: "it"}
 _DUE = {
     Reason.CARD: "the card is full after that",
     Reason.BATTERY: "the battery is at its reserve after that",
@@ -33,89 +33,13 @@ _DUE = {
 }
 
 
-def doubt_words(asked: Asked, look: ShootLook, doubt: Doubt) -> str:
-    """Ask about something that can't be, and say what is left out because of it."""
-    say, running, typed = asked.say, need(look.running), asked.inputs
-    since, at = say.instant(running.since), say.instant(running.at)
-    card = f"{say.number(typed.get('card_gb'))} GB"
-    words = {
-        Doubt.AT_BEFORE_SINCE: f"The look ({at}) isn't after the start ({since}), camera clock. Which of the two is "
-        "wrong? Nothing is compared.",
-        Doubt.SINCE_BEFORE_START: f"It runs since {since}, but the plan begins only "
-        f"{say.instant(running.planner.schedule.starts_at)}. Which is right? Frames and battery are not compared.",
-        Doubt.MORE_THAN_SECONDS: f"More frames than seconds have passed since {since}. Does the count hold older "
-        "ones? It is not used.",
-        Doubt.MORE_THAN_SHORTEST_INTERVAL: f"More frames than every {say.length(min(running.settable_s))}, day and "
-        f"night, since {since}. Does the count hold older ones? It is not used.",
-        Doubt.NUMBERS_DISAGREE: "First and last frame number don't give the frames found (9999 is followed by 0001). "
-        "Which is right? The count is not used.",
-        Doubt.NUMBERS_ROLLED_OVER: "The numbers may have passed 9999 more than once. How many frames are on the card? "
-        "Without that there is no count.",
-        Doubt.MORE_THAN_CARD: f"More is used than the {card} card holds. Is the reading or the card's size wrong? "
-        "The space is not used.",
-        Doubt.LESS_THAN_BEFORE: f"Less is used than the {say.size(running.used_before_bytes)} that were on the card "
-        "before. Another card? The space is not used.",
-        Doubt.SMALLER_THAN_CLUSTERS: "So many frames can't take so little: each takes at least "
-        f"{say.size(running.cluster_bytes)}. Which is right? Neither is used.",
-        Doubt.USED_TWICE: "Space used in GB and in GiB don't agree. Which is right? Neither is used.",
-        Doubt.READINGS_DISAGREE: "Percent and rest voltage don't agree. Which is right? Neither is used.",
-        Doubt.NOT_AT_REST: "That voltage is none of a 12 V lead-acid battery at rest: is it charging, or loaded? It is "
-        "not used.",
-        Doubt.VOLTAGE_TELLS_NOTHING: "For a battery that isn't lead-acid the voltage doesn't tell what is left. It is "
-        "not used; type the percentage, or the cell type if it is lead-acid.",
-        Doubt.CLOCK_SET_WRONG: "That is no drift: the clock was set wrong, or to another offset. Set it. No drift is "
-        "worked out.",
-    }
-    return words[doubt]
-
-
-def odd_words(asked: Asked, look: ShootLook) -> list[str]:
-    """Ask about what can be and is far from the plan."""
-    say, found, running = asked.say, need(look.comparison), need(look.running)
-    planned = running.frame
-    asked = []
-    if found.frame_bytes and planned:
-        low, high = planned.low / FAR_OFF, (planned.high + running.cluster_bytes) * FAR_OFF
-        if not low <= found.frame_bytes.expected <= high:
-            asked.append(
-                f"A frame would take {say.size(found.frame_bytes.expected)}, planned {say.size(planned.expected)}: is "
-                "anything else on the card, or another picture size set?"
-            )
-    factor = found.drain_factor.expected
-    if factor is not None and factor * FAR_OFF < 1:
-        asked.append(
-            "The battery has drained far less than planned: was it changed or charged since, or has the camera stopped?"
-        )
-    return asked
-
-
-def cause_words(asked: Asked, cause: Explanation) -> str:
-    """Say what may have happened, and whether the count fits it."""
-    say = asked.say
-    if cause.cause is Cause.STOPPED_EARLY:
-        return f"It stopped early: if nothing else was missed, {say.instant(cause.stopped_at)} on the camera clock."
-    if cause.cause is Cause.WINDOW:
-        return f"Other hours are set: {say.length(cause.window_s)} a day fit the count."
-    if cause.cause is Cause.WEEKDAYS:
-        return f"Other weekdays are set: {say.weekdays(cause.weekdays)} fits the count."
-    if cause.cause is Cause.INTERVAL:
-        return f"Another interval is set: every {say.length(cause.interval_s)} fits the count."
-    if cause.cause is Cause.CARD_FULL:
-        return "The card is full." if cause.fits else "The card may have been full."
-    return "The power was lost: the battery reads empty." if cause.fits else "The power was lost for a while."
-
-
-def interval_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
-    """Say at which interval it really runs, and how sure that is."""
-    say, likely, planned_s = asked.say, need(look.likely), need(asked.shoot.recording).interval_s
-    other = f"or every {say.length(likely.runner_up_s)}" if likely.runner_up_s else ""
-    if likely.late_start:
-        more = "as planned; a late start explains the rest"
-    elif likely.interval_s == planned_s:
-        more = "as planned" if likely.explains else "as planned is nearest, but doesn't explain the count"
-    else:
-        more = f"{say.length(planned_s)} planned" + ("" if likely.explains else "; nearest, doesn't quite explain it")
-    return f"every {say.length(likely.interval_s)}", ", ".join(filter(None, (more, other)))
+def since_change(asked: Asked, look: ShootLook) -> str:
+    """Name the change of summer time that put the clock off."""
+    running = need(look.running)
+    if running.shifted_at is None:
+        return "By its offset"
+    turned = "ended" if running.clock_shift_s > 0 else "began"
+    return f"Since summer time {turned} on {asked.say.day(running.shifted_at.date())}"
 
 
 def spread(write: Callable[[Any], str], found: Estimate[Any] | None) -> str:
@@ -146,29 +70,55 @@ def verdict_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
     if found.verdict is Verdict.OVER:
         return "The shoot is over", f"since {say.instant(need(asked.shoot.schedule).ends_at)}: fetch the camera"
     if found.verdict is Verdict.CHANGE:
-        return _CHANGES[found.reasons[0]], "; ".join(_why_now(asked, look, reason) for reason in found.reasons)
+        what = [_CHANGES[reason] for reason in found.reasons]
+        return f"{listed(what)[:1].upper()}{listed(what)[1:]} now", "; ".join(to_do(asked, look))
     if found.verdict is Verdict.RETURN_BY:
         due = " and ".join(_DUE[reason] for reason in found.reasons if reason in _DUE)
         return f"Come back by {say.day(found.return_by)}", f"{due}. {unknown}: maybe sooner" if unknown else due
     if unknown or found.verdict is not Verdict.LEAVE:
         return "No date", unknown[:1].lower() + unknown[1:] or "neither card nor battery is known"
+    doubts, asks = need(look.comparison).doubts, need(look.comparison).asks
+    if Ask.CLOCK_BY in asks:
+        return "Settle the clock", "nothing runs out before the last day, but the clock may be wrong"
+    if any(Value.CLOCK in doubt.concerns for doubt in doubts):
+        what = "Set the clock" if Doubt.CLOCK_SET_WRONG in doubts else "Settle the clock"
+        return what, "nothing runs out before the last day, but the clock isn’t as it should be"
     if shortfall_words(asked, look):
         # Nothing runs out, but what is recorded isn't what was planned: that can't be left alone.
         return "Find the cause", "nothing runs out before the last day, but frames aren't as planned"
     return "Leave it", f"nothing runs out before the last day, {say.day(need(asked.shoot.schedule).last)}"
 
 
-def _why_now(asked: Asked, look: ShootLook, reason: Reason) -> str:
+def listed(what: Sequence[str]) -> str:
+    """Join words as a list is spoken."""
+    return " and ".join(filter(None, (", ".join(what[:-1]), what[-1])))
+
+
+def to_do(asked: Asked, look: ShootLook) -> list[str]:
+    """Return why each thing that is due is due now."""
     ahead = need(look.outlook)
+    return [_why_now(asked, look, reason) for reason in ahead.reasons] if ahead.verdict is Verdict.CHANGE else []
+
+
+def ticks(asked: Asked, look: ShootLook) -> Facts | None:
+    """Return all that is to be done now as a list to tick off."""
+    ahead, why = need(look.outlook), to_do(asked, look)
+    doing = zip(ahead.reasons, why, strict=False)
+    rows = [Fact(f"☐ {_CHANGES[reason][:1].upper()}{_CHANGES[reason][1:]}", "now", words) for reason, words in doing]
+    return Facts(rows, "To do now") if rows else None
+
+
+def _why_now(asked: Asked, look: ShootLook, reason: Reason) -> str:
+    ahead, thing = need(look.outlook), _THINGS[reason]
     state, at = {
-        Reason.CARD: ("it is full", ahead.full_at),
-        Reason.BATTERY: ("it is at its reserve", ahead.reserve_at),
+        Reason.CARD: ("is full", ahead.full_at),
+        Reason.BATTERY: ("is at its reserve", ahead.reserve_at),
     }.get(reason, ("", None))
     if at is None or at.low is None:
-        return "it is off by more than you accept" if reason is Reason.CLOCK else "it is due"
+        return f"{thing} is {'off by more than you accept' if reason is Reason.CLOCK else 'due'}"
     if at.low <= need(look.at):
-        return state
-    return f"{state} {asked.say.instant(at.low)} at the earliest, before anybody can come again"
+        return f"{thing} {state}"
+    return f"{thing} {state} {asked.say.instant(at.low)} at the earliest, before anybody can come again"
 
 
 def runs_out_fact(say: Say, label: str, at: Estimate[datetime | None] | None) -> Fact | None:
