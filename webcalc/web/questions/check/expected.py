@@ -78,5 +78,5 @@ def counted_from(asked: Asked, look: ShootLook) -> Steps | None:
     made = [at for at in times if at < now - timedelta(hours=1)][-MOST_VISITS:]
     if not made:
         return None
-    links = [(asked.url("check", since=at), f"The visit of {say.instant(at)} was made") for at in made]
-    return Steps(f"Counted from {say.instant(look.site_time(need(look.since)))}, as if nobody had come since", links)
+    links = [(asked.url("check", since=at), f"As planned on {say.instant(at)}") for at in made]
+    return Steps(f"Counted from {say.instant(look.site_time(need(look.since)))}. Was anybody there since?", links)

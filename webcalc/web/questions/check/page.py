@@ -49,13 +49,16 @@ def answer(asked: Asked) -> Answer:
     reply.results = look_results(look, log_line=log_line(asked, look))
     _begin(asked, look, reply)
     doubts = need(look.comparison).doubts
-    reply.lead_with(*questions(asked, look))
     if look.has_found:
-        reply.lead_with(ticks(asked, look), told(asked, look))
-        reply.lead_with_first(_compared(asked, look), 4)
-    elif Doubt.AT_BEFORE_SINCE not in doubts:
-        reply.lead_with(should_show(asked, look), answers(asked, look))
-    reply.lead_with(counted_from(asked, look))
+        reply.lead_with(ticks(asked, look))
+        reply.add(*questions(asked, look), told(asked, look))
+        reply.lead_with_first(_compared(asked, look), 3)
+        reply.add(counted_from(asked, look))
+    else:
+        if Doubt.AT_BEFORE_SINCE not in doubts:
+            reply.lead_with(should_show(asked, look), answers(asked, look))
+        reply.lead_with(counted_from(asked, look))
+        reply.add(*questions(asked, look))
     reply.add(_from_now_on(asked, look), _carry(asked, look))
     reply.add(noting(asked))
     reply.add(Text("With the card at hand:", href=asked.url("recorded"), link_words="What is really on it"))
