@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from webcalc.calc.clip.solve import longer_than_wanted
+from webcalc.calc.power.panel_chance import EVEN_CHANCE
 from webcalc.calc.unknown import NotKnown, given, known
 from webcalc.calc.visits.rules import Reason
 
@@ -54,6 +55,7 @@ class Why(StrEnum):
     TOO_SHORT = "too_short"
     FAR_TOO_LONG = "far_too_long"
     RUNS_OUT = "runs_out"
+    DARK_DAYS = "dark_days"
     CONTRADICTION = "contradiction"
     ALL_DARK = "all_dark"
     PARTLY_DARK = "partly_dark"
@@ -209,9 +211,26 @@ def _battery(shoot: Shoot) -> Judged | None:
         return Judged(Part.BATTERY, State.UNKNOWN, lacks=contradicted, at=found.reserve_at.low)
     if contradicted:
         return Judged(Part.BATTERY, State.UNKNOWN, Why.CONTRADICTION, at=found.reserve_at.low)
-    if not found.lasts:
-        return Judged(Part.BATTERY, State.DOUBTFUL, Why.RUNS_OUT, at=found.reserve_at.low)
-    return Judged(Part.BATTERY, State.HOLDS)
+    by_dark_days = _by_dark_days(shoot)
+    if found.lasts or by_dark_days is State.FAILS:
+        return Judged(Part.BATTERY, by_dark_days, Why.DARK_DAYS if by_dark_days is not State.HOLDS else None)
+    return Judged(Part.BATTERY, State.DOUBTFUL, Why.RUNS_OUT, at=found.reserve_at.low)
+
+
+def _by_dark_days(shoot: Shoot) -> State:
+    """How a battery stands that a panel carries on mean days: days differ, and how much only the site's own sun tells.
+
+    It holds without that where it lasts even if every day is dark.
+    """
+    runs = shoot.battery.dark_runs
+    if not shoot.battery.panel.typed or runs.carried_anyhow is True:
+        return State.HOLDS
+    chance = runs.chance
+    if not known(chance) or chance is None:
+        return State.DOUBTFUL
+    if chance.share > EVEN_CHANCE:
+        return State.FAILS
+    return State.HOLDS if chance.is_usual else State.DOUBTFUL
 
 
 def _light(shoot: Shoot) -> Judged | None:

@@ -5,6 +5,7 @@ Energies are Wh, powers W.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
@@ -14,6 +15,10 @@ from webcalc.calc.power.panel import ChargeRule, Panel, harvest_of_day_wh
 from webcalc.calc.power.sky import SiteSun
 from webcalc.calc.schedule.schedule import Schedule
 
+#: Once in so many years of a shoot is too often to rely on; common practice, no source.
+USUAL_CHANCE = 1 / 20
+#: More often than this the reserve is touched rather than not.
+EVEN_CHANCE = 1 / 2
 #: Below so many days from full to the reserve the chance was not held against a simulation.
 PROVEN_DAYS = 2.0
 #: So many years of a longer shoot are worked out; those that follow are as the last of them.
@@ -33,6 +38,10 @@ class Draw:
     recorded_wh: float
     idle_wh: float
 
+    def day(self, number: int) -> date:
+        """Return the date so many days after the first."""
+        return self.first + timedelta(number)
+
     @property
     def heaviest_wh(self) -> float:
         """Load of the heaviest day."""
@@ -48,6 +57,11 @@ class Chance:
 
     share: float
     at_least: bool = False
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it is known to be as small as people rely on."""
+        return self.share <= USUAL_CHANCE and not self.at_least
 
 
 def _third(day: date) -> int:
@@ -114,9 +128,14 @@ def chance_of(latitude_deg: float, panel: Panel, sun: SiteSun, rule: ChargeRule,
         return kept[key]
 
     span = (draw.last - draw.first).days + 1
-    days = [day_of(draw.first + timedelta(n)) for n in range(min(span, _MOST_YEARS * _YEAR_DAYS))]
+    days = [day_of(draw.day(n)) for n in range(min(span, _MOST_YEARS * _YEAR_DAYS))]
     share = reserve_chance(days, max(room_wh, least_wh), -(-span // _YEAR_DAYS))
     return Chance(share, room_wh < least_wh)
+
+
+def on_dates(harvests_wh: tuple[float, ...], rule: ChargeRule) -> Callable[[date], float]:
+    """Return what the battery takes on a date, of what a panel gives in each third of a month."""
+    return lambda day: harvests_wh[_third(day)] if rule.charges_on(day) else 0.0
 
 
 def dark_days_to_reserve(harvests_wh: tuple[float, ...], rule: ChargeRule, draw: Draw, room_wh: float) -> int | None:
@@ -127,7 +146,7 @@ def dark_days_to_reserve(harvests_wh: tuple[float, ...], rule: ChargeRule, draw:
     fewest: int | None = None
     seen = set()
     for n in range(min((draw.last - draw.first).days + 1, _YEAR_DAYS)):
-        day = draw.first + timedelta(n)
+        day = draw.day(n)
         third = _third(day)
         if third in seen:
             continue

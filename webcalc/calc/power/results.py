@@ -287,7 +287,8 @@ class SolarResults(Results):
     reserve_at : camera clock; null at an end where it lasts to the last day
     carries : whether it stays above its reserve to the last day at the pessimistic end; null while contradicted
     left_at_end_share : of the usable energy, 0 to 1
-    smallest_panel_w : smallest that carries it, watts; 0: none is needed
+    smallest_panel_w : smallest that carries it, watts; 0: none is needed; on mean days while the site's own sun isn't
+        known
     autonomy_days : without sun from full to empty, days
     dark_days_to_reserve : in a row, each with a tenth of the sun above the air, from full to the reserve at worst;
         null where such days carry it

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import panel_chance, runtime
+from webcalc.calc.power.dark_runs import DARKEST
+from webcalc.calc.power.panel import TopUp
 from webcalc.calc.power.panel_chance import Chance, Draw
 from webcalc.calc.unknown import ask, figure, figure_for, need
 
@@ -46,14 +49,38 @@ class ShootDarkRuns:
         panel = self.shoot.battery.panel
         if not panel.typed:
             return None
-        top_up, sun, draw, room_wh = need(panel.top_up, panel.site_sun, self.draw, self.room_wh())
+        top_up = need(panel.top_up)
+        return None if top_up is None else need(self.chance_with(top_up))
+
+    @figure_for
+    def chance_with(self, top_up: TopUp) -> Chance:
+        """The same with any panel."""
+        sun, draw, room_wh = need(self.shoot.battery.panel.site_sun, self.draw, self.room_wh())
         if sun is None:
             raise ask("sunshine")
-        if top_up is None:
-            return None
         if room_wh <= 0:
             return Chance(1.0)
         return panel_chance.chance_of(top_up.latitude_deg, top_up.panel, sun, top_up.rule, draw, room_wh)
+
+    @figure
+    def carried_anyhow(self) -> bool | None:
+        """Whether it lasts though every day be as dark as days get; None without a panel."""
+        if not self.shoot.battery.panel.typed:
+            return None
+        top_up = need(self.shoot.battery.panel.top_up)
+        return None if top_up is None else need(self.carried_anyhow_with(top_up))
+
+    @figure_for
+    def carried_anyhow_with(self, top_up: TopUp) -> bool:
+        """The same with any panel."""
+        battery = self.shoot.battery
+        supply, drawn, schedule, recording, reserve, since = need(
+            *(battery.supply_alone, battery.draws.load, self.shoot.schedule, self.shoot.recording),
+            *(battery.reserve_share, battery.since),
+        )
+        harvests = panel_chance.dark_harvests_wh(top_up.latitude_deg, top_up.panel, DARKEST)
+        with_dark = replace(supply, harvest_wh=Estimate.exact(panel_chance.on_dates(harvests, top_up.rule)))
+        return runtime.lasts_at_worst(schedule, recording, drawn, with_dark, since=since, reserve_share=reserve)
 
     @figure
     def days_to_reserve(self) -> int | None:

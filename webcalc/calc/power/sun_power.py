@@ -249,19 +249,25 @@ class ShootPanel:
     def smallest_panel_w(self) -> float | None:
         """The smallest panel, mounted as typed, that carries at the pessimistic end; 0 if none is needed.
 
-        None where no panel does, or may.
+        On mean days; where the site's own sun is known, on dark ones too, as often as people rely on. None where no
+        panel does, or may.
         """
         battery = self.shoot.battery
-        top_up, supply, drawn, schedule, recording, reserve = need(
+        sun = self.site_sun
+        top_up, supply, drawn, schedule, recording, reserve, *_ = need(
             *(self.top_up_of(0.0), battery.supply_alone, battery.draws.load, self.shoot.schedule),
-            *(self.shoot.recording, battery.reserve_share),
+            *(self.shoot.recording, battery.reserve_share, sun if sun is None else battery.since),
         )
         if top_up is None:
             return None
 
         def carried_by(rated_w: float) -> bool:
-            harvests = replace(top_up, panel=replace(top_up.panel, rated_w=rated_w)).harvests()
-            with_sun = replace(supply, harvest_wh=harvests)
-            return runtime.lasts_at_worst(schedule, recording, drawn, with_sun, reserve_share=reserve)
+            larger = replace(top_up, panel=replace(top_up.panel, rated_w=rated_w))
+            with_sun = replace(supply, harvest_wh=larger.harvests())
+            if not runtime.lasts_at_worst(schedule, recording, drawn, with_sun, reserve_share=reserve):
+                return False
+            if sun is None or battery.dark_runs.carried_anyhow_with(larger) is True:
+                return True  # by mean days, or whatever the days
+            return need(battery.dark_runs.chance_with(larger)).is_usual
 
         return smallest_rated_w(carried_by)

@@ -85,7 +85,7 @@ def shoot_entries(asked: Asked, url: str) -> list[Entry]:
             Entry(
                 kind="fetch" if fetches else "visit",
                 nth=1 if fetches else n,
-                summary=f"{title}: {what}" + (f"; {in_short(asked.verdict.unknown)}" if unknown else ""),
+                summary="; ".join(filter(None, (f"{title}: {what}", in_short(asked.verdict.unknown)))),
                 begin=begin,
                 end=end,
                 description=" ".join(filter(None, lines)),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from webcalc.calc.power.panel_balance import PanelMonth
 from webcalc.calc.power.results import carries
 from webcalc.calc.unknown import need, or_none
+from webcalc.calc.verdict import Part, State, Why, judge
 from webcalc.web.http.page import Asked
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.words.answer import LOOK, Text
@@ -37,4 +38,7 @@ def solar_text(asked: Asked) -> Text | None:
     carried = carries(shoot)
     if carried is None:
         return Text(f"{adds}.", **step)
+    battery = judge(shoot, (Part.BATTERY,)).of(Part.BATTERY)
+    if battery is not None and battery.why is Why.DARK_DAYS and battery.state is State.DOUBTFUL:
+        return Text(f"{adds}; carries the shoot on mean days, not surely on dark ones.", "", **step)
     return Text(f"{adds}; {'carries' if carried else 'does not carry'} the shoot.", "", **step)

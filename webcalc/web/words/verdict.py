@@ -12,6 +12,7 @@ from webcalc.calc.unknown import known
 from webcalc.calc.verdict import CALLING, Do, Judged, Part, State, Verdict, Why
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
+from webcalc.web.words.dark_days import dark_days_words
 from webcalc.web.words.say import Say
 
 PART_WORDS = {
@@ -57,9 +58,13 @@ def unknown_words(verdict: Verdict) -> str:
 
 
 def may_come_sooner(verdict: Verdict) -> str:
-    """Return the caution wherever visits are listed while something that may call for one isn't known; else empty."""
+    """Return the caution wherever visits are listed while something may call for one at no known date; else empty."""
     unknown = unknown_words(verdict.only(*CALLING))
-    return f"{unknown[:-1]}: somebody may be needed sooner." if unknown else ""
+    if unknown:
+        return f"{unknown[:-1]}: somebody may be needed sooner."
+    battery = verdict.of(Part.BATTERY)
+    dark = battery is not None and battery.why is Why.DARK_DAYS
+    return "Dark days may empty the battery: somebody may be needed sooner." if dark else ""
 
 
 def in_short(unknown: Iterable[Part]) -> str:
@@ -99,6 +104,8 @@ def part_words(one: Judged, shoot: Shoot, say: Say) -> str:
         return _light_words(one, shoot, say)
     if one.why is Why.CONTRADICTION:
         return CONTRADICTED
+    if one.why is Why.DARK_DAYS:
+        return dark_days_words(shoot)
     if one.at is None:
         return ""
     at = say.instant(one.at)

@@ -15,7 +15,7 @@ from webcalc.calc.power.load import Way
 from webcalc.calc.power.results import BatteryResults, battery_results
 from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need, or_none
-from webcalc.calc.verdict import Part
+from webcalc.calc.verdict import Part, Why
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
@@ -34,12 +34,13 @@ from webcalc.web.questions.battery.words import (
 from webcalc.web.words.allowance import allowed_words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.course import own_row
+from webcalc.web.words.dark_days import dark_days_words
 from webcalc.web.words.packs import packs_words
 from webcalc.web.words.panel import solar_text
 from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words
-from webcalc.web.words.verdict import CONTRADICTED, MAINS
+from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
 
 #: Largest battery that can be typed, and so be proposed.
 LARGEST_WH = float(QUANTITIES["battery_wh"].kind.high)
@@ -103,6 +104,11 @@ def _whether(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     if earliest is None and battery.open_end:
         reply.figure, reply.tone = "over 10 years", HOLDS
         reply.sentence = "before the reserve is reached, by this arithmetic. Batteries age sooner."
+        return
+    judged = asked.verdict.of(Part.BATTERY)
+    if earliest is None and judged is not None and judged.why is Why.DARK_DAYS:
+        reply.figure, reply.tone = "On mean days", TONES[judged.state]
+        reply.sentence = f"it lasts. {dark_days_words(asked.shoot)}"
         return
     if earliest is None:
         reply.figure, reply.tone = "It lasts", HOLDS

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from webcalc.calc.clip.solve import ClipMade
-from webcalc.calc.unknown import known, need
+from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Judged, Part, State, Why
 from webcalc.web.http.page import Asked
 from webcalc.web.words.allowance import allowed_words
 from webcalc.web.words.answer import Fact
+from webcalc.web.words.dark_days import often
 from webcalc.web.words.verdict import NO_STILLS, labels
 from webcalc.web.words.workings import (
     DRIFT,
@@ -109,6 +110,10 @@ def _battery(asked: Asked, one: Judged) -> Fact:
     how = (STEPS, *recorded_day_working(asked.shoot))
     if one.state is State.HOLDS:
         return Fact("Battery", "lasts to the end", "reserve untouched", how)
+    if one.why is Why.DARK_DAYS:
+        chance = or_none(asked.shoot.battery.dark_runs.chance)
+        more = f"reserve touched in {often(chance, asked.shoot)}" if chance else f"needs {labels(('sunshine',))}"
+        return Fact("Battery", "not on dark days" if chance else "on mean days", more, how)
     days = f"; {say.unit(found.days.low, 'days', 2)}" if found.days.low is not None else ""
     return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", f"at the earliest{days}", how)
 

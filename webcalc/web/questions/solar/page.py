@@ -5,18 +5,19 @@ from __future__ import annotations
 from webcalc.calc.formula import work
 from webcalc.calc.power import irradiation, panel
 from webcalc.calc.power.results import SolarResults, solar_results
-from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG
+from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, Sky
 from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.unknown import known, need, or_none
-from webcalc.calc.verdict import Part
+from webcalc.calc.verdict import Judged, Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.pictures.solar import charge_picture
-from webcalc.web.questions.solar.words import cautions, smallest_text, warnings, watts
+from webcalc.web.questions.solar.words import HOW_OFTEN, cautions, dark_facts, smallest_text, warnings, watts
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
+from webcalc.web.words.dark_days import dark_days_words, in_a_row, often
 from webcalc.web.words.panel import month_words
 from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.verdict import CONTRADICTED, MAINS
+from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
 
 _ENDS = (("At worst", "low"), ("Expected", "expected"), ("At best", "high"))
 
@@ -66,17 +67,24 @@ def _whether(asked: Asked, found: SolarResults, reply: Answer) -> None:
     earliest = lasts.reserve_at.low
     if lasts.reserve_at.expected is None and _doubt(asked, reply):
         return
+    judged = asked.verdict.of(Part.BATTERY)
+    if judged is not None and judged.why is Why.DARK_DAYS:
+        _by_dark_days(asked, found, judged, reply)
+        return
     if earliest is None:
         lowest = need(asked.shoot.battery.panel.lowest("low"))
         reply.figure, reply.tone = "It carries", HOLDS
         reply.sentence = f"to {say.instant(need(asked.shoot.schedule).ends_at)}."
         if lowest is not None:
             day, left = lowest
-            reply.sentence += (
-                f" At the pessimistic end the battery gets down to {say.percent(left)}, on {say.day(day)}."
-            )
+            reply.sentence += f" On mean days at worst the battery gets down to {say.percent(left)}, on {say.day(day)}."
+        chance = or_none(asked.shoot.battery.dark_runs.chance)
         if found.smallest_panel_w == 0:
             reply.sentence += " The battery lasts without a panel too."
+        elif chance is None:
+            reply.sentence += " It lasts though every day be dark."
+        else:
+            reply.sentence += f" {dark_days_words(asked.shoot)}"
         return
     reserve = say.percent(need(asked.shoot.battery.reserve_share))
     reply.figure = say.day(earliest, weekday=False)
@@ -86,6 +94,22 @@ def _whether(asked: Asked, found: SolarResults, reply: Answer) -> None:
     else:
         reply.tone, reply.sentence = FAILS, f"Too small: {at}."
     reply.add(smallest_text(asked, found))
+
+
+def _by_dark_days(asked: Asked, found: SolarResults, judged: Judged, reply: Answer) -> None:
+    """Say that it carries on mean days, and what dark ones do, as far as that is known."""
+    shoot = asked.shoot
+    chance = or_none(shoot.battery.dark_runs.chance)
+    reply.tone = TONES[judged.state]
+    if chance is None:
+        reply.figure, reply.sentence = "On mean days", f"it carries. {HOW_OFTEN}"
+    else:
+        words = often(chance, shoot)
+        reply.figure = words[0].upper() + words[1:]
+        reply.sentence = "the battery is at its reserve: the panel carries it on mean days, and days differ."
+    reply.sentence = " ".join(filter(None, (reply.sentence, in_a_row(shoot, asked.say))))
+    if chance is not None:
+        reply.add(smallest_text(asked, found))
 
 
 def _which(asked: Asked, found: SolarResults, reply: Answer) -> None:
@@ -99,7 +123,9 @@ def _which(asked: Asked, found: SolarResults, reply: Answer) -> None:
         reply.figure, reply.tone, reply.sentence = "No panel", HOLDS, "is needed: the battery lasts by itself."
     else:
         reply.figure, reply.tone = watts(asked.say, smallest), LOOK
-        reply.sentence = "is the smallest panel, mounted so, that carries it at the pessimistic end."
+        own_sun = or_none(asked.shoot.battery.panel.site_sun) is not None
+        reply.sentence = "is the smallest panel, mounted so, that carries it at the pessimistic end"
+        reply.sentence += ", in all but 1 of 20 years." if own_sun else f" of mean days. {HOW_OFTEN}"
     reply.add(smallest_text(asked, found))
 
 
@@ -124,6 +150,7 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
         rows.append(Fact(f"A day of {month_words(month.low)}, worst month", value, more))
     if found.carries and found.smallest_panel_w:
         rows.append(Fact("Smallest panel that carries it", watts(say, found.smallest_panel_w)))
+    rows += dark_facts(asked)
     if found.autonomy_days is not None:
         rows.append(Fact("Without sun, full to empty", say.unit(found.autonomy_days.low, "days", 2), "at worst"))
     balances = or_none(panel_of.balances)
@@ -163,7 +190,9 @@ def _months(asked: Asked) -> Table | None:
         name = MONTHS[n - 1] + ("" if top_up.rule.charges_in(n) else "*")
         marked = worst is not None and n == worst.low.month
         rows.append(Row((name, *(asked.say.figures(getattr(wh, end), 2) for _label, end in _ENDS)), marked))
-    note = "Wh on a mean day; next darker to next brighter sky."
+    by_class = isinstance(top_up.sky, Sky)
+    ends = "next darker to next brighter sky" if by_class else "low and high as one month of ten is"
+    note = f"Wh on a mean day; {ends}."
     if not all(map(top_up.rule.charges_in, range(1, 13))):
         note += " * not charged: outside the battery's limits."
     return Table("What the panel gives", ("Month", "Low", "Expected", "High"), rows, note, folded=True)

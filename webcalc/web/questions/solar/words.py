@@ -7,12 +7,24 @@ from webcalc.calc.power.load import Way
 from webcalc.calc.power.panel import ChargeRule
 from webcalc.calc.power.panel_balance import LARGEST_PANEL_W
 from webcalc.calc.power.results import SolarResults
+from webcalc.calc.power.sky import MonthlySky, SiteSun, Sky
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.kinds.dates import MONTHS
-from webcalc.web.words.answer import FAILS, LOOK, Points, Text
+from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.words.answer import FAILS, LOOK, Fact, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
+from webcalc.web.words.dark_days import often
 from webcalc.web.words.say import Say
+
+#: From memory: n/N of 0.18 in December, where "mixed" takes 0.5; a steep panel gets half as much.
+ONE_SKY = (
+    "One sky stands for the whole year: a winter is darker. “Mixed” makes a London December about twice too bright. "
+    "Sunshine by month tells more."
+)
+HOW_OFTEN = f"How often dark days empty the battery is not known: add {QUANTITIES['sunshine'].label}."
+#: Most of a month's mean clearness that measured sun can have, with room for rounding.
+_MOST_CLEAR = 0.8
 
 
 def watts(say: Say, rated_w: float) -> str:
@@ -32,6 +44,27 @@ def _listed(months: list[int]) -> str:
     return ", ".join(MONTHS[month - 1] for month in months)
 
 
+def _too_bright(sun: MonthlySky, latitude_deg: float) -> list[int]:
+    """Return the months for which more sun was typed than can come through the air."""
+    if not isinstance(sun, SiteSun):
+        return []
+    shares = {month: sun.measured_clearness(latitude_deg, month) for month in range(1, 13)}
+    return [month for month, share in shares.items() if share is not None and share > _MOST_CLEAR]
+
+
+def dark_facts(asked: Asked) -> list[Fact]:
+    """Tell how often the reserve is touched and how many dark days in a row do it."""
+    runs, rows = asked.shoot.battery.dark_runs, []
+    chance, days = or_none(runs.chance), or_none(runs.days_to_reserve)
+    if chance is not None:
+        more = "smallest battery, heaviest draw"
+        rows.append(Fact("Reserve touched in", often(chance, asked.shoot), more))
+    if days is not None:
+        more = "each with a tenth of the sun above the air"
+        rows.append(Fact("Dark days in a row, full to reserve", asked.say.count(days, "day"), more))
+    return rows
+
+
 def warnings(asked: Asked) -> list[Text]:
     """Return what to know before trusting the balance."""
     say, battery, found = asked.say, asked.shoot.battery, []
@@ -44,7 +77,11 @@ def warnings(asked: Asked) -> list[Text]:
             found.append(f"Nothing is charged in {_listed(cold)}: {cell.name} not at {coldest} or below.")
         if hot:
             found.append(f"Nothing is charged in {_listed(hot)}: {cell.name} not above {hottest}.")
-        if abs(top_up.latitude_deg) > FAO_WINTER_LATITUDE_DEG:
+        if isinstance(top_up.sky, Sky):
+            found.append(ONE_SKY)
+        elif too_bright := _too_bright(top_up.sky, top_up.latitude_deg):
+            found.append(f"More sun in {_listed(too_bright)} than a clear sky lets through: taken as clear.")
+        if abs(top_up.latitude_deg) > FAO_WINTER_LATITUDE_DEG and isinstance(top_up.sky, Sky):
             found.append("Beyond 55° of latitude the formula is weak in winter: the low end there is an overcast sky.")
     if or_none(battery.draws.way) in (Way.LASTED, Way.CHARGE):
         found.append("The draw was taken from a run of the battery: right only if no panel was on it then.")
@@ -57,7 +94,7 @@ def cautions(say: Say) -> Points:
         *charging(say),
         "Between panel and battery a charge controller for its type.",
         "Permanent solar wiring: licensed electrician, NEC 690 or the local equivalent.",
-        "Mean days, open sky: shade, snow and dirt come on top. Leave a margin.",
+        "Open sky: shade, snow and dirt come on top, as far as they aren’t typed. Leave a margin.",
         LOCAL_CODES,
     ]
     return Points("Cautions", items, folded=True)
@@ -72,5 +109,6 @@ def smallest_text(asked: Asked, found: SolarResults) -> Text | None:
         return Text(f"No panel up to {watts(say, LARGEST_PANEL_W)}, so mounted, carries it{why}.", FAILS)
     if smallest == 0 or asked.shoot.battery.contradicted is not False:
         return None
-    words = f"It carries with {watts(say, smallest)}"
+    on_days = "" if or_none(asked.shoot.battery.panel.site_sun) else " on mean days"
+    words = f"It carries{on_days} with {watts(say, smallest)}"
     return Text("", href=asked.url("solar", panel_w=smallest), link_words=words)
