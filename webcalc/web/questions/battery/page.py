@@ -104,6 +104,8 @@ def _whether(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     if earliest is None and battery.open_end:
         reply.figure, reply.tone = "over 10 years", HOLDS
         reply.sentence = "before the reserve is reached, by this arithmetic. Batteries age sooner."
+        if battery.panel.typed:
+            reply.tone, reply.sentence = LOOK, f"{reply.sentence} {dark_days_words(asked.shoot)}"
         return
     judged = asked.verdict.of(Part.BATTERY)
     if earliest is None and judged is not None and judged.why is Why.DARK_DAYS:
