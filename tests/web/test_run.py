@@ -455,3 +455,27 @@ def test_a_camera_without_a_place_is_taken_along_and_named(page):
     placed, roof = link(**MADRID), link(name="Roof")
     assert "Place not known: Roof." in page(placed, roof)
     assert "Place not known" not in page(placed, link(**SOUTH, **MADRID))
+
+
+def test_a_camera_that_records_nothing_is_a_camera_too(ask, page):
+    """It needs no drive, and somebody has to look at its plan: it stands first among the verdicts."""
+    idle = link(name="Idle", stills="no")
+    results = ask(link(), idle)["results"]
+    assert [(each["line"], each["name"]) for each in results["records_nothing"]] == [(2, "Idle")]
+    assert results["cameras"][0]["name"] == "Idle" and results["cameras"][0]["verdict"]["state"] == "fails"
+    assert "Nothing is recorded" in results["errors"][0]["sentence"]
+    text = page(link(), idle)
+    assert "<dt>Idle<dd>records nothing" in text.replace("</dt>", "")
+
+
+def test_a_camera_that_runs_since_tomorrow_is_asked_about(client, page):
+    """It is 2 March, 10:00 in Madrid."""
+    words = "Wed 3 Mar 2027, 08:00 is still to come: card and battery count as new from then on. Is that meant?"
+    ahead, by_now = ({**MADRID, "since": since} for since in ("2027-03-03T08:00", "2027-03-02T10:00"))
+    assert words in page(link(**ahead)) and "still to come" not in page(link(**by_now))
+    for path in ("/plan", "/visits", "/check"):
+        told = {
+            since["since"]: client.get(link(path, **since).removeprefix(HOST)).get_data(as_text=True)
+            for since in (ahead, by_now)
+        }
+        assert ["still to come" in text for text in told.values()] == [True, False], path

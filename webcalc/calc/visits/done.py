@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.schedule.zone import camera_offset
-from webcalc.calc.unknown import figure, figure_for, known, need, or_none
+from webcalc.calc.unknown import figure, figure_for, given, known, need, or_none
 from webcalc.calc.visits.log import CHANGED, Entry, log_of, renewed_at
 from webcalc.calc.visits.rules import ClockShift, DueVisit, Reason, Standing, camera_reads
 from webcalc.calc.visits.site_light import clock_shifts, in_zone
@@ -63,6 +63,15 @@ class ShootDone:
             return on
         window = need(self.shoot.window)
         return datetime.combine(on, window.start) + timedelta(seconds=window.length_s)
+
+    def still_to_come(self, instant: datetime) -> datetime | None:
+        """Return ``since`` where the site's wall clock hasn't come to it at an instant (aware), and nothing else is
+        looked at; the computer's clock stands for the site's where the zone isn't known."""
+        since, zone = or_none(self.shoot.since), self.shoot.daylight.zone
+        if since is None or given(self.shoot.on) or given(self.shoot.at):
+            return None
+        now = instant.astimezone(zone if known(zone) else None).replace(tzinfo=None)
+        return since if since > now else None
 
     @cached_property
     def any(self) -> bool:

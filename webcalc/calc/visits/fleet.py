@@ -99,6 +99,8 @@ class Fleet:
     instant: datetime
     ahead: ShootLength
     most_visits: int | None = None
+    #: Cameras that record nothing: they need no drive, and somebody to look at their plans.
+    idle: Sequence[Camera] = ()
 
     @cached_property
     def since(self) -> date:

@@ -40,6 +40,7 @@ from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
 from webcalc.web.words.card import card_remarks
 from webcalc.web.words.habits import say_for, switches
+from webcalc.web.words.noted import since_remarks
 from webcalc.web.words.place import place_remarks
 from webcalc.web.words.rests import by_the_log, rests_on
 from webcalc.web.words.say import Say
@@ -172,7 +173,7 @@ class Page:
         if asked.verdict is not None:
             put_first(answer, asked.verdict, asked.shoot, asked.say)
             answer.points.extend(self._over_midnight(asked))
-        answer.points.extend([*place_remarks(asked), *card_remarks(asked)])
+        answer.points.extend([*place_remarks(asked), *card_remarks(asked), *since_remarks(asked)])
         return answer
 
     def not_whole(self, asked: Asked) -> Answer:

@@ -27,6 +27,7 @@ Wrong = tuple[int | None, str]
 def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple[Fleet, list[Wrong]]:
     """Return the cameras as one fleet, and a sentence for each line that holds none."""
     cameras: list[Camera] = []
+    idle: list[Camera] = []
     errors: list[Wrong] = []
     seen: dict[str, int] = {}
     for number, line in enumerate(lines[:MOST_LINES], start=1):
@@ -37,6 +38,9 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
         # One shoot for both: what was worked out to look at it is kept.
         shoot = shoot_of(inputs, now)
         sentence = _why_not(inputs, shoot) if found else "There is no plan in this line."
+        name = inputs.get("name") or f"Camera of line {number}"
+        if found and SUM_NAME not in inputs.errors and records_nothing(shoot) is not None and len(idle) < MOST_CAMERAS:
+            idle.append(Camera(number, name, shoot))
         if not sentence:
             query = str(inputs.query())
             if query in seen:
@@ -45,12 +49,12 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
                 sentence = f"Only {MOST_CAMERAS} cameras are looked at in one list."
             else:
                 seen[query] = number
-                cameras.append(Camera(number, inputs.get("name") or f"Camera of line {number}", shoot))
+                cameras.append(Camera(number, name, shoot))
         if sentence:
             errors.append((number, sentence))
     if len(lines) > MOST_LINES:
         errors.append((None, f"Only the first {MOST_LINES} lines were looked at."))
-    return Fleet(cameras, now, ahead, MOST_VISITS), errors
+    return Fleet(cameras, now, ahead, MOST_VISITS, idle), errors
 
 
 def _why_not(inputs: Inputs, shoot: Shoot) -> str:

@@ -30,15 +30,17 @@ from webcalc.web.questions.run.words import (
     cameras_data,
     drive_data,
     drive_fact,
+    idle_facts,
     later_facts,
     not_known_words,
     packed_data,
     packed_words,
     stuck,
+    to_come,
     unplaced_words,
     whom,
 )
-from webcalc.web.words.answer import Block, Fact, Facts, Text
+from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Text
 from webcalc.web.words.habits import say_for
 from webcalc.web.words.say import Say
 
@@ -144,9 +146,10 @@ def _open(asked: _Asked, line: int) -> ResponseReturnValue:
 def _answer(found: _Run) -> dict[str, Any]:
     fleet, say, drives = found.fleet, found.say, found.drives
     blocks: list[Block] = []
-    missing = not_known_words(fleet)
+    missing, idle = not_known_words(fleet), [Facts(facts, "No visits")] if (facts := idle_facts(fleet)) else []
     if not fleet.cameras:
-        return {"figure": "", "sentence": "", "blocks": blocks}
+        return {"figure": "", "sentence": "", "blocks": idle}
+    blocks += [Text(words, LOOK) for words in to_come(fleet, say)]
     if drives:
         blocks.append(Facts([drive_fact(fleet, say, drive) for drive in drives], "Drives"))
         packed = packed_words(say, fleet.bring(drives))
@@ -166,6 +169,7 @@ def _answer(found: _Run) -> dict[str, Any]:
     later = later_facts(fleet, say)
     if later:
         blocks.append(Facts(later, "Due after that"))
+    blocks += idle
     if fleet.over:
         names = ", ".join(camera.name for camera in fleet.over)
         blocks.append(Text(f"The shoot is over, and the camera taken as fetched: {names}."))
@@ -188,6 +192,7 @@ def data() -> ResponseReturnValue:
             for n, day in fleet.visits.later.items()
         ],
         "over": [{"line": camera.line, "name": camera.name} for camera in fleet.over],
+        "records_nothing": [{"line": camera.line, "name": camera.name} for camera in fleet.idle],
         "not_counted": [
             {"line": camera.line, "name": camera.name, "what": what.value}
             for what, cameras in fleet.not_counted.items()

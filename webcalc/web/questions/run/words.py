@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from webcalc.calc.unknown import known
-from webcalc.calc.verdict import CALLING, judge
+from webcalc.calc.verdict import CALLING, judge, records_nothing
 from webcalc.calc.visits.fleet import Camera, Fleet, Packed
 from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
@@ -14,8 +14,9 @@ from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.visits.words import impossible_words, reason_words
 from webcalc.web.words.answer import Fact
+from webcalc.web.words.noted import to_come_words
 from webcalc.web.words.say import NBSP, Say
-from webcalc.web.words.verdict import PART_WORDS, in_short
+from webcalc.web.words.verdict import PART_WORDS, in_short, nothing_recorded
 
 
 def _type_words(cell: str | None) -> str:
@@ -107,7 +108,7 @@ def _visit_data(fleet: Fleet, seen: CameraVisit) -> dict[str, Any]:
 
 def cameras_data(fleet: Fleet) -> list[dict[str, Any]]:
     """Return every camera with its verdict, the worst first."""
-    found = [(judge(camera.shoot), camera) for camera in fleet.cameras]
+    found = [(judge(camera.shoot), camera) for camera in (*fleet.cameras, *fleet.idle)]
     order = ["fails", "unknown", "doubtful", "holds"]
     found.sort(key=lambda each: order.index(each[0].state.value))
     return [{"line": camera.line, "name": camera.name, "verdict": verdict_data(one)} for one, camera in found]
@@ -150,3 +151,16 @@ def later_facts(fleet: Fleet, say: Say) -> list[Fact]:
     """Return the cameras that are due after the period, as far as is known."""
     by_date = sorted((day, n) for n, day in fleet.visits.later.items())
     return [Fact(fleet.cameras[n].name, say.day(day), in_short(fleet.cameras[n].uncounted)) for day, n in by_date]
+
+
+def idle_facts(fleet: Fleet) -> list[Fact]:
+    """Return the cameras that record nothing, and why."""
+    return [
+        Fact(camera.name, "records nothing", nothing_recorded(records_nothing(camera.shoot))) for camera in fleet.idle
+    ]
+
+
+def to_come(fleet: Fleet, say: Say) -> list[str]:
+    """Say which cameras run since a time that is still to come."""
+    found = [(camera.name, camera.shoot.done.still_to_come(fleet.instant)) for camera in fleet.cameras]
+    return [f"{name}: running since {to_come_words(say, since)}. Is that meant?" for name, since in found if since]
