@@ -125,12 +125,14 @@ class Case:
     first_number: int = 1
     last_number: int = 1
     counted: int = 0
+    #: By how much a change of summer time puts the clock off: known from the calendar.
+    shift_s: int = 0
 
 
 CAUSES = (
     *("as_planned", "stopped", "stopped_card_full", "stopped_battery_empty", "other_interval", "other_hours"),
     *("other_weekdays", "late_start", "larger_frames", "heavier_draw", "rolled_over", "clock_offset", "bursts_counted"),
-    *("paused", "clock_set_wrong"),
+    *("paused", "smaller_frames", "clock_summer_time", "clock_set_wrong", "clock_drift"),
 )
 INTERVALS = (300, 600, 900, 1_200, 1_800, 3_600)
 
@@ -154,6 +156,7 @@ def random_case(random: Random, cause: str) -> Case:
     plan = replace(plan, usable_j=drawn_j * random.uniform(1.8, 2.6))
     middle = plan.starts_at + (at - plan.starts_at) * random.uniform(0.25, 0.8)
     middle = middle.replace(second=0, microsecond=0)
+    shift_s = 0
     truth, clock_s, first_number = plan, random.uniform(-1.5, 1.5) * days, random.randrange(1, 4_000)
     if cause == "stopped":
         truth = replace(plan, stops=middle)
@@ -176,6 +179,8 @@ def random_case(random: Random, cause: str) -> Case:
     elif cause == "larger_frames":
         most = 0.9 * ROOM_BYTES / (FRAME_BYTES * len(plan.ticks(at)))
         truth = replace(plan, frame_bytes=int(FRAME_BYTES * random.uniform(1.25, max(1.3, min(2.0, most)))))
+    elif cause == "smaller_frames":
+        truth = replace(plan, frame_bytes=int(FRAME_BYTES * random.uniform(0.5, 0.8)))
     elif cause == "heavier_draw":
         truth = replace(plan, draw=random.uniform(1.3, 1.7))
     elif cause == "paused":
@@ -184,6 +189,10 @@ def random_case(random: Random, cause: str) -> Case:
         clock_s += 3_600 * random.choice([-5, -3, -2, 2, 3, 6])
     elif cause == "clock_set_wrong":
         clock_s += random.choice([-1, 1]) * (900 * random.randrange(9, 60) + 450)
+    elif cause == "clock_summer_time":
+        clock_s += (shift_s := random.choice([-3_600, 3_600]))
+    elif cause == "clock_drift":
+        clock_s = random.choice([-1, 1]) * random.uniform(6, 15) * days
     elif cause == "bursts_counted":
         truth = replace(plan, copies=2, frame_bytes=FRAME_BYTES // 2)
     elif cause == "rolled_over":
@@ -202,11 +211,16 @@ def random_case(random: Random, cause: str) -> Case:
     if cause.startswith("clock") or random.random() < 0.5:
         looked_at.add("clock")
     # A cause can only be told by what it changes.
-    looked_at |= {"stopped_card_full": {"space"}, "stopped_battery_empty": {"battery"}, "larger_frames": {"space"}}.get(
-        cause, set()
-    )
+    looked_at |= {
+        "stopped_card_full": {"space"},
+        "stopped_battery_empty": {"battery"},
+        "larger_frames": {"space"},
+        "smaller_frames": {"space"},
+    }.get(cause, set())
     looked_at |= {"battery"} if cause == "heavier_draw" else set()
     if cause == "rolled_over":
         looked_at -= {"numbers"}
     last_number = (first_number + read.files - 2) % 9_999 + 1
-    return Case(cause, plan, truth, at, read, frozenset(looked_at), clock_s, first_number, last_number, counted)
+    return Case(
+        cause, plan, truth, at, read, frozenset(looked_at), clock_s, first_number, last_number, counted, shift_s
+    )

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections import Counter
 from functools import cache
 
-from onsite_looks import Look, looks, ranked, too_late
+from onsite_looks import Look, looks, rank, too_late
 
 #: For each hidden cause.
-EACH = 32
+EACH = 26
 
 
 @cache
@@ -20,7 +20,9 @@ def seen() -> tuple[Look, ...]:
 
 
 def test_the_true_story_comes_first() -> None:
-    counted = ranked(seen())
+    counted: dict[str, Counter[str]] = {}
+    for look in seen():
+        rank(counted, look)
     whole = sum(counted.values(), Counter())
     table = {cause: dict(count) for cause, count in counted.items()}
     assert whole["cases"] > 400

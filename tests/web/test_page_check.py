@@ -89,7 +89,7 @@ def test_nineteen_per_cent_missing_names_hours_and_a_corrected_date(ask):
 def test_the_shortfall_stands_on_the_page(page):
     text = page(**FOUND)
     assert "Come back by Sat 22 May 2027: the card is full after that." in text
-    assert "1140 frames missing (19 %), 19 h of recording: look for the cause first." in text
+    assert "1140 frames missing (19 %), 19 h of recording: look for the cause first. Likeliest: it" in text
     # 4,860 frames are eight days and an hour.
     assert "It stopped Tue 9 Mar 2027, 09:00; nothing read says why." in text
     assert "Look at the date of the last file" in text

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -35,6 +35,8 @@ LEAST_FIT = 0.01
 BETTER_THAN_PLAN = 1.5
 #: Stories that go as planned.
 GOES_AS_PLANNED = (Code.AS_PLANNED, Code.CLOCK_SUMMER_TIME)
+#: So many stories are told; what fits less well than these is of no help on a mast.
+MOST_TOLD = 4
 #: So often numbers start again at most while nobody looks. Own choice.
 MOST_ROLLS = 4
 _MINUTE = timedelta(minutes=1)
@@ -249,19 +251,21 @@ def look_at(running: Running, found: Found) -> tuple[Comparison, Judgement]:
 
 @dataclass(frozen=True)
 class TellsApart:
-    """A reading that nobody took yet, and what it would be by each of two stories."""
+    """A reading that nobody took yet, what it would be by the first story, and by the ``nth`` one that it rules out."""
 
     reading: Reading
     first: object
-    second: object
+    other: object
+    nth: int = 2
 
 
-def tells_apart(comparison: Comparison, first: Life, second: Life) -> TellsApart | None:
-    """Return what to look at next; None where nothing that can be read tells the two apart."""
+def tells_apart(comparison: Comparison, stories: Sequence[Story]) -> TellsApart | None:
+    """Return what to look at next: to tell the first story from the second, else from the next that can be told."""
     unread = [reading for reading in Reading if reading not in _readings(comparison)]
-    for reading, one, other, differ in _told(comparison, first, second, unread):
-        if one is not None and other is not None and differ:
-            return TellsApart(reading, one, other)
+    for nth, story in enumerate(stories[1:MOST_TOLD], start=2):
+        for reading, one, other, differ in _told(comparison, stories[0].life, story.life, unread):
+            if one is not None and other is not None and differ:
+                return TellsApart(reading, one, other, nth)
     return None
 
 

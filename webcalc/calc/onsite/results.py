@@ -92,7 +92,7 @@ class LookResults(Results):
     interval_runner_up_s : the next likely one, seconds
     causes : what may explain the count
     stories : what may have happened, in order of fit
-    tells_apart : what to look at to tell the first two stories apart
+    tells_apart : what to look at to tell the first story from the second, else from the next that can be told
     frame_bytes : a frame in whole clusters as measured, bytes
     frame_bytes_range : its range
     file_bytes : the same without what clusters add, bytes

@@ -241,9 +241,9 @@ class ShootLook:
 
     @figure
     def apart(self) -> TellsApart | None:
-        """What would tell the first two stories apart."""
+        """What would tell the first story from another."""
         stories, comparison = need(self.stories, self.comparison)
-        return tells_apart(comparison, stories[0].life, stories[1].life) if len(stories) > 1 else None
+        return tells_apart(comparison, stories)
 
     @figure
     def outlook(self) -> Outlook:

@@ -7,6 +7,7 @@ from typing import Any
 from webcalc.calc.formula import work
 from webcalc.calc.onsite.compare import bytes_per_file, measured_drift, missed_frames, missed_time_s
 from webcalc.calc.onsite.drain import left_of_usable
+from webcalc.calc.onsite.fit import GOES_AS_PLANNED
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.results import LookResults, look_results
 from webcalc.calc.onsite.seen import Ask, Doubt, Value
@@ -34,6 +35,7 @@ from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Li
 from webcalc.web.words.cautions import on_site
 from webcalc.web.words.solved import solved_notes
 
+NOT_READ = "not read"
 _VERDICT_RESTS_ON = frozenset({Value.COUNT, Value.CARD, Value.BATTERY})
 
 
@@ -87,9 +89,12 @@ def _begin(asked: Asked, look: ShootLook, reply: Answer) -> None:
         sentences.append(f"{shortfall}: look for the cause first.")
     elif found.agrees:
         sentences.append("The frames are as planned.")
-    by_summer_time = [story.code for story in need(look.stories)[:1]] == [Code.CLOCK_SUMMER_TIME]
-    if by_summer_time and Ask.CLOCK_BY not in found.asks:
-        sentences.append(f"{story_words(asked, look, need(look.stories)[0])}.")
+    first = next(iter(need(look.stories)), None)
+    if first is not None and first.code is Code.CLOCK_SUMMER_TIME and Ask.CLOCK_BY not in found.asks:
+        sentences.append(f"{story_words(asked, look, first)}.")
+    elif first is not None and shortfall and first.code not in GOES_AS_PLANNED:
+        told = story_words(asked, look, first)
+        sentences.append(f"Likeliest: {told[:1].lower()}{told[1:]}.")
     if not look.has_found:
         reply.tone = ""
         sentences.append("That is by the plan.")
@@ -106,7 +111,7 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
         # Read on a mast: what is as expected needs no second figure.
         same = value is not None and value == should.partition(" (")[0]
         words = "as expected" if same else f"{should} expected" if should else ""
-        missing = "in doubt" if found.is_doubted(about) else "not read"
+        missing = "in doubt" if found.is_doubted(about) else NOT_READ
         rows.append(Fact(label, value or missing, "; ".join(filter(None, (words, more)))))
 
     files = found.files
@@ -124,6 +129,8 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
     should = spread(say.percent, expected.battery_left_share)
     row("Battery left", spread(say.percent, left) or None, should, Value.BATTERY)
     _clock_row(asked, look, row)
+    # What was read comes first.
+    rows.sort(key=lambda row: row.value == NOT_READ)
     if found.frame_bytes:
         size = f"file {say.size(found.file_bytes.low)} to {say.size(found.file_bytes.high)}"
         planned = f"; {spread(say.size, running.frame)} planned" if running.frame else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.fit import GOES_AS_PLANNED, Reading, Story, TellsApart
+from webcalc.calc.onsite.fit import GOES_AS_PLANNED, MOST_TOLD, Reading, Story, TellsApart
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.onsite.story import Code
 from webcalc.calc.unknown import need
@@ -12,8 +12,7 @@ from webcalc.web.questions.check.words import since_change
 from webcalc.web.words.answer import Points
 from webcalc.web.words.say import Say
 
-#: So many stories are told; what fits less well than these is of no help on a mast.
-MOST_TOLD = 4
+_NTH = ("", "first", "second", "third", "fourth")
 
 
 def told(asked: Asked, look: ShootLook) -> Points | None:
@@ -82,8 +81,8 @@ def _summer_time(asked: Asked, look: ShootLook, story: Story) -> str:
 
 
 def apart_words(say: Say, apart: TellsApart) -> str:
-    """Say what to look at, and what it is by each of the first two stories."""
-    first, second = (_reading(say, apart.reading, each) for each in (apart.first, apart.second))
+    """Say what to look at, and what it is by the first story and by the other."""
+    first, other = (_reading(say, apart.reading, each) for each in (apart.first, apart.other))
     look_at = {
         Reading.LAST_AT: "Look at the date of the last file",
         Reading.FIRST_AT: "Look at the date of the first file",
@@ -92,7 +91,7 @@ def apart_words(say: Say, apart: TellsApart) -> str:
         Reading.BATTERY: "Look at the battery",
         Reading.CLOCK: "Look at the clock",
     }[apart.reading]
-    return f"{look_at}: {first} by the first, {second} by the second."
+    return f"{look_at}: {first} by the first, {other} by the {_NTH[apart.nth]}."
 
 
 def _reading(say: Say, reading: Reading, value: object) -> str:
