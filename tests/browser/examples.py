@@ -47,7 +47,10 @@ ALSO: dict[str, dict[str, str]] = {
         **{"now1": "430,325", "now2": "3416,1812"},
     },
     "sun": {"sensor": "1/2.8in", "focal_mm": "4", "bearing": "150"},
-    "solar": {"panel_w": "5", "panel_tilt": "50", "sky": "mixed"},
+    "solar": {
+        **{"panel_w": "5", "panel_tilt": "50", "sky": "mixed"},
+        "sunshine": "48,53,56,58,60,69,79,79,67,56,50,46",
+    },
     "sheet": {"mounting": "Bracket on rung 2"},
     "check": {"since": "2027-03-01T08:00", "at": "2027-03-02T09:00", "found_frames": "130", "found_gb": "0.3"},
 }

@@ -125,6 +125,7 @@ def test_snow_and_shade_by_month(client: FlaskClient) -> None:
     assert harvest(client, FULL + "&panel_shade=20") == pytest.approx([0.8 * wh for wh in clear])
     winter = harvest(client, FULL + "&panel_shade=50,50,0,0,0,0,0,0,0,0,0,50")
     assert winter == pytest.approx([wh * (0.5 if n in (0, 1, 11) else 1) for n, wh in enumerate(clear)])
+    assert "lost to snow, shade 0 to 50 %" in text(client, FULL + "&panel_shade=50,50,0,0,0,0,0,0,0,0,0,50")
 
 
 def test_measured_sun_counts_before_sunshine_and_sky(client: FlaskClient) -> None:
@@ -193,6 +194,27 @@ def test_what_is_touched_too_often_is_no_promise(client: FlaskClient) -> None:
             assert re.search(rf"1 of {int(1 / chance)} winters\b", text(client, query), re.IGNORECASE)
             assert f"{found['dark_days_to_reserve']} dark days in a row" in text(client, query)
     assert seen == {"fails", "doubtful", "holds"}
+
+
+def test_panel_and_battery_sized_together_hold(client: FlaskClient) -> None:
+    """Each size is a shoot whose chance is at its goal: a tenth less battery is beyond it."""
+    query = f"{WINTER.replace('battery_wh=100', 'battery_wh=60')}&sunshine={SUNSHINE}"
+    sizes = results(client, query)["sizes"]
+    assert [size["panel_w"] for size in sizes] == [2.5, 5, 10]
+    for goal, key in ((0.05, "battery_wh_1_in_20"), (0.01, "battery_wh_1_in_100")):
+        assert sizes[0][key] > sizes[1][key] > sizes[2][key]
+        sized = query.replace("panel_w=5", f"panel_w={sizes[2]['panel_w']}")
+        enough, too_small = (
+            results(client, sized.replace("battery_wh=60", f"battery_wh={times * sizes[2][key]:.3f}"))
+            for times in (1, 0.9)
+        )
+        assert enough["reserve_chance"] <= goal < too_small["reserve_chance"]
+        assert enough["carries"] is True
+    shown = text(client, query)
+    assert "Panel and battery together" in shown
+    assert re.search(r"2\.5 W\s+\d+ Wh\s+\d+ Wh", shown)
+    # Without the site's sunshine no size is one.
+    assert results(client, WINTER)["sizes"] == []
 
 
 # -- charging ---------------------------------------------------------------------------------------------------
@@ -454,7 +476,7 @@ def test_picture_shows_each_day_and_stays_small(client: FlaskClient) -> None:
         paths = re.findall(r' d="(M28 [^"]*)"', shown)
         assert len(paths) == 4
         assert all(len(path) < MOST_STEPS * 8 for path in paths)
-    assert "Each day's lowest. At worst (thick): " in text(client, FULL)
+    assert "Each day's lowest, by mean days. At worst (thick): " in text(client, FULL)
 
 
 def test_a_panel_needs_no_longitude(client: FlaskClient) -> None:

@@ -5,6 +5,7 @@ Energies are Wh, powers W.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -17,6 +18,8 @@ from webcalc.calc.schedule.schedule import Schedule
 
 #: Once in so many years of a shoot is too often to rely on; common practice, no source.
 USUAL_CHANCE = 1 / 20
+#: Chances for which battery and panel are sized: what people rely on, and what nobody comes back for.
+RELIED_ON = (USUAL_CHANCE, 1 / 100)
 #: More often than this the reserve is touched rather than not.
 EVEN_CHANCE = 1 / 2
 #: Below so many days from full to the reserve the chance was not held against a simulation.
@@ -26,6 +29,9 @@ _MOST_YEARS = 2
 _YEAR_DAYS = 365
 _WINDOW_DAYS = 10
 _THIRDS = 3
+#: Batteries are sized up to so many times the smallest; less than this is no chance.
+_MOST_TIMES = 256
+_NOTHING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -156,3 +162,33 @@ def dark_days_to_reserve(harvests_wh: tuple[float, ...], rule: ChargeRule, draw:
             days = int(room_wh / lost_wh)
             fewest = days if fewest is None else min(fewest, days)
     return fewest
+
+
+def rooms_for(chance: Callable[[float], float], least_wh: float) -> tuple[float | None, ...]:
+    """Return the smallest room in Wh, within 5 %, at which a chance falls to each of ``RELIED_ON``.
+
+    None less than ``least_wh`` is looked at. None where that takes more than ``_MOST_TIMES`` as much. The chance falls
+    about as an exponential of the room: the secant on its logarithm finds it in a few steps.
+    """
+    logs: dict[float, float] = {}
+
+    def log_at(room_wh: float) -> float:
+        if room_wh not in logs:
+            logs[room_wh] = math.log(max(chance(room_wh), _NOTHING))
+        return logs[room_wh]
+
+    def room_for(goal: float) -> float | None:
+        low_wh, high_wh = 0.0, least_wh
+        while log_at(high_wh) > goal:
+            low_wh, high_wh = high_wh, 2 * high_wh
+            if high_wh > _MOST_TIMES * least_wh:
+                return None
+        while low_wh and high_wh > 1.05 * low_wh:
+            low, high = log_at(low_wh), log_at(high_wh)
+            part = (low - goal) / (low - high) if low > high else 0.5
+            # A little beyond the straight line, so that both ends close in.
+            middle_wh = low_wh + (high_wh - low_wh) * min(0.9, max(0.1, part + 0.03))
+            low_wh, high_wh = (low_wh, middle_wh) if log_at(middle_wh) <= goal else (middle_wh, high_wh)
+        return high_wh
+
+    return tuple(room_for(math.log(wanted)) for wanted in RELIED_ON)

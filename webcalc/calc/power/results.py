@@ -274,6 +274,20 @@ class MonthResults(Results):
 
 
 @dataclass(frozen=True)
+class SizeResults(Results):
+    """A panel, and the batteries of the kind typed that hold with it.
+
+    panel_w : rated, watts
+    battery_wh_1_in_20 : printed energy with which the reserve is touched in no more than 1 of 20 years; null: none does
+    battery_wh_1_in_100 : the same for 1 of 100
+    """
+
+    panel_w: float
+    battery_wh_1_in_20: float | None
+    battery_wh_1_in_100: float | None
+
+
+@dataclass(frozen=True)
 class SolarResults(Results):
     """Does a panel carry it?
 
@@ -295,6 +309,7 @@ class SolarResults(Results):
     reserve_chance : share of years of this shoot in which the reserve is touched, for the smallest battery and the
         heaviest draw that may be; null while unknown
     reserve_chance_at_least : it is no smaller, where it isn't known better
+    sizes : panel and battery together, as far as the site's own sun is known
     frozen_days : days without charging
     frozen_wh : harvest lost on them, Wh
     months : load and harvest of each month of the shoot
@@ -315,6 +330,7 @@ class SolarResults(Results):
     dark_days_to_reserve: int | None = None
     reserve_chance: float | None = None
     reserve_chance_at_least: float | None = None
+    sizes: tuple[SizeResults, ...] = ()
     frozen_days: int | None = None
     frozen_wh: Estimate[float] | None = ranged()
     months: tuple[MonthResults, ...] = ()
@@ -349,6 +365,7 @@ def solar_results(shoot: Shoot) -> SolarResults:
         dark_days_to_reserve=battery.dark_runs.days_to_reserve,
         reserve_chance=chance.share if chance and not chance.at_least else None,
         reserve_chance_at_least=chance.share if chance else None,
+        sizes=tuple(SizeResults(size.panel_w, *size.battery_wh) for size in or_none(battery.dark_runs.sizes()) or ()),
         frozen_days=ended.low.frozen_days if ended else None,
         frozen_wh=ended.map(lambda each: each.frozen_wh) if ended else None,
         months=tuple(

@@ -143,18 +143,24 @@ class ShootPanel:
 
     # -- the months -----------------------------------------------------------------------------------------
 
+    @figure_for
+    def lost_in_a_day(self) -> Estimate[float]:
+        """What the battery loses by itself on a day, Wh."""
+        supply = need(self.shoot.battery.supply_alone)
+        rated, lost = supply.rated_wh, supply.self_discharge_per_month
+        return Estimate(
+            DAY_H * runtime.self_discharge_w(rated.low, lost.low),
+            DAY_H * runtime.self_discharge_w(rated.expected, lost.expected),
+            DAY_H * runtime.self_discharge_w(rated.high, lost.high),
+        )
+
     @figure
     def day_loads(self) -> tuple[Estimate[float], Estimate[float]]:
         """What a recorded and an idle date draw in Wh, self-discharge too."""
         battery = self.shoot.battery
-        supply, *days = need(battery.supply_alone, battery.draws.recorded_day, battery.draws.idle_day)
-        lost_w = [
-            runtime.self_discharge_w(getattr(supply.rated_wh, end), getattr(supply.self_discharge_per_month, end))
-            for end in ("low", "expected", "high")
-        ]
+        lost, *days = need(self.lost_in_a_day(), battery.draws.recorded_day, battery.draws.idle_day)
         recorded, idle = (
-            Estimate(*(wh + DAY_H * w for wh, w in zip((day.low, day.expected, day.high), lost_w, strict=True)))
-            for day in days
+            Estimate(day.low + lost.low, day.expected + lost.expected, day.high + lost.high) for day in days
         )
         return recorded, idle
 

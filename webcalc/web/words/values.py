@@ -8,6 +8,7 @@ from typing import Any
 
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.web.link.kinds.basics import FAHRENHEIT, FEET, MILES, Number
+from webcalc.web.link.kinds.months import Months
 from webcalc.web.link.kinds.times import Duration, Weekdays
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.say import NBSP, Say
@@ -39,6 +40,9 @@ def value_words(name: str, value: Any, say: Say) -> str:
         return say.count(len(value), "day") + " left out"
     if isinstance(quantity.kind, Number) and quantity.kind.other in _IN_WORDS:
         return _IN_WORDS[quantity.kind.other](say, value)
+    if isinstance(quantity.kind, Months):
+        ends = " to ".join(dict.fromkeys(say.figures(float(end)) for end in (min(value), max(value))))
+        return f"{ends}{NBSP}{quantity.unit}"
     text = quantity.write(value)
     if quantity.kind.lines:
         return say.count(len(text), "character")

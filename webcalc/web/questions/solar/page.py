@@ -12,7 +12,7 @@ from webcalc.calc.verdict import Judged, Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.pictures.solar import charge_picture
-from webcalc.web.questions.solar.words import HOW_OFTEN, cautions, dark_facts, smallest_text, warnings, watts
+from webcalc.web.questions.solar.words import HOW_OFTEN, cautions, dark_facts, sizes, smallest_text, warnings, watts
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
 from webcalc.web.words.dark_days import dark_days_words, in_a_row, often
 from webcalc.web.words.panel import month_words
@@ -41,7 +41,7 @@ def answer(asked: Asked) -> Answer:
     else:
         _which(asked, found, reply)
     if not asked.records_nothing:
-        reply.add(_facts(asked, found), _picture(asked))
+        reply.add(sizes(asked, found), _facts(asked, found), _picture(asked))
     reply.add(_months(asked))
     reply.add(*warnings(asked))
     reply.add(cautions(asked.say))
@@ -138,7 +138,7 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
             day, left = lowest
             at = getattr(need(asked.shoot.battery.runtime).reserve_at, end)
             more = f"reserve {say.instant(at)}" if at else say.day(day)
-            rows.append(Fact(f"{label}, lowest", say.percent(left), more))
+            rows.append(Fact(f"Lowest on mean days, {label.lower()}", say.percent(left), more))
     month, harvest, drawn = (
         or_none(panel_of.worst_month),
         found.worst_month_harvest_wh_per_day,
@@ -171,8 +171,9 @@ def _picture(asked: Asked) -> Picture | None:
     left = lows[-1][1]
     _day, expected = need(battery.panel.lowest("expected"))
     text = (
-        f"Each day's lowest. At worst (thick): {say.percent(low)} on {say.day(low_day)}, {say.percent(left.low)} at "
-        f"the end. Expected (dashed): {say.percent(expected)}, {say.percent(left.expected)} at the end."
+        f"Each day's lowest, by mean days. At worst (thick): {say.percent(low)} on {say.day(low_day)}, "
+        f"{say.percent(left.low)} at the end. Expected (dashed): {say.percent(expected)}, "
+        f"{say.percent(left.expected)} at the end."
     )
     names = (say.day(lows[0][0], weekday=False), say.day(lows[-1][0], weekday=False))
     svg = charge_picture([share for _day, share in lows], need(battery.reserve_share), names)
@@ -237,10 +238,10 @@ SOLAR = Page(
     "solar",
     "Solar panel",
     "Does a panel carry it?",
-    ("panel_w", "panel_tilt", "panel_facing", "sky", "site", "last"),
+    ("panel_w", "panel_tilt", "panel_facing", "sky", "site", "sunshine", "last"),
     answer,
     (
-        Group("Sun of the site, by month", ("sunshine", "sun_kwh", "panel_shade")),
+        Group("Sun of the site, by month", ("sun_kwh", "panel_shade")),
         Group("Losses, temperatures", ("panel_loss", "temp_c", *SEASON_NAMES)),
         # Cell type, reserve, days and interval are asked on the battery and interval pages; they count here too.
         Group("Battery and draw", ("battery_wh", "standby_mw", "frame_j")),

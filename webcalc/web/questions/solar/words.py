@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from webcalc.calc.power.irradiation import FAO_WINTER_LATITUDE_DEG
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.panel import ChargeRule
@@ -12,7 +14,7 @@ from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.words.answer import FAILS, LOOK, Fact, Points, Text
+from webcalc.web.words.answer import FAILS, LOOK, Fact, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.dark_days import often
 from webcalc.web.words.say import Say
@@ -42,6 +44,22 @@ def _refused_months(rule: ChargeRule) -> tuple[list[int], list[int]]:
 
 def _listed(months: list[int]) -> str:
     return ", ".join(MONTHS[month - 1] for month in months)
+
+
+def sizes(asked: Asked, found: SolarResults) -> Table | None:
+    """Put panels and the batteries that hold with them side by side, where the site's sun is known."""
+    if not found.sizes:
+        return None
+
+    def printed(wh: float | None) -> str:
+        return "–" if wh is None else asked.say.unit(math.ceil(wh), "Wh")
+
+    rows = [
+        Row((watts(asked.say, size.panel_w), printed(size.battery_wh_1_in_20), printed(size.battery_wh_1_in_100)))
+        for size in found.sizes
+    ]
+    note = "Battery of this kind, printed energy: its reserve is touched no more often. –: none in reach."
+    return Table("Panel and battery together", ("Panel", "1 of 20 years", "1 of 100 years"), rows, note)
 
 
 def _too_bright(sun: MonthlySky, latitude_deg: float) -> list[int]:
