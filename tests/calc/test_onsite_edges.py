@@ -244,3 +244,19 @@ def test_size_of_a_file_within_its_clusters() -> None:
     card = CardInUse(Estimate.exact(1_200_000), 60 * GB, 131_072)
     found = compare(running(card=card), Found(files=6_000, used_bytes=Estimate.exact(6_000 * 1_310_720)))
     assert found.file_bytes == Estimate(Fraction(1_179_648), Fraction(1_245_184), Fraction(1_310_720))
+
+
+def test_a_card_that_more_frames_filled_is_changed_though_none_is_lost_yet() -> None:
+    """Every 30 s 63,000 frames of 1 MB are there on 22 April at 13:00; the next one is due the day after at 8:00."""
+    looked_at = datetime(2027, 4, 22, 19)
+    card = CardInUse(Estimate.exact(1_000_000), 63 * GB, 1)
+    found = answer(running(card=card, at=looked_at), Found(files=63_000))
+    assert (found.verdict, found.reasons) == (Verdict.CHANGE, (Reason.CARD,))
+    assert found.full_at is not None and found.full_at.low == looked_at
+
+
+def test_hours_that_a_count_doesnt_date_fill_the_card_from_the_look_on() -> None:
+    """Twelve hours a day made 7,920 files of 11 days; of 60,000 another 72 days and 4 hours are left, begun at once."""
+    looked_at = datetime(2027, 3, 11, 20)
+    found = answer(running(card=CARD, at=looked_at), Found(files=7_920))
+    assert found.full_at is not None and found.full_at.low == datetime(2027, 5, 23)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from datetime import datetime, time, timedelta
 from fractions import Fraction
 
 from webcalc.calc.card.space import FileSizes
@@ -13,9 +14,10 @@ from webcalc.calc.onsite.drain import drain_factors, scaled
 from webcalc.calc.onsite.fit import Story
 from webcalc.calc.onsite.life import cut, drawn_from
 from webcalc.calc.onsite.seen import files_of
+from webcalc.calc.onsite.story import Code
 from webcalc.calc.schedule.count import counts_between
 from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 from webcalc.calc.unknown import said
 from webcalc.calc.visits.rules import BatteryInUse, CardInUse
 
@@ -52,7 +54,10 @@ def ways_on(comparison: Comparison, stories: tuple[Story, ...] = ()) -> tuple[Ra
         if story is not None and takes_more(comparison, story):
             # What it takes besides goes into each file, too: it may be set to a little more than the nearest fit.
             rest = Fraction(max(story.life.files, comparison.files or 0), max(1, story.life.files))
-            settings.insert(0, (story.life.schedule, story.life.recording, rest))
+            schedules = [story.life.schedule]
+            if story.code is Code.OTHER_HOURS:
+                schedules += at_other_times(story.life.schedule, running.at)
+            settings = [*((each, story.life.recording, rest) for each in schedules), *settings]
         for schedule, recording, more in settings:
             key = (schedule, recording, more, files, *_rounded(draw))
             if key not in found:
@@ -60,6 +65,17 @@ def ways_on(comparison: Comparison, stories: tuple[Story, ...] = ()) -> tuple[Ra
                 battery = None if planner.battery is None else _drawing(planner.battery, draw, float(more))
                 found[key] = Rates(schedule, recording, card, used, battery)
     return tuple(found.values())
+
+
+def at_other_times(schedule: Schedule, at: datetime) -> list[Schedule]:
+    """Return the same hours a day begun as early as they can be: at midnight, and at the time of the look.
+
+    A count tells how many hours a day it records, not when: none of that length takes more from the look on.
+    """
+    length_s = schedule.window.length_s
+    starts = (datetime.combine(at.date(), time()), at.replace(second=0, microsecond=0))
+    windows = [DailyWindow(start.time(), (start + timedelta(seconds=length_s)).time()) for start in starts]
+    return [replace(schedule, window=window) for window in windows]
 
 
 def takes_more(comparison: Comparison, story: Story) -> bool:

@@ -17,6 +17,7 @@ from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.fit import Story
 from webcalc.calc.onsite.going_on import Rates, draw_by, empty_since_when, ways_on
 from webcalc.calc.power import runtime
+from webcalc.calc.unknown import said
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import BatteryInUse, Reason, Standing
 
@@ -87,7 +88,12 @@ def outlook(
     else:
         dates = replace(dates, renewed_return_by=min((one.by for one in renewed if one.by), default=None))
     due = [one.due for one in found if one.due is not None]
-    now = [reason for one in due if one.by is None for reason in one.reasons]
+    full = bool(stories) and stories[0].life.card_full and dates.full_at is not None
+    if full:
+        # No frame is lost until the next one is due, and yet it is full.
+        dates = replace(dates, full_at=Estimate(running.at, running.at, said(dates.full_at).high))
+    now = [Reason.CARD] if full else []
+    now += [reason for one in due if one.by is None for reason in one.reasons]
     if clock_is_off(comparison):
         now.append(Reason.CLOCK)
     if now:
