@@ -139,6 +139,18 @@ def test_measured_sun_counts_before_sunshine_and_sky(client: FlaskClient) -> Non
     assert not {"sky", "sunshine"} & set(client.get(f"/solar.json?{query}").json["needs"])
 
 
+def test_the_working_is_that_of_the_sky_that_counts(client: FlaskClient) -> None:
+    """Of the site's own sun it is clearness and brightest day, not a mean day's plane that nothing rests on."""
+    by_class, by_sun, measured = (
+        [each["what"] for each in client.get(f"/solar.json?{FULL}{sun}").json["working"]]
+        for sun in ("", f"&sunshine={SUNSHINE}", f"&sun_kwh={','.join(['2'] * 12)}")
+    )
+    assert "harvest" in by_class[-1]
+    assert [words.split()[0] for words in by_sun[1:]] == ["clearness", "brightest"]
+    assert by_sun[0] == measured[0] == by_class[0]
+    assert measured[1:] == by_sun[2:]
+
+
 def test_the_chance_of_the_reserve(client: FlaskClient) -> None:
     """A smaller battery touches it more often; without the site's sunshine nothing is known of it."""
     winter = FULL.replace("2027-03-01", "2027-10-01").replace("battery_wh=100", "battery_wh=25")

@@ -299,7 +299,8 @@ class SolarResults(Results):
     lowest_share : lowest state of the battery, share of the usable energy
     lowest_on : on which date
     reserve_at : camera clock; null at an end where it lasts to the last day
-    carries : whether it stays above its reserve to the last day at the pessimistic end; null while contradicted
+    carries : whether it stays above its reserve to the last day at the pessimistic end, dark days counted; null while
+        contradicted
     left_at_end_share : of the usable energy, 0 to 1
     smallest_panel_w : smallest that carries it, watts; 0: none is needed; on mean days while the site's own sun isn't
         known

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from webcalc.calc.formula import work
 from webcalc.calc.power import irradiation, panel
+from webcalc.calc.power.dark_runs import brightest
 from webcalc.calc.power.results import SolarResults, solar_results
-from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, Sky
+from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, SiteSun, Sky
 from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Judged, Part, Why
@@ -191,8 +192,9 @@ def _months(asked: Asked) -> Table | None:
         name = MONTHS[n - 1] + ("" if top_up.rule.charges_in(n) else "*")
         marked = worst is not None and n == worst.low.month
         rows.append(Row((name, *(asked.say.figures(getattr(wh, end), 2) for _label, end in _ENDS)), marked))
-    by_class = isinstance(top_up.sky, Sky)
-    ends = "next darker to next brighter sky" if by_class else "low and high as one month of ten is"
+    of_class = "next darker to next brighter sky"
+    of_site = "of days from dark to bright; low and high as one month of ten is"
+    ends = of_class if isinstance(top_up.sky, Sky) else of_site
     note = f"Wh on a mean day; {ends}."
     if not all(map(top_up.rule.charges_in, range(1, 13))):
         note += " * not charged: outside the battery's limits."
@@ -220,6 +222,12 @@ def _workings(asked: Asked, reply: Answer) -> None:
         sunset_deg=sunset.result,
     )
     clearness = top_up.sky.clearness_in(latitude, month).expected
+    if not isinstance(top_up.sky, Sky):
+        # The days lie between 0.05 and the brightest, as many dark as bright ones as give the mean.
+        shares = top_up.sky.sunshine[month - 1 : month] if isinstance(top_up.sky, SiteSun) else ()
+        mean = [work(irradiation.clearness_of_sky, sunshine_share=share) for share in shares]
+        reply.working += [extraterrestrial, *mean, work(brightest, mean=clearness)]
+        return
     plane = work(
         irradiation.plane_mj_per_m2,
         horizontal_mj_per_m2=max(0.0, extraterrestrial.result) * clearness,
