@@ -28,8 +28,8 @@ DAY_TO_DAY = 0.3
 #: Classes of sky by the share of a month's days that are darker, and the days that stand for each: finer where dark.
 _EDGES = (0.0, 0.04, 0.15, 0.4, 0.7, 1.0)
 _DAYS_OF_CLASS = (5, 4, 3, 2, 1)
-#: Steps of the depth, from full to the reserve.
-_STEPS = 24
+#: Steps of the depth, from full to the reserve: so few that the chance is rather too high than too low.
+_STEPS = 18
 _MONTH_DAYS = 30
 #: Less than this is nobody's winter.
 _NOTHING = 1e-9
