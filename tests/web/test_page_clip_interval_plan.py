@@ -103,7 +103,7 @@ def test_dates_alone_tell_what_is_usual(ask, client, days, usual):
     assert got == [(seconds, pytest.approx(float(clip))) for seconds, clip in usual]
     query = {name: value for name, value in {**SHOOT, **dates}.items() if value is not None}
     told = client.get("/interval", query_string=query).get_data(as_text=True)
-    assert ("common practice, no source" in told) == bool(usual)
+    assert ("usual for a shoot of this length" in told) == bool(usual)
 
 
 def test_an_own_list_of_intervals_is_kept_to(ask):
@@ -141,3 +141,11 @@ def test_bursts_of_unknown_size_leave_the_card_unknown_everywhere(ask, client):
     assert found["expected"]["frames"] == 2 * (600 + 600 + 240)
     assert found["expected"]["card_used_bytes"]["high"] is None
     assert "needs Burst bit rate" in client.get("/plan", query_string={**SHOOT, **bursts}).get_data(as_text=True)
+
+
+def test_a_page_opened_with_nothing_takes_thirty_days(client):
+    """Thirty days of ten hours at one a minute: 18,000 frames, 600 s at 30 fps. With a version a blank stays blank."""
+    assert client.get("/clip.json").get_json()["results"]["clip_s"] == 600
+    assert "30 days" in client.get("/clip").get_data(as_text=True).replace("\u00a0", " ")
+    assert client.get("/clip.json?v=1").get_json()["results"]["clip_s"] is None
+    assert client.get("/clip.json?fps=30").get_json()["results"]["clip_s"] is None

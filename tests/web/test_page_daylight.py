@@ -315,7 +315,8 @@ def test_polar_day_is_a_state(client: FlaskClient) -> None:
 def test_nothing_typed(client: FlaskClient) -> None:
     found = ask(client, "")
     assert set(found["results"]) == KEYS
-    assert found["needs"] == ["site", "tz", "last"]
+    # A place brings its zone along.
+    assert found["needs"] == ["site"]
     assert found["results"]["days"] is found["results"]["light_share"] is None
 
 

@@ -48,6 +48,9 @@ from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
 from webcalc.web.words.working import show
 
+#: What a page opened with nothing at all takes besides the usual values, so that it has an answer.
+USUAL_ALONE = {"shoot_days": "30"}
+
 
 @dataclass(frozen=True)
 class Group:
@@ -162,7 +165,7 @@ class Page:
     def ask(self, *, as_data: bool = False) -> Asked:
         """Read the current request."""
         now: datetime = current_app.config["NOW"]()
-        inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual)
+        inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual, USUAL_ALONE)
         return Asked(self, inputs, now, say_for(inputs, request.accept_languages), as_data)
 
     def answered(self, asked: Asked) -> Answer:
@@ -250,11 +253,13 @@ class Page:
         if "site" in folded:
             # The field shows the place of an older link too.
             folded.extend(OLD_NAMES)
-        taken = [name for name in self.all_fields if name in inputs.usual]
+        if "last" in folded:
+            folded.append("shoot_days")
+        taken = [name for name in dict.fromkeys((*self.all_fields, *USUAL_ALONE)) if name in inputs.usual]
         said = [name for name in folded if name not in inputs.usual]
         return [
-            ("Taken for now", rests_on(taken, inputs, asked.say, {})),
-            ("Rests on", rests_on(said, inputs, asked.say, asked.changed)),
+            ("Taken for now", rests_on(taken, inputs, asked.say, {}, self.all_fields)),
+            ("Rests on", rests_on(said, inputs, asked.say, asked.changed, self.all_fields)),
         ]
 
     def _place_of(self, name: str, asked: Asked) -> str:

@@ -38,6 +38,7 @@ OPEN_NAME, WAS_NAME = "open", "was"
 #: What is ticked on the way to a new entry of the log: a name of the interface.
 TICK_NAME = "tick"
 LENGTH = Length()
+_NOTHING: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -151,12 +152,18 @@ def write_query(pairs: Iterable[tuple[str, str]]) -> Markup:
     return Markup(text)  # noqa: S704 - encoded just now
 
 
-def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: frozenset[str] = frozenset()) -> Inputs:
+def read_inputs(
+    pairs: Iterable[tuple[str, str]],
+    today: date,
+    without_usual: frozenset[str] = frozenset(),
+    usual_alone: Mapping[str, str] = _NOTHING,
+) -> Inputs:
     """Read a query.
 
     A link with a format version means exactly what it says: what is absent is blank. Without a version (typed by
     hand, or a page opened for the first time) the usual values stand in for what is absent, except for
-    ``without_usual`` and for the interval where a clip length asks for it.
+    ``without_usual`` and for the interval where a clip length asks for it. Where nothing at all is said,
+    ``usual_alone`` is usual too.
     """
     came = [(name, text.strip()) for name, text in pairs]
     given: dict[str, list[str]] = {}
@@ -184,8 +191,8 @@ def read_inputs(pairs: Iterable[tuple[str, str]], today: date, without_usual: fr
     if versions and versions[0] != str(FORMAT_VERSION):
         unknown += (f"{VERSION_NAME}={versions[0]}"[:40],)
 
-    typed: dict[str, str] = {}
-    usual = []
+    typed = {} if given or versions else dict(usual_alone)
+    usual = list(typed)
     for name, quantity in QUANTITIES.items():
         texts = given.get(name)
         if texts is None:

@@ -169,7 +169,7 @@ _TABLE = (
     Quantity("lon", "Longitude", Coordinate(180, "E", "W"), hint="-3.7033 or 3°42'12\"W"),
     Quantity("place", "City", City(), hint="instead; larger ones are listed"),
     Quantity("geo", "Geo link", GeoUri(), hint="instead; geo:40.4167,-3.7033"),
-    Quantity("tz", "Time zone", Zone(), hint="IANA name, like Europe/Madrid"),
+    Quantity("tz", "Time zone", Zone(), hint="like Europe/Madrid"),
     Quantity("light", "Light enough", LightRule(), usual="sun"),
     # Appended to the first set; the order above is part of the link format.
     Quantity("clock", "Camera clock set to", UtcOffset(), hint="offset from UTC; empty: the site's on the first day"),

@@ -36,8 +36,6 @@ def answer(asked: Asked) -> Answer:
             _without_wish(asked, reply, shoot.clip_made)
         elif reply.needs == ["clip"]:
             _usual(asked, reply)
-        elif set(reply.needs) == {"clip", "last"}:
-            reply.sentence = USUAL
         return reply
     if found.interval_exact_s is None:
         return reply
@@ -52,14 +50,14 @@ def answer(asked: Asked) -> Answer:
             "set. Record longer, or want a shorter clip."
         )
     else:
-        reply.figure, reply.tone = say.length(chosen.interval_s), HOLDS
+        reply.figure, reply.tone = f"Every {say.length(chosen.interval_s)}", HOLDS
         reply.sentence = (
             f"gives {say.count(chosen.frames, 'frame')} and a clip of {say.clip(chosen.clip_s)}; "
             f"wanted {say.clip(wanted_s)}."
         )
         if shoot.clips.mending_s is not None or shoot.interval_solved:
             use = asked.url("interval", interval=chosen.interval_s)
-            reply.add(Text("", href=use, link_words=f"Use {reply.figure} in the plan"))
+            reply.add(Text("", href=use, link_words=f"Use {say.length(chosen.interval_s)} in the plan"))
     reply.lead_with(_table(asked, results.choices, chosen and chosen.interval_s))
     reply.add(
         Text(NOTE),
@@ -82,7 +80,7 @@ def answer(asked: Asked) -> Answer:
 def _without_wish(asked: Asked, reply: Answer, made: ClipMade) -> None:
     """Show what the plan's interval gives while no clip length is wanted, and its neighbours."""
     say = asked.say
-    reply.figure = say.length(made.interval_s)
+    reply.figure = f"Every {say.length(made.interval_s)}"
     reply.sentence = f"is the plan's interval: {say.count(made.frames, 'frame')}, a clip of {say.clip(made.clip_s)}."
     reply.lead_with(_table(asked, reply.results.choices, made.interval_s))
     reply.add(Text(NOTE))
@@ -92,9 +90,10 @@ def _usual(asked: Asked, reply: Answer) -> None:
     """Show what is usual for a shoot of this length, and the clip each interval would give."""
     usual = reply.results.usual
     if not usual:
+        reply.sentence = USUAL
         return
     ends = list(dict.fromkeys(asked.say.length(each.interval_s) for each in (usual[0], usual[-1])))
-    reply.figure, reply.tone = " to ".join(ends), LOOK
+    reply.figure, reply.tone = f"Every {' to '.join(ends)}", LOOK
     reply.sentence = "is usual for a shoot of this length (common practice, no source)."
     reply.lead_with(_table(asked, usual, None))
     reply.add(Text(NOTE))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from webcalc.web.link.inputs import Inputs
@@ -37,6 +37,8 @@ _PHRASES = {
     ),
     **dict.fromkeys(("battery_wh", "battery_mah", "temp_c", "lat", "lon", "place", "site", "geo", "tz", "power"), "{}"),
 }
+#: Fields that show what has none of its own: an older link's place, the length of a shoot.
+_SHOWN_IN = {**dict.fromkeys(OLD_NAMES, "site"), "shoot_days": "last"}
 #: Said elsewhere on the page, or nothing that an answer rests on.
 _LEFT_OUT = frozenset({"name", "mounting", "units", "write"})
 
@@ -49,8 +51,14 @@ class Part:
     words: str
 
 
-def rests_on(names: Iterable[str], inputs: Inputs, say: Say, changed: Mapping[str, Any]) -> list[Part]:
-    """Return the parts for these quantities, as far as they have a value; ``changed`` are another by the log."""
+def rests_on(
+    names: Iterable[str], inputs: Inputs, say: Say, changed: Mapping[str, Any], fields: Collection[str]
+) -> list[Part]:
+    """Return the parts for these quantities, as far as they have a value.
+
+    changed : what is another by the log
+    fields : those of the page
+    """
     values = {**inputs.values, **changed}
     left = [name for name in names if (inputs.has(name) or name in changed) and name not in _LEFT_OUT]
     found = []
@@ -64,8 +72,7 @@ def rests_on(names: Iterable[str], inputs: Inputs, say: Say, changed: Mapping[st
         left.remove(other)
         ends = (value_words(one, values[one], say) for one in together)
         found.append(Part(together[0], _TOGETHER[together].join(ends)))
-    # An older link's place stands in the one field of today.
-    return [Part("site", part.words) if part.name in OLD_NAMES else part for part in found]
+    return [part if part.name in fields else replace(part, name=_SHOWN_IN.get(part.name, part.name)) for part in found]
 
 
 def _words(name: str, value: Any, say: Say) -> str:

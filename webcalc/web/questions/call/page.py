@@ -41,7 +41,7 @@ def answer(asked: Asked) -> Answer:
         reply.figure = f"under {say.length(min(need(shoot.settable)))}"
         reply.sentence = "No interval that short can be set. Promise a shorter clip, or record longer."
         return reply
-    reply.figure, reply.sentence = say.length(this.interval_s), sentence(asked, this)
+    reply.figure, reply.sentence = f"Every {say.length(this.interval_s)}", sentence(asked, this)
     open_words = unknown(asked, promise)
     reply.tone = LOOK if open_words or not this.possible else HOLDS
     if open_words:

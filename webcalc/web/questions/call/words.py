@@ -60,14 +60,14 @@ def sentence(asked: Asked, way: Option) -> str:
     """Return the promise in one sentence, for who only sees the head of the page."""
     say = asked.say
     month = "" if way.clip_s_per_month is None else f" ({_month(say, way)} a month)"
-    parts = [f"clip {say.clip_brief(way.clip_s)}{month}"]
+    parts = [f"Clip {say.clip_brief(way.clip_s)}{month}"]
     if way.card_needed_gb:
         parts.append(f"{say.number(way.card_needed_gb)}{NBSP}GB card")
     if way.batteries is not None:
         parts.append(packs_words(asked.shoot, say, way.batteries))
     if way.visits is not None:
         parts.append(f"{say.count(way.visits - 1, 'visit')} and fetching")
-    return f"between frames: {', '.join(parts)}."
+    return f"{', '.join(parts)}."
 
 
 def _month(say: Say, way: Option) -> str:

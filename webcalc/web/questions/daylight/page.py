@@ -7,7 +7,7 @@ from flask import Blueprint
 from webcalc.calc.formula import work
 from webcalc.calc.light.results import DaylightResults, daylight_results
 from webcalc.calc.schedule.recording import frames_in
-from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.daylight import words
@@ -56,6 +56,9 @@ def _begin(asked: Asked) -> Answer:
     data = daylight_results(shoot, asked.now) if asked.as_data else None
     reply = Answer(data, notes=solved_notes(shoot, asked.say))
     reply.needs = unknown_names(room.coordinates, room.zone_key, shoot.schedule, room.rule)
+    if "site" in reply.needs and not given(shoot.tz):
+        # A place brings its zone along.
+        reply.needs.remove("tz")
     if room.told_twice:
         reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
     if or_none(room.zone_proposals):
@@ -133,9 +136,9 @@ DAYLIGHT = _DaylightPage(
     "daylight",
     "Daylight",
     "Is it light in those hours?",
-    ("site", "tz"),
+    ("site",),
     answer,
-    (Group("First and last day", ("first", "last")), *_FOLDED),
+    (Group("First and last day", ("first", "last")), *_FOLDED, Group("Time zone", ("tz",))),
     parts=(Part.LIGHT,),
     results=DaylightResults,
 )

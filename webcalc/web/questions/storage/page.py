@@ -71,10 +71,10 @@ def _until_when(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Answer without a last day: when the card is full."""
     say, first_full = asked.say, found.full_at.low if found.full_at else None
     if first_full is None:
-        reply.figure, reply.tone = "over 10 years", HOLDS
+        reply.figure, reply.tone = "Over 10 years", HOLDS
         reply.sentence = "The card isn't full within ten years."
         return
-    reply.figure = say.day(first_full.date(), weekday=False)
+    reply.figure = f"Until {say.day(first_full.date(), weekday=False)}"
     earliest = "" if is_exact(asked.shoot) else " at the earliest"
     reply.sentence = f"The card is full{earliest} on {say.instant(first_full)} on the camera clock."
     if found.last is not None:
@@ -87,7 +87,7 @@ def _whether(asked: Asked, found: CardResults, reply: Answer) -> None:
     schedule, free, usable = need(shoot.schedule, shoot.card.free_bytes, shoot.card.usable_bytes)
     if found.lasts:
         left = free - need(shoot.card.needed_bytes).high
-        reply.figure, reply.tone = "lasts", HOLDS
+        reply.figure, reply.tone = "Lasts", HOLDS
         share = f" ({say.percent(Fraction(left, usable))})" if usable else ""
         reply.sentence = (
             f"to the end, {say.instant(schedule.ends_at)}{large and ', even' + large}; "
@@ -95,7 +95,7 @@ def _whether(asked: Asked, found: CardResults, reply: Answer) -> None:
         )
         return
     at = need(shoot.card.full_at).low
-    reply.figure = say.day(at.date(), weekday=False)
+    reply.figure = f"Until {say.day(at.date(), weekday=False)}"
     if found.lasts_expected:
         reply.tone = LOOK
         reply.sentence = (
