@@ -180,7 +180,8 @@ class Typed:
     focal_mm: Real | NotKnown | None = None
     focal_eq_mm: Real | NotKnown | None = None
     hfov: Degrees | NotKnown | None = None
-    distance_m: Real | NotKnown = blank("distance_m")
+    #: None: asked for, but movement goes by what is usual for its kind.
+    distance_m: Real | NotKnown | None = None
     #: None: level.
     tilt: Degrees | NotKnown | None = None
     camera_m: Real | NotKnown | None = None

@@ -181,7 +181,9 @@ class ShootView:
     @figure
     def distance_m(self) -> float:
         """The distance to the subject."""
-        return float(need(self.shoot.distance_m))
+        if not given(self.shoot.distance_m):
+            raise ask("distance_m")
+        return float(said(self.shoot.distance_m))
 
     @figure
     def width_m(self) -> float:
