@@ -166,6 +166,7 @@ LATER: dict[str, tuple[str, ...]] = {
     "battery_shows": ("", "charge", "usable"),
     "gb_shows": ("", "decimal", "binary"),
     "clock_by": ("", "phone", "offset"),
+    "projection": ("", "", "", "equidistant"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

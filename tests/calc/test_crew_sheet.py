@@ -12,6 +12,7 @@ import pytest
 from webcalc.calc import Shoot
 from webcalc.calc.light.days import clock_settings
 from webcalc.calc.optics.framing import horizon_share
+from webcalc.calc.optics.view import view_from_hfov
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
 from webcalc.calc.schedule.zone import load_zone
 from webcalc.calc.unknown import known
@@ -91,10 +92,11 @@ def test_the_horizon_by_the_pinhole_camera(tilt_deg: float, vfov_deg: float) -> 
     angle = math.radians(-tilt_deg)
     up, ahead = math.sin(angle), math.cos(angle)
     focal = 0.5 / math.tan(math.radians(vfov_deg / 2))
-    assert horizon_share(tilt_deg, vfov_deg) == pytest.approx(0.5 - focal * up / ahead)
+    assert horizon_share(tilt_deg, view_from_hfov(vfov_deg, 100, 100)) == pytest.approx(0.5 - focal * up / ahead)
 
 
 def test_the_horizon_leaves_the_picture_at_half_the_angle() -> None:
-    assert horizon_share(-20, 40) == pytest.approx(0)
-    assert horizon_share(20, 40) == pytest.approx(1)
-    assert horizon_share(-20.1, 40) is None and horizon_share(20.1, 40) is None
+    square = view_from_hfov(40, 100, 100)
+    assert horizon_share(-20, square) == pytest.approx(0)
+    assert horizon_share(20, square) == pytest.approx(1)
+    assert horizon_share(-20.1, square) is None and horizon_share(20.1, square) is None

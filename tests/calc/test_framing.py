@@ -18,17 +18,12 @@ from hypothesis import strategies as st
 
 from webcalc.calc.optics.framing import (
     CROP_RATIOS,
-    angle_of_share_deg,
-    angle_of_view_deg,
     central_crop,
     circle_of_confusion_mm,
     covered_m,
     crops,
-    equivalent_from_angle_mm,
     far_limit_m,
     focal_for_width_mm,
-    focal_from_angle_mm,
-    focal_px,
     ground_cover,
     hfov_for_width_deg,
     hyperfocal_m,
@@ -36,11 +31,18 @@ from webcalc.calc.optics.framing import (
     px_per_m,
     sharpness,
     standing,
+)
+from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
+from webcalc.calc.optics.view import (
+    angle_of_share_deg,
+    angle_of_view_deg,
+    equivalent_from_angle_mm,
+    focal_from_angle_mm,
+    focal_px,
     view_from_equivalent,
     view_from_focal,
     view_from_hfov,
 )
-from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_framing.json").read_text())["checks"]
 FOOT_M = 0.3048

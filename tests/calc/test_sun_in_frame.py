@@ -28,7 +28,6 @@ from skyfield.earthlib import refract
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import altitude_deg, azimuth_deg, crossings
-from webcalc.calc.optics.framing import focal_px, view_from_hfov
 from webcalc.calc.optics.sun_in_frame import (
     SUN_DIAMETER_DEG,
     Camera,
@@ -39,6 +38,7 @@ from webcalc.calc.optics.sun_in_frame import (
     sun_direction,
     sun_in_frame,
 )
+from webcalc.calc.optics.view import focal_px, view_from_hfov
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DailyWindow, Schedule
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_sun.json").read_text())["checks"]

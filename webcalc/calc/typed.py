@@ -224,6 +224,8 @@ class Typed:
     now4: Pixels | NotKnown | None = None
     now5: Pixels | NotKnown | None = None
     now6: Pixels | NotKnown | None = None
+    #: "" rectilinear, "equidistant": a fisheye.
+    projection: str | NotKnown = ""
     #: Largest of the daily means of measured frames; None, or less than the mean: as the mean.
     frame_mb_max: Real | NotKnown | None = None
     # -- the sun on a panel -----------------------------------------------------------------------------------

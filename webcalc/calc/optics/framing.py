@@ -1,8 +1,7 @@
 """What a picture covers: angles of view, coverage, sharpness, ground, crops.
 
-All of it is the pinhole (rectilinear) model with the lens focused at infinity and no
-distortion: lenses with barrel distortion see a little more. Distances are measured along the
-camera's axis, to a plane square to it.
+Pinhole (rectilinear) or equidistant, with the lens focused at infinity and no further distortion: rectilinear lenses
+with barrel distortion see a little more. Distances are measured along the camera's axis, to a plane square to it.
 """
 
 from __future__ import annotations
@@ -13,9 +12,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from webcalc.calc.formula import COMMON_PRACTICE, formula
-from webcalc.calc.optics.sensors import FULL_FRAME_DIAGONAL_MM
+from webcalc.calc.optics.view import EQUIDISTANT, PINHOLE, View
 
-PINHOLE = "pinhole (rectilinear) geometry"
 THIN_LENS = "thin-lens geometry; Sinclair Handbook of Photography, Lens Facts; US Army course SS0507"
 
 #: Divisor of the diagonal for the default circle of confusion: a convention, not a standard.
@@ -23,6 +21,8 @@ COC_DIVISOR = 1500
 
 #: A camera that looks straight down, or nearly so, sees nothing upright: cosine of 89 degrees.
 _LOOKS_DOWN = 0.0175
+#: Farther than any camera sees ground.
+_ENDLESS_M = 1e9
 #: Few lenses draw straight lines straight beyond this angle. Common practice, no source.
 WIDEST_RECTILINEAR_DEG = 100
 
@@ -32,90 +32,22 @@ CROP_RATIOS: Mapping[str, tuple[int, int]] = MappingProxyType(
 )
 
 
-@formula("angle_deg", "2 * atan_deg(side_mm / (2 * focal_mm))", PINHOLE)
-def angle_of_view_deg(side_mm: float, focal_mm: float) -> float:
-    """Return the angle of view over a side (width, height or diagonal) of the sensor, focus at infinity."""
-    return math.degrees(2 * math.atan(side_mm / (2 * focal_mm)))
-
-
-@formula("focal_mm", "side_mm / (2 * tan_deg(angle_deg / 2))", PINHOLE)
-def focal_from_angle_mm(side_mm: float, angle_deg: float) -> float:
-    """Return the focal length that gives an angle of view over a side; 0 < angle < 180."""
-    return side_mm / (2 * math.tan(math.radians(angle_deg / 2)))
-
-
-@formula("part_angle_deg", "2 * atan_deg(share * tan_deg(angle_deg / 2))", PINHOLE)
-def angle_of_share_deg(angle_deg: float, share: float) -> float:
-    """Return the angle of view of a central part that keeps ``share`` of a side.
-
-    ``share`` may be above 1: the vertical angle is that of height / width of the horizontal one,
-    the diagonal that of diagonal / width.
-    """
-    return math.degrees(2 * math.atan(share * math.tan(math.radians(angle_deg / 2))))
-
-
-@dataclass(frozen=True)
-class View:
-    """Angles of view in degrees, each above 0 and below 180. ValueError otherwise."""
-
-    hfov_deg: float
-    vfov_deg: float
-    dfov_deg: float
-
-    def __post_init__(self) -> None:
-        if not all(0 < angle < 180 for angle in (self.hfov_deg, self.vfov_deg, self.dfov_deg)):
-            raise ValueError("an angle of view lies between 0 and 180 degrees")
-
-
-def view_from_focal(width_mm: float, height_mm: float, focal_mm: float) -> View:
-    """Return the angles of view of an area of the sensor behind a lens."""
-    if not focal_mm > 0:
-        raise ValueError("a focal length is above 0")
-    sides_mm = (width_mm, height_mm, math.hypot(width_mm, height_mm))
-    return View(*(angle_of_view_deg(side_mm, focal_mm) for side_mm in sides_mm))
-
-
-def view_from_hfov(hfov_deg: float, width_px: float, height_px: float) -> View:
-    """Return all angles of view of a picture with square pixels from its horizontal one."""
-    if not 0 < hfov_deg < 180:
-        raise ValueError("an angle of view lies between 0 and 180 degrees")
-    shares = (height_px / width_px, math.hypot(width_px, height_px) / width_px)
-    return View(hfov_deg, *(angle_of_share_deg(hfov_deg, share) for share in shares))
-
-
-@formula("focal_eq_mm", "sqrt(36**2 + 24**2) / (2 * tan_deg(dfov_deg / 2))", "equal diagonal angle of view; " + PINHOLE)
-def equivalent_from_angle_mm(dfov_deg: float) -> float:
-    """Return the focal length on 36 × 24 mm with this diagonal angle of view."""
-    return focal_from_angle_mm(FULL_FRAME_DIAGONAL_MM, dfov_deg)
-
-
-def view_from_equivalent(focal_eq_mm: float, width_px: float, height_px: float) -> View:
-    """Return the angles of view of a picture whose lens is known by its 35 mm equivalent only.
-
-    The equivalent is taken to hold for the diagonal of this picture; makers often state it for the whole sensor.
-    """
-    if not focal_eq_mm > 0:
-        raise ValueError("a focal length is above 0")
-    scale = FULL_FRAME_DIAGONAL_MM / math.hypot(width_px, height_px)
-    return view_from_focal(width_px * scale, height_px * scale, focal_eq_mm)
-
-
 @formula("covered_m", "2 * distance_m * tan_deg(angle_deg / 2)", PINHOLE)
 def covered_m(distance_m: float, angle_deg: float) -> float:
     """Return the width (or height) that the picture covers at a distance."""
     return 2 * distance_m * math.tan(math.radians(angle_deg / 2))
 
 
-@formula("focal_px", "width_px / (2 * tan_deg(hfov_deg / 2))", PINHOLE)
-def focal_px(width_px: int, hfov_deg: float) -> float:
-    """Return the focal length in pixels."""
-    return width_px / (2 * math.tan(math.radians(hfov_deg / 2)))
-
-
 @formula("px_per_m", "side_px / covered_m", PINHOLE)
 def px_per_m(side_px: int, covered_m: float) -> float:
     """Return pixels per metre in the plane where ``side_px`` pixels cover ``covered_m`` metres."""
     return side_px / covered_m
+
+
+@formula("px_per_m", "width_px / (hfov_deg * pi / 180) / distance_m", EQUIDISTANT)
+def middle_px_per_m(width_px: int, hfov_deg: float, distance_m: float) -> float:
+    """Return pixels per metre in the middle of an equidistant picture; towards its edges there are fewer."""
+    return width_px / math.radians(hfov_deg) / distance_m
 
 
 @formula("focal_mm", "sensor_width_mm * distance_m / wanted_width_m", PINHOLE)
@@ -223,10 +155,14 @@ class Standing:
     foot: float
     top: float
 
-    def is_within(self, vfov_deg: float) -> bool:
-        """Whether both ends are in a picture of this height."""
-        half = math.tan(math.radians(vfov_deg / 2))
+    def is_within(self, view: View) -> bool:
+        """Whether both ends are in the picture, straight ahead as it stands."""
+        half = math.tan(math.radians(view.vfov_deg / 2))
         return -half <= self.foot and self.top <= half
+
+    def focal_lengths(self, view: View) -> float:
+        """Return how high it is in the picture, in focal lengths."""
+        return view.seen_at(self.top) - view.seen_at(self.foot)
 
 
 def standing(subject_m: float, distance_m: float, tilt_deg: float, camera_height_m: float | None) -> Standing | None:
@@ -261,6 +197,30 @@ class GroundCover:
     far_width_m: float | None
 
 
+def _row_width_m(camera_height_m: float, view: View, half_deg: float, depression_deg: float) -> float:
+    """Return how wide the picture is on the ground, straight across where its bottom or top row begins.
+
+    A line across bends in an equidistant picture; it leaves it at the side, where half the width in focal lengths is
+    the angle from the axis times the part of it that is sideways.
+    """
+    if not view.equidistant:
+        return ground_width_m(camera_height_m, view.hfov_deg, half_deg, depression_deg)
+    far_m = camera_height_m / math.sin(math.radians(depression_deg))
+    ahead_m, along_m = far_m * math.cos(math.radians(half_deg)), far_m * math.sin(math.radians(half_deg))
+
+    def aside(across_m: float) -> float:
+        off_axis_m = math.hypot(across_m, along_m)
+        return math.atan2(off_axis_m, ahead_m) * across_m / off_axis_m if off_axis_m else 0.0
+
+    half_width, low, high = math.radians(view.hfov_deg) / 2, 0.0, far_m
+    while aside(high) < half_width and high < _ENDLESS_M:
+        high *= 2
+    while high - low > 1e-9 * high:
+        middle = (low + high) / 2
+        low, high = (middle, high) if aside(middle) < half_width else (low, middle)
+    return 2 * low
+
+
 def ground_cover(camera_height_m: float, tilt_deg: float, view: View) -> GroundCover | None:
     """Return the level ground that a camera at a height sees; None where it sees none.
 
@@ -277,21 +237,20 @@ def ground_cover(camera_height_m: float, tilt_deg: float, view: View) -> GroundC
     far_m = far_width_m = None
     if top_deg > 0:
         far_m = ground_distance_m(camera_height_m, top_deg)
-        far_width_m = ground_width_m(camera_height_m, view.hfov_deg, half_deg, top_deg)
-    near_width_m = ground_width_m(camera_height_m, view.hfov_deg, half_deg, bottom_deg)
+        far_width_m = _row_width_m(camera_height_m, view, half_deg, top_deg)
+    near_width_m = _row_width_m(camera_height_m, view, half_deg, bottom_deg)
     return GroundCover(ground_distance_m(camera_height_m, bottom_deg), near_width_m, far_m, far_width_m)
 
 
-def horizon_share(tilt_deg: float, vfov_deg: float) -> float | None:
-    """Return how far down the picture the horizon lies, 0 its top edge and 1 its bottom; None where it isn't in it.
+def horizon_share(tilt_deg: float, view: View) -> float | None:
+    """Return how far down the picture the horizon lies in its middle, 0 its top edge and 1 its bottom; None if not.
 
-    ``tilt_deg`` is the axis above the horizon, above -90 and below 90. The pinhole camera: a direction ``a`` off the
-    axis lies tan a / tan(half the angle of view) of half the height from the middle.
+    ``tilt_deg`` is the axis above the horizon, above -90 and below 90.
     """
-    half_deg = vfov_deg / 2
+    half_deg = view.vfov_deg / 2
     if not -half_deg <= tilt_deg <= half_deg:
         return None
-    return (1 + math.tan(math.radians(tilt_deg)) / math.tan(math.radians(half_deg))) / 2
+    return (1 + view.seen_at(math.tan(math.radians(tilt_deg))) / view.half_height) / 2
 
 
 @dataclass(frozen=True)
@@ -334,8 +293,8 @@ def central_crop(ratio: str, view: View, width_px: int, height_px: int) -> Crop:
         y_px=(height_px - crop_height_px) // 2,
         width_share=width_share,
         height_share=height_share,
-        hfov_deg=angle_of_share_deg(view.hfov_deg, width_share),
-        vfov_deg=angle_of_share_deg(view.vfov_deg, height_share),
+        hfov_deg=view.part_deg(view.hfov_deg, width_share),
+        vfov_deg=view.part_deg(view.vfov_deg, height_share),
     )
 
 

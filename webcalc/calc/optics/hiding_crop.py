@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from webcalc.calc.optics.remount import CameraError, Picture, moved
 
+#: Stretches of each side whose ends are looked at where sides are bent.
+_ALONG_SIDES = 24
+
 
 @dataclass(frozen=True)
 class HidingCrop:
@@ -23,15 +26,20 @@ class HidingCrop:
 def hiding_crop(picture: Picture, error: CameraError) -> HidingCrop | None:
     """Return the crop that hides an error that was left; None where not even the middle is in both frames.
 
-    Straight lines stay straight, so a part is in the other frame when its four corners are. Sides are
-    floored to even pixels. Parallax from a shifted camera can't be cropped away.
+    Straight lines stay straight, so a part is in the other frame when its four corners are; in an equidistant picture
+    points along its sides are looked at too. Sides are floored to even pixels. Parallax from a shifted camera can't be
+    cropped away.
     """
+
+    steps = _ALONG_SIDES if picture.equidistant else 1
+    along = [2 * n / steps - 1 for n in range(steps + 1)]
+    sides = {(a, float(b)) for a in along for b in (-1, 1)} | {(float(a), b) for a in (-1, 1) for b in along}
 
     def fits(share: float) -> bool:
         half_width, half_height = share * picture.width_px / 2, share * picture.height_px / 2
         middle_x, middle_y = picture.centre
-        corners = [(middle_x + a * half_width, middle_y + b * half_height) for a in (-1, 1) for b in (-1, 1)]
-        targets = [moved(picture, error, corner) for corner in corners]
+        rim = [(middle_x + a * half_width, middle_y + b * half_height) for a, b in sides]
+        targets = [moved(picture, error, point) for point in rim]
         return all(target is not None and picture.contains(target) for target in targets)
 
     if not fits(0):

@@ -100,6 +100,9 @@ def _zooms(picture: Picture, pairs: Sequence[Pair]) -> Iterator[float]:
     (a·b + u) / sqrt((a² + u)(b² + u)); squared, a quadratic equation for u.
     """
     yield 1.0
+    if picture.equidistant:
+        yield apart_px([now for _, now in pairs]) / apart_px([before for before, _ in pairs])
+        return
     one, other = max(combinations(pairs, 2), key=lambda two: math.dist(two[0][0], two[1][0]))
     rays = [picture.ray(before) for before, _after in (one, other)]
     cosine = sum(a * b for a, b in zip(*rays, strict=True)) / math.prod(math.hypot(*ray) for ray in rays)

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, COMMON_PRACTICE, DEFINITION, formula
-from webcalc.calc.optics.framing import PINHOLE
+from webcalc.calc.optics.view import PINHOLE
 
 #: Frames that a crossing should take at least, to read as movement and not as things
 #: appearing here and there: a project choice, to be adjusted by the user.

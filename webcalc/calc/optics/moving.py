@@ -82,7 +82,7 @@ class ShootMotion:
             "interval_s": interval_s,
             "width_px": width_px,
             "distance_m": distance_m,
-            "hfov_deg": view.hfov_deg,
+            "hfov_deg": view.middle_hfov_deg,
         }
 
     @figure
@@ -90,7 +90,7 @@ class ShootMotion:
         """The pixels that it moves in a second."""
         if need(self.by_stars):
             (width_px, _height), view = need(self.shoot.view.size_px, self.shoot.view.view)
-            return Estimate.exact(motion.star_px_per_s(width_px, view.hfov_deg))
+            return Estimate.exact(motion.star_px_per_s(width_px, view.middle_hfov_deg))
         speed, distances, values = need(self.speed_m_s, self.distances_m, self.step_values(1, 1, 1))
         metre_px = motion.px_per_interval(**values)
         # The fastest is near, the slowest far.
@@ -277,7 +277,7 @@ class ShootMotion:
         found, interval_s, width_px = [], or_none(self.shoot.interval_s), size[0]
         fps, distances = or_none(self.shoot.fps), or_none(self.distances_m)
         if need(self.by_stars):
-            found.append(work(motion.star_px_per_s, width_px=width_px, hfov_deg=view.hfov_deg))
+            found.append(work(motion.star_px_per_s, width_px=width_px, hfov_deg=view.middle_hfov_deg))
         elif interval_s is not None and distances is not None:
             values = need(self.step_values(need(self.speed_m_s).expected, float(interval_s), distances.expected))
             found.append(work(motion.px_per_interval, **values))

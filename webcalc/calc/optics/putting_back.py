@@ -105,7 +105,7 @@ class ShootRemount:
     def picture(self) -> Picture:
         """The picture and its angle of view."""
         view, (width_px, height_px) = need(self.shoot.view.view, self.shoot.view.size_px)
-        return Picture(width_px, height_px, view.hfov_deg)
+        return Picture(width_px, height_px, view.hfov_deg, view.equidistant)
 
     @figure
     def focal_px(self) -> float:

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from webcalc.calc.formula import DEFINITION, formula
-from webcalc.calc.optics.framing import PINHOLE, focal_px
+from webcalc.calc.optics.view import PINHOLE, equidistant_focal_px, focal_px
 
 Point = tuple[float, float]
 #: A direction from the camera: right, down, ahead; of any length.
@@ -29,7 +29,10 @@ Ray = tuple[float, float, float]
 
 @formula("sideways_px", "focal_px * shift_mm / 1000 / distance_m", PINHOLE)
 def sideways_px(focal_px: float, shift_mm: float, distance_m: float) -> float:
-    """Return how far a sideways shift of the camera moves what stands at a distance, anywhere in the picture."""
+    """Return how far a sideways shift of the camera moves what stands at a distance.
+
+    Anywhere in the picture; in an equidistant one in its middle, elsewhere less.
+    """
     return focal_px * shift_mm / 1000 / distance_m
 
 
@@ -85,11 +88,12 @@ class CameraError:
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture with square pixels: its sides in pixels and its horizontal angle of view."""
+    """A picture with square pixels: its sides in pixels, its horizontal angle of view, and how its lens draws."""
 
     width_px: int
     height_px: int
     hfov_deg: float
+    equidistant: bool = False
 
     def __post_init__(self) -> None:
         if not 0 < self.hfov_deg < 180:
@@ -100,7 +104,7 @@ class Picture:
     @cached_property
     def focal_px(self) -> float:
         """Focal length in pixels."""
-        return focal_px(self.width_px, self.hfov_deg)
+        return (equidistant_focal_px if self.equidistant else focal_px)(self.width_px, self.hfov_deg)
 
     @property
     def centre(self) -> Point:
@@ -114,14 +118,26 @@ class Picture:
 
     def ray(self, point: Point) -> Ray:
         """Return the direction of what is seen at a point: right, down, ahead."""
-        return point[0] - self.centre[0], point[1] - self.centre[1], self.focal_px
+        x, y = point[0] - self.centre[0], point[1] - self.centre[1]
+        if not self.equidistant:
+            return x, y, self.focal_px
+        radius_px = math.hypot(x, y)
+        angle = radius_px / self.focal_px
+        across = math.sin(angle) / radius_px if radius_px else 0.0
+        return across * x, across * y, math.cos(angle)
 
     def spot(self, ray: Ray, zoom: float = 1.0) -> Point | None:
         """Return the point where a direction is seen; None behind the camera."""
         x, y, z = ray
-        if z <= 0:
+        if self.equidistant:
+            off_axis = math.hypot(x, y)
+            if not off_axis and z <= 0:
+                return None
+            scale = self.focal_px * zoom * (math.atan2(off_axis, z) / off_axis if off_axis else 0.0)
+        elif z <= 0:
             return None
-        scale = self.focal_px * zoom / z
+        else:
+            scale = self.focal_px * zoom / z
         return self.centre[0] + scale * x, self.centre[1] + scale * y
 
     def contains(self, point: Point) -> bool:
@@ -262,12 +278,18 @@ def tolerances(
         turns = None if travel_mm is None or pitch_mm is None else screw_turns(travel_mm, pitch_mm)
         return TurnTolerance(turn_deg, travel_mm, turns)
 
+    def at_edge(half_side_px: float) -> TurnTolerance:
+        # Along the axis line an equidistant picture moves by the same everywhere.
+        if picture.equidistant:
+            return at_arm(math.degrees(limit_px / focal))
+        return at_arm(turn_tolerance_deg(limit_px, focal, half_side_px))
+
     focal = picture.focal_px
     return Tolerances(
         limit_px=limit_px,
-        turn_at_centre=at_arm(turn_tolerance_deg(limit_px, focal, 0)),
-        pan_at_edge=at_arm(turn_tolerance_deg(limit_px, focal, picture.width_px / 2)),
-        tilt_at_edge=at_arm(turn_tolerance_deg(limit_px, focal, picture.height_px / 2)),
+        turn_at_centre=at_edge(0),
+        pan_at_edge=at_edge(picture.width_px / 2),
+        tilt_at_edge=at_edge(picture.height_px / 2),
         pan_at_corner=at_arm(turn_at_corner_deg(picture, limit_px, "pan_deg", head_tilt_deg)),
         tilt_at_corner=at_arm(turn_at_corner_deg(picture, limit_px, "tilt_deg", head_tilt_deg)),
         roll_at_corner=at_arm(roll_tolerance_deg(limit_px, picture.corner_radius_px)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from webcalc.calc.optics.framing import Crop
+from webcalc.calc.optics.framing import Crop, covered_m
 from webcalc.calc.optics.shoot import ShootView
 from webcalc.calc.results import Results
 from webcalc.calc.unknown import known, or_none
@@ -56,7 +56,7 @@ class FramingResults(Results):
     focal_eq_mm : 35 mm equivalent, mm
     width_m : width covered at the distance, metres
     height_m : height covered at the distance, metres
-    px_per_m : detail at the distance, pixels a metre
+    px_per_m : detail at the distance, pixels a metre; in the middle where the lens is equidistant
     subject_px : height of the subject, pixels
     subject_share : that as a share of the picture's height; above 1: it doesn't fit
     subject_in_picture : whether it is all in the picture where the camera's height tells where its foot is
@@ -126,6 +126,7 @@ def framing_results(shoot: Shoot) -> FramingResults:
 
 
 def _crop(view: ShootView, crop: Crop) -> CropResults:
-    px_per_m = view.px_per_m
-    covers = (crop.width_px / px_per_m, crop.height_px / px_per_m) if known(px_per_m) else (None, None)
+    distance_m = or_none(view.distance_m)
+    angles_deg = crop.hfov_deg, crop.vfov_deg
+    covers = (None, None) if distance_m is None else tuple(covered_m(distance_m, angle_deg) for angle_deg in angles_deg)
     return CropResults(**vars(crop), width_m=covers[0], height_m=covers[1])

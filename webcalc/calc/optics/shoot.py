@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import framing
-from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, Standing, View
+from webcalc.calc.optics import view as viewing
+from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, Standing
 from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
+from webcalc.calc.optics.view import View
 from webcalc.calc.unknown import Missing, NotKnown, ask, figure, given, is_wrong, known, need, or_none, said
 
 if TYPE_CHECKING:
@@ -116,18 +118,30 @@ class ShootView:
     @figure
     def view(self) -> View:
         """The angles of view."""
-        shoot, by = self.shoot, need(self.known_by)
-        if by == BY_ANGLE:
-            return framing.view_from_hfov(float(said(shoot.hfov)), *need(self._shape))
-        if by == BY_FOCAL:
-            area, focal_mm = said(self.area, shoot.focal_mm)
-            return framing.view_from_focal(area.width_mm, area.height_mm, float(focal_mm))
-        return framing.view_from_equivalent(float(said(shoot.focal_eq_mm)), *need(self._shape))
+        shoot, by, equidistant = self.shoot, *need(self.known_by, self.is_equidistant)
+        try:
+            if by == BY_ANGLE:
+                return viewing.view_from_hfov(float(said(shoot.hfov)), *need(self._shape), equidistant=equidistant)
+            if by == BY_FOCAL:
+                area, focal_mm = said(self.area, shoot.focal_mm)
+                sides_mm = area.width_mm, area.height_mm
+                return viewing.view_from_focal(*sides_mm, float(focal_mm), equidistant=equidistant)
+            focal_eq_mm = float(said(shoot.focal_eq_mm))
+            return viewing.view_from_equivalent(focal_eq_mm, *need(self._shape), equidistant=equidistant)
+        except ValueError:
+            # Half the sky and more: only an equidistant lens sees so much, and nothing here is reckoned for it.
+            raise Missing(NotKnown(wrong=(by,))) from None
+
+    @figure
+    def is_equidistant(self) -> bool:
+        """Whether the lens is equidistant, as most fisheyes are near to; rectilinear where nothing is said."""
+        return need(self.shoot.projection) == "equidistant"
 
     @figure
     def hfov_deg(self) -> float:
         """Angle of view across."""
-        return need(self.view).hfov_deg
+        by_angle = need(self.known_by) == BY_ANGLE
+        return float(said(self.shoot.hfov)) if by_angle else need(self.view).hfov_deg
 
     @figure
     def vfov_deg(self) -> float:
@@ -149,13 +163,23 @@ class ShootView:
             need(None, *filter(is_wrong, decides))
             if self.sensor_said or not given(shoot.focal_eq_mm):
                 return float(said(shoot.focal_mm))
-        area, view = need(self.area, self.view)
-        return framing.focal_from_angle_mm(area.width_mm, view.hfov_deg)
+        area, by = need(self.area, self.known_by)
+        if by == BY_EQUIVALENT:
+            return focal_from_equivalent_mm(float(said(shoot.focal_eq_mm)), crop_factor(area.diagonal_mm))
+        return need(self.view).focal_mm(area.width_mm)
 
     @figure
     def focal_eq_mm(self) -> float:
         """The focal length on 36 × 24 mm with this picture's diagonal angle of view."""
-        return framing.equivalent_from_angle_mm(need(self.view).dfov_deg)
+        by = need(self.known_by)
+        if by == BY_EQUIVALENT:
+            return float(said(self.shoot.focal_eq_mm))
+        if by == BY_FOCAL:
+            area, focal_mm = said(self.area, self.shoot.focal_mm)
+            return float(focal_mm) * crop_factor(area.diagonal_mm)
+        view = need(self.view)
+        equivalent_mm = viewing.equidistant_equivalent_mm if view.equidistant else viewing.equivalent_from_angle_mm
+        return equivalent_mm(view.dfov_deg)
 
     @figure
     def coc_mm(self) -> float:
@@ -166,10 +190,11 @@ class ShootView:
 
     def workings(self) -> list[Working]:
         """Return the arithmetic from what was typed to the horizontal angle of view."""
-        by, area, focal_mm = self.known_by, self.area, self.focal_mm
-        if not known(by) or not known(area) or not known(focal_mm) or by == BY_ANGLE:
+        by, area, focal_mm, view = self.known_by, self.area, self.focal_mm, self.view
+        if not known(by) or not known(area) or not known(focal_mm) or not known(view) or by == BY_ANGLE:
             return []
-        angle = work(framing.angle_of_view_deg, side_mm=area.width_mm, focal_mm=focal_mm)
+        angle_of_view = viewing.equidistant_angle_deg if view.equidistant else viewing.angle_of_view_deg
+        angle = work(angle_of_view, side_mm=area.width_mm, focal_mm=focal_mm)
         if by == BY_FOCAL:
             return [angle]
         factor = work(crop_factor, diagonal_mm=area.diagonal_mm)
@@ -188,8 +213,8 @@ class ShootView:
     @figure
     def width_m(self) -> float:
         """Width covered at the distance."""
-        view, distance_m = need(self.view, self.distance_m)
-        return framing.covered_m(distance_m, view.hfov_deg)
+        hfov_deg, distance_m = need(self.hfov_deg, self.distance_m)
+        return framing.covered_m(distance_m, hfov_deg)
 
     @figure
     def height_m(self) -> float:
@@ -199,8 +224,10 @@ class ShootView:
 
     @figure
     def px_per_m(self) -> float:
-        """Detail at the distance."""
-        (width_px, _height), width_m = need(self.size_px, self.width_m)
+        """Detail at the distance: in the middle where the lens is equidistant, else all over."""
+        (width_px, _height), width_m, equidistant = need(self.size_px, self.width_m, self.is_equidistant)
+        if equidistant:
+            return framing.middle_px_per_m(width_px, need(self.hfov_deg), need(self.distance_m))
         return framing.px_per_m(width_px, width_m)
 
     @figure
@@ -221,12 +248,13 @@ class ShootView:
         if not (given(self.shoot.subject_m) and given(self.shoot.camera_m)):
             return None
         standing, view = need(self.standing, self.view)
-        return None if standing is None else standing.is_within(view.vfov_deg)
+        return None if standing is None else standing.is_within(view)
 
     @figure
     def seldom_rectilinear(self) -> bool:
         """Whether few lenses with such a view draw straight lines straight, as is reckoned here."""
-        return need(self.view).hfov_deg > framing.WIDEST_RECTILINEAR_DEG
+        hfov_deg, equidistant = need(self.hfov_deg, self.is_equidistant)
+        return hfov_deg > framing.WIDEST_RECTILINEAR_DEG and not equidistant
 
     @figure
     def subject_px(self) -> float | None:
@@ -234,7 +262,7 @@ class ShootView:
         if not given(self.shoot.subject_m):
             return None
         standing, view, (width_px, _height) = need(self.standing, self.view, self.size_px)
-        return None if standing is None else (standing.top - standing.foot) * framing.focal_px(width_px, view.hfov_deg)
+        return None if standing is None else standing.focal_lengths(view) * view.focal_px(width_px)
 
     @figure
     def subject_share(self) -> float | None:
@@ -245,7 +273,7 @@ class ShootView:
             px, (_width, height_px) = need(self.subject_px, self.size_px)
             return None if px is None else px / height_px
         standing, view = need(self.standing, self.view)
-        return None if standing is None else (standing.top - standing.foot) / framing.covered_m(1, view.vfov_deg)
+        return None if standing is None else standing.focal_lengths(view) / (2 * view.half_height)
 
     @figure
     def crops(self) -> tuple[Crop, ...]:
@@ -260,8 +288,12 @@ class ShootView:
             return None
         width, distance_m, *_ = need(self.shoot.width_m, self.distance_m, *filter(is_wrong, [self.area]))
         area, width_m = or_none(self.area), float(said(width))
-        focal_mm = framing.focal_for_width_mm(area.width_mm, distance_m, width_m) if area else None
-        return WantedLens(width_m, framing.hfov_for_width_deg(distance_m, width_m), focal_mm)
+        hfov_deg, focal_mm = framing.hfov_for_width_deg(distance_m, width_m), None
+        if area and need(self.is_equidistant):
+            focal_mm = viewing.equidistant_focal_mm(area.width_mm, hfov_deg)
+        elif area:
+            focal_mm = framing.focal_for_width_mm(area.width_mm, distance_m, width_m)
+        return WantedLens(width_m, hfov_deg, focal_mm)
 
     # -- what is sharp --------------------------------------------------------------------------------------
 
@@ -313,4 +345,4 @@ class ShootView:
     def horizon_share(self) -> float | None:
         """How far down the picture the horizon lies, 0 to 1; None where it isn't in it."""
         tilt_deg, view = need(self.tilt_deg, self.view)
-        return framing.horizon_share(tilt_deg, view.vfov_deg)
+        return framing.horizon_share(tilt_deg, view)

@@ -16,6 +16,7 @@ from functools import cached_property
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import SUNRISE_DEG, altitude_deg, azimuth_deg
+from webcalc.calc.optics.bent_border import BentBorder
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.schedule.schedule import Schedule
 
@@ -53,6 +54,7 @@ class Camera:
     tilt_deg : of the axis above the horizon, -90 to 90, down negative
     hfov_deg, vfov_deg : angles of view, above 0 and below 180
     roll_deg : clockwise as seen from behind the camera; 90 is an upright picture
+    equidistant : whether the lens draws angles as lengths; else straight lines straight
 
     Raises ValueError outside these ranges.
     """
@@ -62,6 +64,7 @@ class Camera:
     hfov_deg: float
     vfov_deg: float
     roll_deg: float = 0.0
+    equidistant: bool = False
 
     def __post_init__(self) -> None:
         if not -90 <= self.tilt_deg <= 90:
@@ -89,9 +92,15 @@ class Camera:
         corner = math.sqrt(1 + tan_h**2 + tan_v**2)
         return math.sin(half_h), math.cos(half_h), math.sin(half_v), math.cos(half_v), tan_h, tan_v, corner
 
+    @cached_property
+    def _bent(self) -> BentBorder:
+        return BentBorder(math.radians(self.hfov_deg / 2), math.radians(self.vfov_deg / 2))
+
     def sees(self, towards: Vector) -> bool:
         """Whether a direction is in the picture, border included."""
         right, up, forward = (_dot(towards, axis) for axis in self.axes)
+        if self.equidistant:
+            return self._bent.holds(right, up, forward)
         tan_h, tan_v = self._halves[4:6]
         return forward > 0 and abs(right) <= forward * tan_h and abs(up) <= forward * tan_v
 
@@ -102,6 +111,8 @@ class Camera:
         directions behind the camera included.
         """
         right, up, forward = (_dot(towards, axis) for axis in self.axes)
+        if self.equidistant:
+            return self._bent.inside_deg(right, up, forward)
         right, up = abs(right), abs(up)  # the picture is symmetric: its top right quarter is enough
         sin_h, cos_h, sin_v, cos_v, tan_h, tan_v, corner = self._halves
         past_side, past_top = right * cos_h - forward * sin_h, up * cos_v - forward * sin_v

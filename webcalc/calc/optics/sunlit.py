@@ -108,7 +108,7 @@ class ShootSun:
     def camera(self) -> Camera:
         """Where the camera looks and how wide."""
         bearing, tilt, view = need(self.bearing_deg, self.shoot.view.tilt_deg, self.shoot.view.view)
-        return Camera(bearing, tilt, view.hfov_deg, view.vfov_deg)
+        return Camera(bearing, tilt, view.hfov_deg, view.vfov_deg, equidistant=view.equidistant)
 
     @figure
     def shots(self) -> Shots:

@@ -418,6 +418,7 @@ _TABLE = (
     ),
     Quantity("found_first_at", "Time of the first file", Instant(), hint="as the camera wrote it"),
     Quantity("found_last_at", "Time of the last file", Instant(), hint="as the camera wrote it"),
+    Quantity("projection", "Lens draws", Choice((("", "straight lines"), ("equidistant", "fisheye, equidistant")))),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from webcalc.calc.formula import work
 from webcalc.calc.optics import framing
+from webcalc.calc.optics import view as viewing
 from webcalc.calc.optics.results import CropResults, FramingResults, framing_results
 from webcalc.calc.optics.shoot import BY_ANGLE, BY_EQUIVALENT, BY_FOCAL, ShootView
 from webcalc.calc.unknown import given, known, need, or_none
@@ -41,9 +42,11 @@ def answer(asked: Asked) -> Answer:
 
 def optics_notes(optics: ShootView) -> list[str]:
     """Return sentences about how the angle of view came to be known."""
-    found = []
+    found: list[str] = []
     if not known(optics.known_by):
         return found
+    if not known(optics.view) and optics.is_equidistant is True and known(getattr(optics.shoot, optics.known_by)):
+        found.append("A fisheye that sees half the sky or more isn’t reckoned here.")
     if optics.told_twice:
         sensor = "; the typed sides of the sensor go before its format" if given(optics.shoot.sensor_mm) else ""
         found.append(f"Told in more than one way: {_KNOWN_BY_WORDS[optics.known_by]} is used{sensor}.")
@@ -53,7 +56,9 @@ def optics_notes(optics: ShootView) -> list[str]:
             "picture shows less."
         )
     if or_none(optics.seldom_rectilinear):
-        found.append("Beyond 100° few lenses draw straight lines straight, as is reckoned here: widths may be far off.")
+        found.append(
+            "Beyond 100° few lenses draw straight lines straight, as is reckoned here: say if it is a fisheye."
+        )
     if optics.stands_upright:
         found.append("The picture is taller than wide: the camera is taken as turned upright.")
     return found
@@ -92,10 +97,15 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
                 reply.tone = FAILS
                 reply.sentence += " On level ground part of it is outside the picture: mind the tilt."
     if found.px_per_m is not None:
-        side_px = need(view.size_px)[0]
-        reply.working.append(work(framing.px_per_m, side_px=side_px, covered_m=found.width_m))
+        side_px, in_middle = need(view.size_px)[0], ""
+        if need(view.is_equidistant):
+            values = {"width_px": side_px, "hfov_deg": found.hfov_deg, "distance_m": distance_m}
+            reply.working.append(work(framing.middle_px_per_m, **values))
+            in_middle = ", in the middle"
+        else:
+            reply.working.append(work(framing.px_per_m, side_px=side_px, covered_m=found.width_m))
         one_px = say.unit(1000 / found.px_per_m, "mm")
-        rows.append(Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {one_px}"))
+        rows.append(Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {one_px}{in_middle}"))
     reply.add(Facts(rows) if rows else None)
 
 
@@ -112,16 +122,14 @@ def _wanted(asked: Asked, reply: Answer) -> None:
         reply.add(Facts([Fact(f"For {width} across", angle, "angle of view")]))
         reply.working.append(work(framing.hfov_for_width_deg, distance_m=distance_m, wanted_width_m=wanted.width_m))
         return
-    focal = say.unit(wanted.focal_mm, "mm")
+    focal, sensor_mm = say.unit(wanted.focal_mm, "mm"), need(view.area).width_mm
     reply.add(Facts([Fact(f"For {width} across", focal, f"focal length; {angle}")]))
-    reply.working.append(
-        work(
-            framing.focal_for_width_mm,
-            sensor_width_mm=need(view.area).width_mm,
-            distance_m=distance_m,
-            wanted_width_m=wanted.width_m,
-        )
-    )
+    covers = {"distance_m": distance_m, "wanted_width_m": wanted.width_m}
+    if need(view.is_equidistant):
+        reply.working.append(work(framing.hfov_for_width_deg, **covers))
+        reply.working.append(work(viewing.equidistant_focal_mm, side_mm=sensor_mm, angle_deg=wanted.hfov_deg))
+    else:
+        reply.working.append(work(framing.focal_for_width_mm, sensor_width_mm=sensor_mm, **covers))
     # A hundredth of a millimetre is finer than any lens is marked, and two figures of the shortest one.
     typed = round(Decimal(wanted.focal_mm), 2)
     if low <= typed <= high and typed != asked.inputs.get("focal_mm"):
@@ -225,7 +233,10 @@ def _angles(asked: Asked, reply: Answer) -> None:
         sides = f"{say.figures(area.width_mm)} × {say.unit(area.height_mm, 'mm')}"
         rows.append(Fact("Sensor", sides, "as used, nominal"))
     reply.add(Facts(rows))
-    reply.notes.append("For a lens without distortion; most wide ones see a little more.")
+    if view.equidistant:
+        reply.notes.append("For an equidistant lens; other fisheyes differ by some percent towards the edges.")
+    else:
+        reply.notes.append("For a lens without distortion; most wide ones see a little more.")
 
 
 def _cautions(asked: Asked) -> Points | None:
@@ -243,7 +254,7 @@ FRAMING = Page(
     ("sensor", "focal_mm", "distance_m", "subject_m"),
     answer,
     (
-        Group("Other ways to know the view", ("hfov", "focal_eq_mm", "sensor_mm", "size")),
+        Group("Other ways to know the view", ("hfov", "focal_eq_mm", "sensor_mm", "size", "projection")),
         Group("Height and tilt", ("camera_m", "tilt")),
         Group("Sharpness, lens for a width", ("aperture", "coc_mm", "width_m")),
     ),

@@ -300,7 +300,7 @@ MOTION = Page(
     answer,
     (
         Group("Speed and direction", ("speed", "direction", "across")),
-        Group("Lens and picture", ("sensor", "focal_mm", "focal_eq_mm", "hfov", "size")),
+        Group("Lens and picture", ("sensor", "focal_mm", "focal_eq_mm", "hfov", "size", "projection")),
         Group("Exposure and clip", ("exposed", "clip")),
     ),
     moment="mast",

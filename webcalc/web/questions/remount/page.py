@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from webcalc.calc.formula import work
 from webcalc.calc.optics import remount
+from webcalc.calc.optics import view as viewing
 from webcalc.calc.optics.landmarks import LEAST_APART_SHARE
 from webcalc.calc.optics.putting_back import MOST_LANDMARKS
 from webcalc.calc.optics.remount_results import RemountResults, remount_results
@@ -98,7 +99,8 @@ def _workings(asked: Asked, reply: Answer) -> None:
     """Show the arithmetic of the tolerances and of a sideways shift."""
     shoot, room = asked.shoot, asked.shoot.remounting
     picture, found, parallax = need(room.picture), or_none(room.tolerances), or_none(room.parallax_values)
-    focal = work(remount.focal_px, width_px=picture.width_px, hfov_deg=picture.hfov_deg)
+    focal_px = viewing.equidistant_focal_px if picture.equidistant else viewing.focal_px
+    focal = work(focal_px, width_px=picture.width_px, hfov_deg=picture.hfov_deg)
     reply.working.extend([*shoot.view.workings(), focal])
     if found is not None:
         radius_px = picture.corner_radius_px
@@ -120,7 +122,7 @@ REMOUNT = Page(
     (
         Group("Head", ("head", "tilt")),
         Group("More landmarks", tuple(f"{frame}{n}" for n in range(3, MOST_LANDMARKS + 1) for frame in ("ref", "now"))),
-        Group("Picture and lens", ("size", "sensor", "focal_mm", "hfov")),
+        Group("Picture and lens", ("size", "sensor", "focal_mm", "hfov", "projection")),
         Group("Exactness", ("limit_px", "reading_px", "arm_mm", "pitch_mm")),
         Group("Small moves", ("turned", "shift_mm", "distance_m", "near_m", "far_m")),
     ),

@@ -239,7 +239,7 @@ def small_print(asked: Asked) -> Points:
         "Take three or more sharp, distant landmarks, far apart; two will do.",
         "A ball head turns about the camera’s own axes; a head with pan and tilt pans about the vertical.",
         "Left, right and clockwise are as seen from behind the camera.",
-        "For a lens without distortion whose axis goes through the middle.",
+        "For a lens without distortion (or an equidistant one) whose axis goes through the middle.",
         ladder(say),
         falling_objects(),
         sun(),

@@ -93,7 +93,7 @@ SUN = Page(
     answer,
     (
         Group("Bearing by a landmark; margin", ("mark_lat", "mark_lon", "sun_margin")),
-        Group("Other ways to know the view", ("hfov", "focal_eq_mm", "size")),
+        Group("Other ways to know the view", ("hfov", "focal_eq_mm", "size", "projection")),
         Group("Place", ("site", "tz")),
         Group("Days, hours, interval", ("first", "last", "from", "until", "interval")),
     ),
