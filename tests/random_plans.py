@@ -167,6 +167,8 @@ LATER: dict[str, tuple[str, ...]] = {
     "gb_shows": ("", "decimal", "binary"),
     "clock_by": ("", "phone", "offset"),
     "projection": ("", "", "", "equidistant"),
+    "recorded_as": ("", "", "", "video"),
+    "video_mb_min": ("150", "", "900"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

@@ -224,6 +224,10 @@ class Typed:
     now4: Pixels | NotKnown | None = None
     now5: Pixels | NotKnown | None = None
     now6: Pixels | NotKnown | None = None
+    #: "" stills, a file each; "video": all of them in one video file, whose rate is that of the clip.
+    recorded_as: str | NotKnown = ""
+    #: Decimal megabytes a minute of that file.
+    video_mb_min: Real | NotKnown | None = None
     #: "" rectilinear, "equidistant": a fisheye.
     projection: str | NotKnown = ""
     #: Largest of the daily means of measured frames; None, or less than the mean: as the mean.

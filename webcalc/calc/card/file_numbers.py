@@ -7,11 +7,20 @@ from fractions import Fraction
 
 from webcalc.calc.card.forecast import forecast
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
-from webcalc.calc.card.space import burst_bytes
+from webcalc.calc.card.space import FAT32, burst_bytes
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.count import counts_between
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
+from webcalc.calc.unknown import said
+
+
+def video_files(recorded_days: int, day_bytes: int) -> int:
+    """Return the files of a shoot that goes into video files: a new one each day, and wherever one reaches 4 GiB.
+
+    Common practice, no source: some cameras go on with the same file the next day.
+    """
+    return recorded_days * max(1, -(-day_bytes // said(FAT32.largest_file_bytes)))
 
 
 def files_of_shoot(schedule: Schedule, recording: Recording) -> int:

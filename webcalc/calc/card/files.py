@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from webcalc.calc.card import forecast as filling
 from webcalc.calc.card import limits, space
-from webcalc.calc.card.file_numbers import files_of_shoot, numbers_start_again_at
+from webcalc.calc.card.file_numbers import files_of_shoot, numbers_start_again_at, video_files
 from webcalc.calc.card.limits import H264Level, SpeedClass
 from webcalc.calc.clip import delivery
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.schedule.count import counts_in
 from webcalc.calc.schedule.schedule import DAY_S
 from webcalc.calc.unknown import figure, given, need, said
 
@@ -48,12 +49,31 @@ class ShootFiles:
     def files(self) -> int | None:
         """Files of the shoot; None while it has no last day."""
         days, recording = need(self.shoot.card.days, self.shoot.recording)
-        return None if self.shoot.open_ended else files_of_shoot(days, recording)
+        if self.shoot.open_ended:
+            return None
+        frames = recording.stills or recording.motion_frames_per_day
+        if not frames or not need(self.shoot.card.as_video):
+            return files_of_shoot(days, recording)
+        bursts = files_of_shoot(days, replace(recording, stills=False, motion_frames_per_day=0))
+        return bursts + video_files(days.recorded_days, need(self.video_day_bytes))
+
+    @figure
+    def video_day_bytes(self) -> int:
+        """What the frames of a recorded day take of a video file."""
+        recording, window, frame = need(self.shoot.recording, self.shoot.window, self.shoot.card.frame)
+        return counts_in(recording, window.length_s).frames * frame.high
 
     @figure
     def numbers_roll_over_at(self) -> datetime | None:
         """When file numbers start again, with the camera clock's offset where that is known; None if they don't."""
-        days, recording = need(self.shoot.card.days, self.shoot.card.recording)
+        card = self.shoot.card
+        in_one_file = need(card.takes_frames) and need(card.as_video)
+        if in_one_file and need(self.burst_bytes) is None:
+            # A few files a day: 9999 of them take years.
+            return None
+        days, recording = need(card.days, card.recording)
+        if in_one_file:
+            recording = replace(recording, stills=False, motion_frames_per_day=0)
         return self.shoot.daylight.dated(numbers_start_again_at(days, recording))
 
     @figure
@@ -89,10 +109,7 @@ class ShootFiles:
     @figure
     def burst_bytes(self) -> int | None:
         """A burst's file; None without bursts."""
-        recording = need(self.shoot.card.recording)
-        if not recording.burst_s:
-            return None
-        return space.burst_bytes(recording.burst_bits_per_s, recording.burst_s)
+        return need(self.shoot.card.burst_bytes)
 
     @figure
     def burst_passes_4_gib(self) -> bool | None:
@@ -103,12 +120,12 @@ class ShootFiles:
     @figure
     def burst_level(self) -> BurstLevel | None:
         """What its bit rate is plausible for; None without bursts."""
-        recording = need(self.shoot.card.recording)
-        if not recording.burst_s:
+        if need(self.burst_bytes) is None:
             return None
+        bits_per_s = need(self.shoot.card.burst_bits_per_s)
         for width, height in BURST_PICTURES:
             level = said(limits.lowest_h264_level(width, height, BURST_FPS))
-            if recording.burst_bits_per_s <= level.high_profile_bits_per_s:
+            if bits_per_s <= level.high_profile_bits_per_s:
                 return BurstLevel(width, height, level, True)
         return BurstLevel(width, height, level, False)
 

@@ -95,6 +95,12 @@ def measured(
     return Estimate(mean, mean, max(mean, *largest)) if largest else Estimate.exact(mean)
 
 
+@formula("frame_bytes", "ceil(video_mb_min * 1000000 / (60 * fps))", ARITHMETIC)
+def video_frame_bytes(video_mb_min: Fraction | Decimal | float, fps: Fraction) -> int:
+    """Return what one frame takes of a video file of so many decimal megabytes a minute at a rate; both above 0."""
+    return math.ceil(Fraction(video_mb_min) * MB / (60 * fps))
+
+
 def smaller_picture(picture: Picture) -> Picture | None:
     """Return the next kind that takes less card, of the same make (JPEG or raw); None below the smallest.
 

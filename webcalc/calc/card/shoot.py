@@ -68,9 +68,18 @@ class ShootCard:
     # -- what goes on it ------------------------------------------------------------------------------------
 
     @figure
+    def as_video(self) -> bool:
+        """Whether frames go into one video file instead of a file each."""
+        return need(self.shoot.recorded_as) == "video"
+
+    @figure
     def frame(self) -> Estimate[int]:
-        """A frame's bytes: measured, else from size and quality."""
+        """A frame's bytes: its share of a video file, else measured, else from size and quality."""
         shoot = self.shoot
+        if need(self.as_video):
+            if not given(shoot.video_mb_min):
+                raise ask("video_mb_min")
+            return Estimate.exact(frame_size.video_frame_bytes(*said(shoot.video_mb_min, shoot.fps)))
         if given(shoot.frame_mb):
             _frame_mb, largest_mb = need(shoot.frame_mb, shoot.frame_mb_max)
             return frame_size.measured(said(shoot.frame_mb), largest_mb)
@@ -92,11 +101,23 @@ class ShootCard:
 
     @figure_for
     def recording_at(self, interval_s: Fraction | None) -> Recording:
-        """What is recorded at an interval, bursts with their bit rate."""
+        """What is recorded at an interval, bursts with their bit rate, frames as they are filed."""
         recording = need(self.shoot.recording_at(interval_s))
-        if not recording.burst_s:
-            return recording
-        return replace(recording, burst_bits_per_s=Fraction(need(self.shoot.burst_mbps)) * space.MEGABIT)
+        if recording.burst_s:
+            recording = replace(recording, burst_bits_per_s=need(self.burst_bits_per_s))
+        frames = recording.stills or recording.motion_frames_per_day
+        return replace(recording, in_one_file=True) if frames and need(self.as_video) else recording
+
+    @figure
+    def burst_bits_per_s(self) -> Fraction:
+        """The bit rate of bursts."""
+        return Fraction(need(self.shoot.burst_mbps)) * space.MEGABIT
+
+    @figure
+    def burst_bytes(self) -> int | None:
+        """A burst's file; None without bursts."""
+        burst_s = need(self.shoot.recording).burst_s
+        return space.burst_bytes(need(self.burst_bits_per_s), burst_s) if burst_s else None
 
     @figure
     def recording(self) -> Recording:
@@ -168,14 +189,17 @@ class ShootCard:
     def frames_held(self) -> int:
         """The frames that the card of the start surely holds: the last day may come from it."""
         usable, used, frame, files = need(self.usable_bytes, self.used_at_start_bytes, self.frame, self.file_system)
-        return max(0, usable - used) // space.on_card_bytes(frame.high, files.cluster_bytes)
+        each = frame.high if need(self.as_video) else space.on_card_bytes(frame.high, files.cluster_bytes)
+        return max(0, usable - used) // each
 
     # -- what a frame and a day take ------------------------------------------------------------------------
 
     @figure
     def on_card_frame_bytes(self) -> Estimate[int]:
-        """A frame in whole clusters."""
-        frame, files = need(self.frame, self.file_system)
+        """A frame in whole clusters; by itself where it is part of a video file."""
+        frame, files, as_video = need(self.frame, self.file_system, self.as_video)
+        if as_video:
+            return frame
         return frame.map(lambda size: space.on_card_bytes(size, files.cluster_bytes))
 
     @figure
@@ -198,12 +222,9 @@ class ShootCard:
     @figure
     def bursts_held(self) -> int | None:
         """The bursts that the free card holds; None where it holds frames."""
-        takes_frames, free, recording, files = need(
-            self.takes_frames, self.free_bytes, self.recording, self.file_system
-        )
-        if takes_frames or not recording.burst_s:
+        takes_frames, free, burst, files = need(self.takes_frames, self.free_bytes, self.burst_bytes, self.file_system)
+        if takes_frames or burst is None:
             return None
-        burst = space.burst_bytes(recording.burst_bits_per_s, recording.burst_s)
         return free // space.on_card_bytes(burst, files.cluster_bytes)
 
     # -- how far it goes ------------------------------------------------------------------------------------
@@ -326,7 +347,9 @@ class ShootCard:
     def lower_pictures(self) -> tuple[LowerPicture, ...]:
         """The next lower kinds of picture, to the first that lasts; none where the frame was measured."""
         shoot = self.shoot
-        if given(shoot.frame_mb) or not need(self.takes_frames):
+        if not need(self.takes_frames) or need(self.as_video):
+            return ()
+        if given(shoot.frame_mb):
             need(shoot.frame_mb)
             return ()
         free, schedule, recording, files, since, _frame = need(

@@ -103,7 +103,10 @@ def burst_bytes(bits_per_s: int | Fraction, burst_s: int | Fraction) -> int:
 
 @dataclass(frozen=True)
 class FileSizes:
-    """What one frame and one burst take on the card, in bytes of whole clusters."""
+    """What one frame and one burst take on the card, in bytes of whole clusters.
+
+    Frames of one video file share its clusters; its last one is part of what cards are taken to lack.
+    """
 
     frame_bytes: int
     burst_bytes: int
@@ -112,7 +115,8 @@ class FileSizes:
     def of(cls, recording: Recording, frame_bytes: int, cluster_bytes: int) -> FileSizes:
         """Return the sizes on a card with this cluster for a frame of ``frame_bytes``."""
         burst = burst_bytes(recording.burst_bits_per_s, recording.burst_s) if recording.burst_s else 0
-        return cls(on_card_bytes(frame_bytes, cluster_bytes), on_card_bytes(burst, cluster_bytes))
+        frame = frame_bytes if recording.in_one_file else on_card_bytes(frame_bytes, cluster_bytes)
+        return cls(frame, on_card_bytes(burst, cluster_bytes))
 
     def total_bytes(self, counts: Counts) -> int:
         """Return what these counts take on the card."""

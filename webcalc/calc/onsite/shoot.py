@@ -144,7 +144,7 @@ class ShootLook:
             since,
             at,
             frame=frame if files is not None else None,
-            cluster_bytes=files.cluster_bytes if files is not None else 1,
+            cluster_bytes=files.cluster_bytes if files is not None and not unless_wrong(card.as_video) else 1,
             card_bytes=unless_wrong(card.card_bytes),
             used_before_bytes=need(card.used_bytes),
             clock_shift_s=shift_s,
@@ -263,7 +263,11 @@ class ShootLook:
         changes: dict[str, float | None] = {}
         if found.frame_bytes and Ask.GB_SHOWS not in found.asks:
             # Rounded up to the next kilobyte, on the card's clusters: never a later date than was measured.
-            changes["frame_mb"] = -(-found.frame_bytes.expected // 1000) / 1000
+            if or_none(self.shoot.card.as_video):
+                a_minute = found.frame_bytes.expected * 60 * need(self.shoot.fps)
+                changes["video_mb_min"] = -(-a_minute // 1000) / 1000
+            else:
+                changes["frame_mb"] = -(-found.frame_bytes.expected // 1000) / 1000
         factor, battery = need(self.outlook).draw.expected, need(self.running).planner.battery
         # A draw with frames missing, or far below the plan, isn't that of a camera that records as planned.
         said_so = Ask.BATTERY_SHOWS not in found.asks

@@ -39,6 +39,7 @@ class Recording:
     burst_bits_per_s : bit rate of that video
     motion_frames_per_day : motion-triggered frames on a recorded day, >= 0, taken as spread
         evenly over the window; they fill the card and draw energy but are no part of the clip
+    in_one_file : whether frames go into one video file, where none takes a cluster of its own
     """
 
     interval_s: Fraction | None
@@ -46,11 +47,12 @@ class Recording:
     burst_s: Fraction = Fraction(0)
     burst_bits_per_s: Fraction = Fraction(0)
     motion_frames_per_day: int = 0
+    in_one_file: bool = False
 
     @cached_property
     def _hash(self) -> int:
         parts = (self.interval_s, self.stills, self.burst_s, self.burst_bits_per_s, self.motion_frames_per_day)
-        return hash(parts)
+        return hash((parts, self.in_one_file))
 
     def __hash__(self) -> int:
         """Return the hash of the fields, worked out once: that of a ``Fraction`` is slow."""

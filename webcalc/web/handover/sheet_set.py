@@ -31,8 +31,11 @@ def set_rows(asked: Asked) -> Iterator[Fact]:
     for name in ("burst", "motion", "fps"):
         if has(name):
             yield _typed(asked, name)
-    if has("size") or has("picture"):
-        words = [value_words(name, inputs.get(name), say) for name in ("size", "picture") if has(name)]
+    if shoot.card.as_video is True:
+        yield Fact("Recorded as", "one video file", "its rate can’t be changed later; a new file each day and at 4 GiB")
+    pictured = ("size",) if shoot.card.as_video is True else ("size", "picture")
+    if any(map(has, pictured)):
+        words = [value_words(name, inputs.get(name), say) for name in pictured if has(name)]
         yield Fact("Picture", ", ".join(words))
     for name in ("aperture", "shutter"):
         if has(name):

@@ -419,6 +419,14 @@ _TABLE = (
     Quantity("found_first_at", "Time of the first file", Instant(), hint="as the camera wrote it"),
     Quantity("found_last_at", "Time of the last file", Instant(), hint="as the camera wrote it"),
     Quantity("projection", "Lens draws", Choice((("", "straight lines"), ("equidistant", "fisheye, equidistant")))),
+    Quantity("recorded_as", "Recorded as", Choice((("", "a file each"), ("video", "one video file")))),
+    Quantity(
+        "video_mb_min",
+        "Video takes",
+        _number("0.1", "20000", "MB a minute"),
+        "MB a minute",
+        "of clip, measured; or 20 Mbit/s",
+    ),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

@@ -49,6 +49,9 @@ def answer(asked: Asked) -> Answer:
         reply.tone = TONES[judged.state]
         reply.points.append(Text(part_words(judged, shoot, say), reply.tone))
     reply.notes.extend(solved_notes(shoot, say))
+    if shoot.card.as_video is True:
+        rate = asked.inputs.canonical["fps"]
+        reply.notes.append(f"It is recorded as one video file at {rate} fps: the rate is set before, not afterwards.")
     reply.lead_with_first(Facts(_facts(asked, results, days, reply.working)), 4)
     _thinning(asked, reply)
     _finished_file(asked, reply)
@@ -111,6 +114,8 @@ def _thinning(asked: Asked, reply: Answer) -> None:
         how = f"{say.number(thinned.left)} less the {say.number(wanted)} of the clip."
         rows.append(Fact("Then trim", say.count(thinned.trim, "frame"), f"to {say.clip(wanted_s)}", (how,)))
     reply.add(Facts(rows, f"Thinned to {say.clip(wanted_s)}"))
+    if asked.shoot.card.as_video is True and thinned.keep_every > 1:
+        reply.add(Text("Thinning a video file is coding it anew: it takes time, and a little of its quality.", LOOK))
 
 
 def _finished_file(asked: Asked, reply: Answer) -> None:

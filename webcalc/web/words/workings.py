@@ -65,6 +65,9 @@ def frame_working(shoot: Shoot) -> list[Working]:
     card, found = shoot.card, []
     if not known(card.takes_frames) or not card.takes_frames:
         return []
+    if need(card.as_video):
+        values = {"video_mb_min": need(shoot.video_mb_min), "fps": need(shoot.fps)}
+        return [work(frame_size.video_frame_bytes, **values)]
     if not given(shoot.frame_mb):
         (width, height), picture = need(shoot.size, shoot.picture)
         bits = frame_size.PICTURES[picture].bits_per_px.high

@@ -63,6 +63,8 @@ SIZES: dict[str, tuple[Size, ...]] = {
         *_sizes(TB_To="1000", TiB_Tio="1099.511627776"),
         *(Size(size.spellings, size.factor / 1000) for size in _MB),
     ),
+    # A minute of so many megabits a second.
+    "MB a minute": (Size(("MB/min", "MB"), Decimal(1)), Size(("Mbit/s", "Mbps"), Decimal("7.5"))),
     "GiB": _sizes(TiB_Tio="1024", Gio="1", MiB_Mio="0.0009765625"),
     "mW": _sizes(mW="1", kW="1000000", W="1000"),
     "W": _sizes(kW="1000", mW="0.001"),

@@ -66,6 +66,9 @@ def answer(asked: Asked) -> Answer:
     reply.add(Text("With the card at hand:", href=asked.url("recorded"), link_words="What is really on it"))
     reply.add(Line("For the notebook or a message", reply.results.log_line), on_site(asked.say))
     reply.notes += [*solved_notes(asked.shoot, asked.say), _when_words(asked, look)]
+    if asked.shoot.card.as_video is True and known(asked.shoot.fps):
+        rate = asked.inputs.canonical["fps"]
+        reply.notes.append(f"Frames in a video file: its length in seconds × {rate}, over all files together.")
     _workings(asked, look, reply)
     return reply
 
@@ -134,7 +137,10 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
     if found.frame_bytes:
         size = f"file {say.size(found.file_bytes.low)} to {say.size(found.file_bytes.high)}"
         planned = f"; {spread(say.size, running.frame)} planned" if running.frame else ""
-        rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), f"in whole clusters; {size}{planned}"))
+        more = (
+            planned.removeprefix("; ") if asked.shoot.card.as_video is True else f"in whole clusters; {size}{planned}"
+        )
+        rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), more))
     draw = need(look.outlook).draw
     factor = draw.expected
     if factor is not None:
@@ -187,7 +193,7 @@ def _carry(asked: Asked, look: ShootLook) -> Text | None:
     kinds = {name: QUANTITIES[name].kind for name, value in changes.items() if value is not None}
     if not changes or not all(kind.low <= changes[name] <= kind.high for name, kind in kinds.items()):
         return None
-    names = ["frame size"] if "frame_mb" in changes else []
+    names = ["frame size"] if {"frame_mb", "video_mb_min"} & set(changes) else []
     names += ["draw"] if len(changes) > len(names) else []
     words = f"Use the measured {' and '.join(names)} from now on"
     return Text("", href=asked.url("plan", **changes), link_words=words)

@@ -147,7 +147,9 @@ def _changes(asked: Asked, found: CardResults, reply: Answer) -> None:
             reply.add(_step(asked, f"Picture as {words}: lasts", picture=lower.picture))
         else:
             reply.add(Text(f"Picture as {words}: full on {say.instant(lower.full_at)} at the earliest."))
-    if given(shoot.frame_mb) and need(shoot.card.takes_frames):
+    if need(shoot.card.takes_frames) and need(shoot.card.as_video):
+        reply.add(Text("A lower bit rate makes a smaller file: measure a minute of it and type that."))
+    elif given(shoot.frame_mb) and need(shoot.card.takes_frames):
         reply.add(Text("A lower picture quality makes smaller frames: measure one at it and type its size."))
 
 
@@ -162,6 +164,12 @@ def _notes(asked: Asked, found: CardResults, reply: Answer) -> None:
         return
     start_h = window.start_s / 3600
     dark = start_h < _LIGHT_FROM_H or start_h + window.length_s / 3600 > _LIGHT_UNTIL_H
+    if need(shoot.card.as_video):
+        reply.notes.append(
+            f"The file’s rate, {asked.inputs.canonical['fps']} fps, is set before it records: another one, or fewer "
+            "frames, takes coding it anew."
+        )
+        return
     raw = not given(shoot.frame_mb) and frame_size.PICTURES[need(shoot.picture)].raw
     if dark and not raw:
         noise = frame_size.NIGHT_NOISE
@@ -185,6 +193,7 @@ STORAGE = Page(
         Group(
             "Picture and card", ("frame_mb", "frame_mb_max", "size", "picture", "used_gb", "card_reserve", "kept_on")
         ),
+        Group("Video file instead of stills", ("recorded_as", "video_mb_min", "fps")),
         SHOOT,
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),

@@ -25,6 +25,8 @@ _SMALLEST = (
 _DAY = "Frames, bursts and what motion adds × what each takes on the card, in whole clusters."
 _MEASURED = "As measured, in whole clusters."
 _FILES = ("A frame is a file, a burst is one; folders hold 9999 (DCF, CIPA DC-009).",)
+_VIDEO = "a new one each day and at 4 GiB"
+_VIDEO_FILES = "Recorded days × what a day takes ÷ 4 GiB, rounded up; common practice, no source: some cameras go on."
 _NUMBERS = ("File 9999 is followed by 0001 (DCF, CIPA DC-009); counted from 0001 at the start.",)
 _SPEED = ("A large frame within one interval, or the bit rate of a burst; classes by the SD Association.",)
 _LEVELS = ("Most bits a second of the level that such a picture needs: ITU-T H.264, Annex A.",)
@@ -34,7 +36,7 @@ _MONTH = ("The files’ own bytes of the recorded days in the month that has mos
 
 def is_exact(shoot: Shoot) -> bool:
     """Whether no guess at a frame size is in the figures."""
-    return given(shoot.frame_mb) or not need(shoot.card.takes_frames)
+    return not need(shoot.card.takes_frames) or need(shoot.card.as_video) or given(shoot.frame_mb)
 
 
 def with_large(shoot: Shoot) -> str:
@@ -101,6 +103,9 @@ def _day_how(asked: Asked) -> How:
 def _frame_row(asked: Asked, found: CardResults) -> Fact:
     say = asked.say
     expected, range_words = span(say.size, need(asked.shoot.card.frame))
+    if need(asked.shoot.card.as_video):
+        a_minute = say.size(Fraction(need(asked.shoot.video_mb_min)) * space.MB)
+        return Fact("One frame", expected, f"of a video file, {a_minute} a minute", tuple(frame_working(asked.shoot)))
     guess = f"{range_words}, a guess" if range_words else "measured"
     cluster = say.unit(Fraction(found.cluster_bytes or 0, space.KIB), "KiB")
     cost = f"{say.percent(found.cluster_cost_share)} more in {cluster} clusters on {found.file_system}"
@@ -134,7 +139,9 @@ def files_and_speed(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Add numbers, folders, speed class and what bursts run into."""
     say, rows = asked.say, []
     if found.files is not None:
-        rows.append(Fact("Files of the shoot", say.number(found.files), _folders(say, found.files), _FILES))
+        in_one = need(asked.shoot.card.takes_frames) and need(asked.shoot.card.as_video)
+        more, how = (_VIDEO, (_VIDEO_FILES,)) if in_one else (_folders(say, found.files), _FILES)
+        rows.append(Fact("Files of the shoot", say.number(found.files), more, how))
     if found.numbers_roll_over_at is not None:
         when = say.instant(found.numbers_roll_over_at)
         rows.append(Fact("Numbers start again", when, "after 9999: sort by date taken", _NUMBERS))
