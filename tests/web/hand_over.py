@@ -50,7 +50,7 @@ def without_sum(link: str) -> str:
 
 def inputs_of(app: Flask, query: str) -> dict[str, str]:
     """Return the plan as the app reads it."""
-    return app.test_client().get("/plan.json", query_string=query).get_json()["inputs"]
+    return app.test_client().get("/framing.json", query_string=query).get_json()["inputs"]
 
 
 def scan(matrix: tuple[bytearray, ...], scale: int = 3, quiet: int = 4) -> str:

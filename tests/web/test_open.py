@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import time
 from urllib.parse import quote, urlsplit
 
@@ -56,7 +57,8 @@ def test_opens_on_another_instance(app: Flask, elsewhere: Flask, kind: str, pair
     assert "192.168.43.7" in pasted
     opened = app.test_client().post("/open", data={"link": pasted}, content_type="multipart/form-data")
     assert opened.status_code == 303
-    assert opened.location.startswith("/plan?")
+    page = "plan" if kind == "link" else "sheet"
+    assert opened.location.startswith(f"/{page}?")
     query = urlsplit(opened.location).query
     # A code that would be too dense leaves the notes out, and says so on the sheet.
     kept = {name: text for name, text in pairs.items() if kind != "code" or name != "mounting"}
@@ -100,7 +102,7 @@ def test_a_plan_in_many_wrappings(client: FlaskClient, app: Flask, pasted: str) 
     for opened in (client.get("/open", query_string={"link": pasted}), client.post("/open", data={"link": pasted})):
         assert opened.status_code == 303
         # Never followed: the answer leads to this server, whatever the host.
-        assert opened.location.startswith("/plan?v=1&")
+        assert re.match(r"/(plan|clip|sheet)\?v=1&", opened.location)
         assert inputs_of(app, urlsplit(opened.location).query) == {"interval": "5min", "fps": "25"}
         assert "Set-Cookie" not in opened.headers
 

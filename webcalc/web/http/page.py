@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import cached_property
@@ -24,16 +24,17 @@ from webcalc.web.http.taps import taps
 from webcalc.web.link.inputs import (
     CHANGES_NAME,
     NOT_WHOLE,
+    NOTHING,
     OPEN_NAME,
     SUM_NAME,
     VERSION_NAME,
     WAS_NAME,
     Inputs,
-    read_inputs,
     write_changes,
     write_query,
 )
 from webcalc.web.link.kinds.basics import BadInput
+from webcalc.web.link.mending import mended_words, read_arrived
 from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
@@ -165,7 +166,7 @@ class Page:
     def ask(self, *, as_data: bool = False) -> Asked:
         """Read the current request."""
         now: datetime = current_app.config["NOW"]()
-        inputs = read_inputs(request.args.items(multi=True), local_today(now), self.without_usual, USUAL_ALONE)
+        inputs = inputs_of_request(now, self.without_usual, USUAL_ALONE)
         return Asked(self, inputs, now, say_for(inputs, request.accept_languages), as_data)
 
     def answered(self, asked: Asked) -> Answer:
@@ -207,7 +208,7 @@ class Page:
         """Answer as a page."""
         asked = self.ask()
         inputs, say = asked.inputs, asked.say
-        if _sent_by_form() and not inputs.errors and not inputs.unknown:
+        if _sent_by_form() and not (inputs.errors or inputs.unknown or inputs.mended):
             return redirect(_canonical(asked), 303)
         answer = self.answered(asked)
         form = build_form(self.all_fields, inputs, say.imperial)
@@ -311,7 +312,7 @@ def _sent_by_form() -> bool:
 def _canonical(asked: Asked) -> str:
     """Return the address to go on to, so that what is kept, sent or gone back to is the plan's one link."""
     was = write_query([(WAS_NAME, write_query(asked.inputs.before.items()))]) if asked.inputs.before else ""
-    return "&".join(filter(None, (asked.url(asked.page.name), was)))
+    return "&".join(filter(None, (f"/{asked.page.name}?{asked.inputs.handed_out()}", was)))
 
 
 def _changed(asked: Asked) -> list[Text]:
@@ -332,9 +333,17 @@ def _changed(asked: Asked) -> list[Text]:
     return [Text(" ".join(told), href=back)]
 
 
+def inputs_of_request(
+    now: datetime, without_usual: frozenset[str] = frozenset(), usual_alone: Mapping[str, str] = NOTHING
+) -> Inputs:
+    """Return what the current request says of a plan."""
+    came, query = list(request.args.items(multi=True)), request.query_string.decode(errors="replace")
+    return read_arrived(query, local_today(now), without_usual, usual_alone, came)
+
+
 def unknown_notes(inputs: Inputs) -> list[str]:
-    """Return a sentence for whatever of the link can't be read here and isn't a wrong value: parts, names, version."""
-    found = list(inputs.left_out)
+    """Return a sentence for what was mended in the link, and what can't be read and isn't a wrong value: parts, names."""
+    found = [*filter(None, [mended_words(inputs)]), *inputs.left_out]
     for name in inputs.unknown:
         version = name.removeprefix(f"{VERSION_NAME}=")
         if version != name:

@@ -20,8 +20,7 @@ from flask import Flask, Response, current_app, make_response, request
 from flask.typing import ResponseReturnValue
 
 from webcalc.web.http.errors import TooMuchWork
-from webcalc.web.http.page import local_today
-from webcalc.web.link.inputs import read_inputs
+from webcalc.web.http.page import inputs_of_request
 
 #: Pages whose work grows with the days of the shoot; the others are quick whatever is asked.
 GROWING = frozenset({"daylight", "plan", "call", "sheet", "share", "visits", "sun", "solar"})
@@ -124,7 +123,7 @@ def is_heavy() -> bool:
     if request.blueprint not in GROWING:
         return False
     now: datetime = current_app.config["NOW"]()
-    inputs = read_inputs(request.args.items(multi=True), local_today(now))
+    inputs = inputs_of_request(now)
     if inputs.has("first", "last"):
         return bool((inputs.values["last"] - inputs.values["first"]).days >= QUICK_DAYS)
     # The length may be given by itself, or be worked out from the clip.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from flask import Blueprint, current_app, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 
@@ -10,9 +12,9 @@ from webcalc.web.http.example import example_query
 from webcalc.web.http.forms import build_form
 from webcalc.web.http.page import local_today
 from webcalc.web.link.inputs import VERSION_NAME, read_inputs, write_query
-from webcalc.web.link.pasted import read_pasted
+from webcalc.web.link.pasted import decode_file, read_pasted
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
-from webcalc.web.questions.pages import PAGES
+from webcalc.web.questions.pages import LINKED, PAGES
 from webcalc.web.words.habits import say_for
 from webcalc.web.words.keys import data_keys
 from webcalc.web.words.say import Say
@@ -25,6 +27,8 @@ ASKED = ("first", "shoot_days", "last", "days", "from", "until", "clip", "card_g
 WEEKDAYS = (("1234567", "every day"), ("12345", "Monday to Friday"), ("123456", "Monday to Saturday"))
 #: How much of a text without a plan is shown again.
 SHOWN_AGAIN = 2_000
+#: A link to several cameras, whose plans are links themselves.
+_SEVERAL = re.compile(r"/run\?((?:plan|ahead)=[^\s\"'<>]+)")
 
 
 @start.get("/")
@@ -60,10 +64,13 @@ def open_link() -> ResponseReturnValue:
     text = request.values.get("link", "").strip()
     sheet = request.files.get("file")
     if not text and sheet is not None:
-        text = sheet.stream.read(MOST_BYTES).decode(errors="replace").strip()
-    found = read_pasted(text, local_today(current_app.config["NOW"]())) if text else None
+        text = decode_file(sheet.stream.read(MOST_BYTES)).strip()
+    several = _SEVERAL.search(text)
+    if several:
+        return redirect(f"/run?{several[1]}", 303)
+    found = read_pasted(text, local_today(current_app.config["NOW"]()), LINKED) if text else None
     if found is not None:
-        return redirect(f"/plan?{found.query}", 303)
+        return redirect(f"/{found.page or 'plan'}?{found.query}", 303)
     return render_template("open.html", text=text[:SHOWN_AGAIN], wrong=bool(text) or request.method == "POST")
 
 

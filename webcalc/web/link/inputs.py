@@ -27,7 +27,9 @@ VERSION_NAME = "v"
 CHANGES_NAME = "set"
 #: What a link that is handed out is checked by, directly behind the version; never part of a canonical link.
 SUM_NAME = "sum"
-#: What is said where it doesn't fit the rest.
+#: What was mended in a link on its way into this one, to be told once.
+MENDED_NAME = "mended"
+#: What is said where the check sum doesn't fit the rest.
 NOT_WHOLE = "This link arrived incomplete or changed"
 #: Says that a form sent the query: what stands in it was typed by a person just now. Never part of a canonical link.
 TYPED_NAME = "typed"
@@ -38,7 +40,7 @@ OPEN_NAME, WAS_NAME = "open", "was"
 #: What is ticked on the way to a new entry of the log: a name of the interface.
 TICK_NAME = "tick"
 LENGTH = Length()
-_NOTHING: Mapping[str, str] = {}
+NOTHING: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,8 @@ class Inputs:
     today: date = date(2000, 1, 1)
     left_out: tuple[str, ...] = ()
     ticked: tuple[str, ...] = ()
+    #: What was mended in the link, by name.
+    mended: tuple[str, ...] = ()
 
     def get(self, name: str, otherwise: Any = None) -> Any:
         """Return a value, or ``otherwise`` where it is blank or wrong."""
@@ -156,7 +160,7 @@ def read_inputs(
     pairs: Iterable[tuple[str, str]],
     today: date,
     without_usual: frozenset[str] = frozenset(),
-    usual_alone: Mapping[str, str] = _NOTHING,
+    usual_alone: Mapping[str, str] = NOTHING,
 ) -> Inputs:
     """Read a query.
 
@@ -185,7 +189,7 @@ def read_inputs(
         given.update(changed)
         fresh -= set(changed)
         as_it_is |= given.get(SUM_NAME) == [""]
-    sums = given.pop(SUM_NAME, [])
+    sums, mended = given.pop(SUM_NAME, []), given.pop(MENDED_NAME, [""])[0]
     errors: dict[str, str] = {}
     unknown = tuple(dict.fromkeys(name for name in given if name not in QUANTITIES))
     if versions and versions[0] != str(FORMAT_VERSION):
@@ -239,6 +243,8 @@ def read_inputs(
         ticked=ticked,
     )
     inputs = _with_zone(_check_together(found), "site" in fresh)
+    if mended:
+        inputs = replace(inputs, mended=tuple(mended[:100].split(",")))
     return inputs if as_it_is or not sums else _check_whole(inputs, sums[0], came)
 
 

@@ -17,6 +17,7 @@ from webcalc.web.questions.solar.page import SOLAR
 from webcalc.web.questions.storage.page import STORAGE
 from webcalc.web.questions.sun.page import SUN
 from webcalc.web.questions.visits.page import VISITS
+from webcalc.web.words.moments import MOMENTS
 
 PAGES = (
     INTERVAL,
@@ -35,3 +36,6 @@ PAGES = (
     SOLAR,
     CHECK,
 )
+
+#: Where the link of a plan may lead.
+LINKED = frozenset({*(page.name for page in PAGES), "share", *MOMENTS})

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, abort, current_app, render_template, request
 
-from webcalc.web.http.page import local_today
-from webcalc.web.link.inputs import read_inputs
+from webcalc.web.http.page import inputs_of_request
 
 #: Address of a group -> its title.
 MOMENTS = {"before": "Before you go", "mast": "At the mast", "desk": "Back at the desk"}
@@ -39,7 +38,7 @@ def group(moment: str) -> str:
     pages = [page for page in listed if page.moment == moment]  # type: ignore[union-attr]
     if not pages:
         abort(404)
-    inputs = read_inputs(request.args.items(multi=True), local_today(current_app.config["NOW"]()))
+    inputs = inputs_of_request(current_app.config["NOW"]())
     return render_template(
         "group.html",
         title=MOMENTS[moment],

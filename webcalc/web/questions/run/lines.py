@@ -13,6 +13,7 @@ from webcalc.calc.visits.fleet import Camera, Fleet
 from webcalc.web.link.inputs import SUM_NAME, Inputs
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.to_shoot import shoot_of
+from webcalc.web.questions.pages import LINKED
 from webcalc.web.words.verdict import labels, nothing_recorded
 
 MOST_CAMERAS = 40
@@ -33,7 +34,7 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
     for number, line in enumerate(lines[:MOST_LINES], start=1):
         if not line.strip():
             continue
-        found = read_pasted(line, now.astimezone().date())
+        found = read_pasted(line, now.astimezone().date(), LINKED)
         inputs = found.inputs if found else Inputs()
         # One shoot for both: what was worked out to look at it is kept.
         shoot = shoot_of(inputs, now)

@@ -18,13 +18,14 @@ from webcalc.calc.visits.joint import Drive, TooManyVisits
 from webcalc.web.handover.calendar_file import SPARE, Entry, calendar_file, calendar_response, called_off
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.errors import TooMuchWork
-from webcalc.web.http.page import local_today
-from webcalc.web.link.inputs import Inputs, read_inputs, write_query
+from webcalc.web.http.page import inputs_of_request, local_today
+from webcalc.web.link.inputs import Inputs, write_query
 from webcalc.web.link.kinds.basics import BadInput
 from webcalc.web.link.kinds.times import WEEKDAYS
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
+from webcalc.web.questions.pages import LINKED
 from webcalc.web.questions.run.lines import MOST_VISITS, Wrong, read_lines
 from webcalc.web.questions.run.words import (
     cameras_data,
@@ -88,7 +89,7 @@ def _plan_that_came_along() -> list[str]:
     """Return the plan that a page of one camera handed over, if its days are known."""
     if not request.args:
         return []
-    inputs = read_inputs(request.args.items(multi=True), local_today(current_app.config["NOW"]()))
+    inputs = inputs_of_request(current_app.config["NOW"]())
     return [f"{request.host_url}plan?{inputs.handed_out()}"] if known(shoot_of(inputs).schedule) else []
 
 
@@ -139,7 +140,7 @@ def view() -> ResponseReturnValue:
 def _open(asked: _Asked, line: int) -> ResponseReturnValue:
     """Lead on to the visits of one line's plan."""
     text = asked.lines[line - 1] if 0 < line <= len(asked.lines) else ""
-    plan = read_pasted(text, local_today(current_app.config["NOW"]()))
+    plan = read_pasted(text, local_today(current_app.config["NOW"]()), LINKED)
     return redirect(f"/visits?{plan.query}" if plan else "/run", 303)
 
 
