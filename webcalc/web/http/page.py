@@ -342,7 +342,7 @@ def inputs_of_request(
 
 
 def unknown_notes(inputs: Inputs) -> list[str]:
-    """Return a sentence for what was mended in the link, and what can't be read and isn't a wrong value: parts, names."""
+    """Return a sentence for what was mended in the link, and for what can't be read there and isn't a wrong value."""
     found = [*filter(None, [mended_words(inputs)]), *inputs.left_out]
     for name in inputs.unknown:
         version = name.removeprefix(f"{VERSION_NAME}=")
