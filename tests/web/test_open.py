@@ -12,7 +12,7 @@ from examples import FULL
 from flask import Flask
 from flask.testing import FlaskClient
 from hand_over import EMOJI, HOSTILE, inputs_of, query_of, scan
-from house import NOW, make_app
+from house import NOW, make_app, plain_paths
 from markup import Markup
 from test_sheet import modules_of
 
@@ -198,14 +198,27 @@ def test_share_of_a_public_host_says_nothing_of_hotspots() -> None:
     assert "opens only near" not in shown.text
 
 
+def previewed(client: FlaskClient, path: str) -> dict[str, str]:
+    """Return what programs show of a link: the Open Graph protocol, og:title, og:description (from memory)."""
+    markup = Markup(client.get(path).text)
+    found = {a["property"]: a["content"] for tag, a in markup.elements if tag == "meta" and "property" in a}
+    assert set(found) == {"og:title", "og:description"} and all(found.values()), path
+    return {name: words.replace("\u00a0", " ") for name, words in found.items()}
+
+
 def test_previews_carry_the_main_figures(client: FlaskClient) -> None:
-    """The Open Graph protocol: og:title, og:description."""
-    for page, words in (("plan", "Clip "), ("sheet", "1 Mar 2027 to 31 Aug 2027")):
-        markup = Markup(client.get(f"/{page}?{query_of(FULL)}").text)
-        found = {a["property"]: a["content"] for tag, a in markup.elements if tag == "meta" and "property" in a}
-        assert set(found) == {"og:title", "og:description"}
-        assert words in found["og:description"].replace("\u00a0", " ")
-    assert "og:" not in client.get("/plan?v=1").text
+    for page, words in (("plan", "Clip "), ("sheet", "1 Mar 2027 to 31 Aug 2027"), ("share", "is the interval")):
+        assert words in previewed(client, f"/{page}?{query_of(FULL)}")["og:description"]
+    assert previewed(client, f"/share?{query_of(FULL)}")["og:title"] == "Example site (invented): 5 min"
+    # What isn't known is told there too.
+    known = {name: text for name, text in FULL.items() if name != "standby_mw"}
+    assert "Not known: battery" in previewed(client, f"/visits?{query_of(known)}")["og:description"]
+
+
+@pytest.mark.parametrize("path", plain_paths())
+def test_every_page_has_a_preview(client: FlaskClient, path: str) -> None:
+    for query in ("", f"?{query_of(FULL)}"):
+        assert previewed(client, path + query)
 
 
 def test_the_header_limit_takes_the_longest_plan() -> None:

@@ -239,7 +239,7 @@ class Page:
             notes=[*unknown_notes(inputs), *by_the_log(asked.changed, say), *answer.notes],
             query=inputs.handed_out(),
             own_query=inputs.query(),
-            preview=answer.preview,
+            preview=answer.preview or headline(answer) or self.question,
             switches=[(asked.url(self.name, **change), words) for change, words in switches(say)],
         )
 
@@ -294,6 +294,11 @@ def data_body(asked: Asked, answer: Answer) -> dict[str, Any]:
         "working": [vars(show(working, asked.say)) for working in answer.working],
         "link": str(asked.url(asked.page.name)),
     }
+
+
+def headline(answer: Answer) -> str:
+    """Return what stands in the headline place in a line, what isn't known with it."""
+    return " ".join(filter(None, [answer.sentence, *(point.words for point in answer.points)]))
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ def answer(asked: Asked) -> Answer:
     sheet = make_sheet(asked)
     reply = SheetAnswer(dict(sheet.results), sheet=sheet)
     reply.figure, reply.sentence = sheet.figure, sheet.sentence
-    reply.preview = f"{sheet.title}, {sheet.dates}" if sheet.figure else ""
+    reply.preview = " ".join([f"{sheet.title}, {sheet.dates}.", *sheet.warnings]) if sheet.figure else ""
     reply.needs = unknown_names(asked.shoot.schedule, asked.shoot.interval_s)
     reply.notes = solved_notes(asked.shoot, asked.say)
     if not asked.records_nothing:
