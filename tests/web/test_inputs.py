@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from html.entities import html5
 from typing import Any
-from urllib.parse import parse_qsl
+from urllib.parse import parse_qsl, quote
 
 import pytest
 from examples import FULL
@@ -17,6 +17,7 @@ from strategies import has_strategy, nonsense, values_of
 
 from webcalc.web.link.inputs import read_inputs
 from webcalc.web.link.kinds.basics import BadInput
+from webcalc.web.link.mending import read_arrived
 from webcalc.web.link.quantities import QUANTITIES
 
 TODAY = date(2027, 3, 2)
@@ -169,6 +170,13 @@ def test_what_can_mean_two_things_is_asked(name: str, text: str, readings: dict[
     found = read_inputs([("v", "1"), ("typed", "ft"), (name, text)], TODAY)
     assert name in found.errors
     assert {reading.words: reading.text for reading in found.readings[name]} == readings
+    # The question goes along: in a link, and in what a form carries.
+    for query in (found.query(), found.handed_out(), f"v=1&typed=1&set={quote(found.query()[4:])}"):
+        again = read_arrived(str(query), TODAY)
+        assert (again.errors, again.readings, again.query()) == (found.errors, found.readings, found.query())
+    chosen = read_inputs([*parse_qsl(str(found.query())), ("set", f"{name}={found.readings[name][0].text}")], TODAY)
+    assert not chosen.errors
+    assert list(chosen.canonical.values()) == [found.readings[name][0].text]
 
 
 @pytest.mark.parametrize(
@@ -195,6 +203,26 @@ def test_the_last_day_takes_a_length_too() -> None:
     assert read_inputs([*carried, ("last", "6 months")], TODAY).canonical == {"shoot_days": "6mo"}
     assert read_inputs([*carried, ("last", "2027-05-31")], TODAY).canonical == {"last": "2027-05-31"}
     assert read_inputs([*carried, ("last", "")], TODAY).canonical == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "canonical"),
+    [
+        ("frame_mb", "2.71828182845904523536", "2.71828182845904523536"),
+        ("frame_mb", "2 718.28182845904523536 kB", "2.71828182845904523536"),
+        ("distance_m", "3.1415926535897932 m", "3.1415926535897932"),
+        # 1 ft is 0.3048 m exactly (international agreement of 1959).
+        ("distance_m", "0.12345678 ft", "0.037629627"),
+        ("interval", "1.3333333", "1.3333333s"),
+        ("interval", "1:00.123456789", "60.123456789s"),
+        ("shutter", "0.123456789", "0.123456789s"),
+        ("sensor_mm", "5.600001 x 3.15", "5.600001x3.15"),
+    ],
+)
+def test_as_many_decimals_are_read_as_are_written(name: str, text: str, canonical: str) -> None:
+    found = read_inputs([("v", "1"), (name, text)], TODAY)
+    assert found.canonical == {name: canonical}
+    assert QUANTITIES[name].read(canonical) == found.values[name]
 
 
 _GB = "{label} must be a number, like 2.5"

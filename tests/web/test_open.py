@@ -181,11 +181,12 @@ def test_share_has_everything(client: FlaskClient, pairs: dict[str, str]) -> Non
     markup = Markup(shown.text)
     assert markup.faults == []
     text = client.get(f"/sheet.txt?{query_of(pairs)}").text.removesuffix("\n")
-    assert markup.texts["text"].strip() == text
+    parts = [markup.texts[key].strip() for key in ("text", "text2", "text3") if key in markup.texts]
+    assert "\n\n".join(parts) == text
     assert markup.with_id("link")["value"] == text.splitlines()[-1]
     body = quote(text)
     # RFC 6068, section 2, and RFC 5724: a body is percent-encoded.
-    assert f"sms:?&body={body}" in markup.targets()
+    assert {f"sms:?&body={quote(part)}" for part in parts} <= set(markup.targets())
     assert any(
         target.startswith("mailto:?subject=") and target.endswith(f"&body={body}") for target in markup.targets()
     )

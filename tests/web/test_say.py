@@ -10,7 +10,10 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from werkzeug.datastructures import LanguageAccept
 
+from webcalc.web.link.inputs import Inputs
+from webcalc.web.words.habits import say_for
 from webcalc.web.words.say import NBSP, UNKNOWN, Say
 
 say = Say()
@@ -124,3 +127,12 @@ def test_a_share_is_rounded_to_all_or_none_only_where_it_is(share: float) -> Non
     assert (words == "100 %") == (share == 1)
     if share >= 0.001:
         assert words != "0 %"
+
+
+@pytest.mark.parametrize(
+    ("language", "comma"),
+    [("es", True), ("es-AR", True), ("es-MX", False), ("es-419", False), ("es-US", False), ("en", False)],
+)
+def test_decimals_are_written_as_the_readers_region_does(language: str, comma: bool) -> None:
+    """The decimal signs of the Unicode CLDR, from memory; 419 is Latin America by UN M49."""
+    assert say_for(Inputs(), LanguageAccept([(language, 1)])).comma is comma

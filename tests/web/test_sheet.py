@@ -8,7 +8,7 @@ import json
 import re
 from datetime import date
 from html.parser import HTMLParser
-from urllib.parse import urlsplit
+from urllib.parse import quote, urlsplit
 
 import pytest
 import segno
@@ -105,7 +105,17 @@ def test_text_fits_a_message_and_ends_with_the_link(app: Flask, pairs: dict[str,
     text = reply.text.removesuffix("\n")
     link = text.splitlines()[-1]
     assert inputs_of(app, urlsplit(link).query) == inputs_of(app, query_of(pairs))
-    assert len(text) <= max(LONGEST_TEXT, len(link))
+    parts = parts_of(text)
+    title = parts[0].partition("\n")[0].removeprefix(f"(1/{len(parts)}) ")
+    for n, part in enumerate(parts, start=1):
+        # Only the link can't be shortened, and is a part by itself then.
+        assert len(part) <= LONGEST_TEXT or part.splitlines()[1:] == [link]
+        assert len(parts) == 1 or part.startswith(f"({n}/{len(parts)}) {title}\n")
+
+
+def parts_of(text: str) -> list[str]:
+    """Return the messages of a text; notes may have empty lines too."""
+    return re.split(r"\n\n(?=\([0-9]+/[0-9]+\) )", text)
 
 
 @given(pairs=plans())
@@ -119,16 +129,26 @@ def test_plan_to_text_to_plan(app: Flask, pairs: dict[str, str]) -> None:
     assert inputs_of(app, urlsplit(opened.location).query) == inputs_of(app, query_of(pairs))
 
 
-def test_text_is_cut_where_the_link_is_long(client: FlaskClient) -> None:
-    """Notes make the link long, and the link is kept whole."""
+def test_a_long_text_comes_in_parts_and_loses_nothing(client: FlaskClient) -> None:
+    """Notes make text and link long; a long list of days without recording doesn't."""
+    words = ("At 40.4167", "Bring: ", "Ladder, power lines", "Set: ", "Expect ", "Before you leave: ", "Sun: ", "Visit")
     for letters in (10, 200, 500, 1_000, 2_000):
-        text = client.get("/sheet.txt", query_string={**FULL, "mounting": "x" * letters}).text.removesuffix("\n")
-        link = text.splitlines()[-1]
-        assert link.endswith("x" * letters)
-        assert len(text) <= max(LONGEST_TEXT, len(link))
-        assert text != link or len(link) > LONGEST_TEXT - len(FULL["name"]) - 2
-    shared = client.get("/share", query_string={**FULL, "mounting": "x" * 2_000}).text
-    assert "a message program may cut it" in shared
+        notes = ("Rung 2. " * 250)[:letters].strip()
+        text = client.get("/sheet.txt", query_string={**FULL, "mounting": notes}).text.removesuffix("\n")
+        parts = parts_of(text)
+        lines = [line for part in parts for line in part.splitlines()[1:]]
+        assert [word for word in words if not any(line.startswith(word) for line in lines)] == []
+        begin = next(n for n, line in enumerate(lines) if line.startswith("Notes: "))
+        end = next(n for n, line in enumerate(lines) if line.startswith("Expect "))
+        assert " ".join(lines[begin:end]) == f"Notes: {notes}"
+        shared = Markup(client.get("/share", query_string={**FULL, "mounting": notes}).text)
+        assert [target.partition("body=")[2] for target in shared.targets() if target.startswith("sms:")] == [
+            quote(part) for part in parts
+        ]
+    assert "a message program may cut it" in client.get("/share", query_string={**FULL, "mounting": "x" * 2_000}).text
+    stretch = client.get("/sheet.txt", query_string={**FULL, "skip": "2027-03-02/2027-08-30"}).text
+    assert len(stretch.splitlines()[-1]) < LONGEST_TEXT / 2
+    assert "Ladder, power lines" in stretch
 
 
 # -- hostile text -----------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from flask import Blueprint, render_template
 
 from webcalc.web.handover.sheet import make_sheet
 from webcalc.web.handover.sheet_link import link_to
-from webcalc.web.handover.sheet_text import LONGEST_TEXT, sheet_text
+from webcalc.web.handover.sheet_text import LONGEST_TEXT, sheet_parts
 from webcalc.web.http.nearby import is_nearby_only
 from webcalc.web.http.page import Asked
 from webcalc.web.questions.sheet.page import SHEET
@@ -22,17 +22,16 @@ def hand_on() -> str:
     asked: Asked = SHEET.ask()
     sheet = make_sheet(asked)
     link = link_to(sheet)
-    text = sheet_text(sheet, link.url)
+    parts = sheet_parts(sheet, link.url)
     host = urlsplit(link.url).hostname or ""
     return render_template(
         "share.html",
         sheet=sheet,
         link=link,
-        text=text,
+        parts=[(part, quote(part), len(part) > LONGEST_TEXT) for part in parts],
         host=host if is_nearby_only(host) else "",
-        too_long=len(text) > LONGEST_TEXT,
         longest=asked.say.number(LONGEST_TEXT),
-        body=quote(text),
+        body=quote("\n\n".join(parts)),
         subject=quote(sheet.title),
         errors=list(asked.inputs.errors.values()),
         whole=asked.inputs.wrong_sum is None,

@@ -19,7 +19,7 @@ from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
 from webcalc.web.link.kinds.basics import BadInput, Reading
 from webcalc.web.link.kinds.lengths import Length
 from webcalc.web.link.old_place import OLD_NAMES, old_text
-from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
+from webcalc.web.link.quantities import FORMAT_VERSION, OPEN_MARK, QUANTITIES, TODAY
 from webcalc.web.places.zones import Stretch, ZoneNear, zone_of
 
 VERSION_NAME = "v"
@@ -225,16 +225,20 @@ def read_inputs(
             if len(text) > quantity.kind.longest_text:
                 raise BadInput(f"{quantity.label} is too long")
             value = quantity.read(text)
-            if name in fresh:
-                quantity.check_typed(text, IMPERIAL_MARK in marks)
         except BadInput as problem:
-            errors[name] = str(problem)
-            if problem.readings:
-                readings[name] = problem.readings
+            wrong: BadInput | None = quantity.still_asked(text) or problem
         else:
-            left_out.extend(quantity.kind.left_out(text))
-            if value not in ("", ()):
-                values[name] = value
+            wrong = quantity.asked(text, IMPERIAL_MARK in marks) if name in fresh else None
+            if wrong is not None:
+                typed[name] = f"{text}{OPEN_MARK}"
+        if wrong is not None:
+            errors[name] = str(wrong)
+            if wrong.readings:
+                readings[name] = wrong.readings
+            continue
+        left_out.extend(quantity.kind.left_out(text))
+        if value not in ("", ()):
+            values[name] = value
     if isinstance(values.get("last"), ShootLength):
         values["shoot_days"] = values.pop("last")
     found = Inputs(

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date
 from urllib.parse import parse_qsl, unquote
 
-from webcalc.web.link.inputs import NOTHING, SUM_NAME, Inputs, check_sum, read_inputs
+from webcalc.web.link.inputs import CHANGES_NAME, NOTHING, SUM_NAME, Inputs, check_sum, read_inputs
 from webcalc.web.link.kinds.basics import Lines, Words
 from webcalc.web.link.quantities import QUANTITIES
 
@@ -89,11 +89,11 @@ def _decoded(query: str) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def _without_marks(pairs: Pairs) -> Iterator[Pairs]:
-    if not pairs:
+    if not pairs or pairs[-1][0] == CHANGES_NAME:
         return
     name, value = pairs[-1]
     for _ in range(_MOST_MARKS):
-        if not value or value[-1] not in _MARKS:
+        if not value or value[-1] not in _MARKS or (name in QUANTITIES and QUANTITIES[name].still_asked(value)):
             return
         value = value[:-1]
         yield [*pairs[:-1], (name, value)]

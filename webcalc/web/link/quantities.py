@@ -49,6 +49,8 @@ from webcalc.web.link.kinds.writing import SIZES, tidy
 
 #: Version of the link format, written as ``v`` at the start of every canonical link.
 FORMAT_VERSION = 1
+#: Behind a text that may mean two things, until somebody has chosen: a link carries the question with it.
+OPEN_MARK = "?"
 #: Stands for today's date at the site in ``usual``.
 TODAY = "today"
 
@@ -74,12 +76,23 @@ class Quantity:
         except BadInput as problem:
             raise BadInput(str(problem).replace("{label}", self.label), problem.readings) from None
 
-    def check_typed(self, text: str, imperial: bool) -> None:
-        """Raise BadInput where a text that a person has just typed may mean two things; a link's text is clear."""
+    def asked(self, text: str, imperial: bool) -> BadInput | None:
+        """Return the question about a text that a person has just typed, where it may mean two things."""
         readings = self.kind.doubts(text if isinstance(self.kind, Words | Lines) else tidy(text), imperial)
-        if readings:
-            ways = " or ".join(reading.words for reading in readings)
-            raise BadInput(f"{self.label}: {text} can be read in two ways, as {ways}", readings)
+        if not readings:
+            return None
+        ways = " or ".join(reading.words for reading in readings)
+        return BadInput(f"{self.label}: {text} can be read in two ways, as {ways}", readings)
+
+    def still_asked(self, text: str) -> BadInput | None:
+        """Return the question that a text in a link carries along by its mark, unless something else is wrong."""
+        if not text.endswith(OPEN_MARK):
+            return None
+        try:
+            self.read(text.removesuffix(OPEN_MARK))
+        except BadInput:
+            return None
+        return self.asked(text.removesuffix(OPEN_MARK), imperial=True)
 
     def write(self, value: Any) -> str:
         """Return the canonical text."""

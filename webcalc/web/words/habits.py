@@ -19,7 +19,8 @@ _COMMA_LANGUAGES = frozenset(
         *("sq", "sr", "sv", "tr", "uk", "uz", "vi"),
     }
 )
-_POINT_REGIONS = frozenset({"CH", "LI", "MX", "GT", "HN", "NI", "PA", "PE", "PR", "SV", "DO"})
+#: 419 is Latin America (UN M49).
+_POINT_REGIONS = frozenset({"CH", "LI", "MX", "GT", "HN", "NI", "PA", "PE", "PR", "SV", "DO", "CU", "US", "419"})
 #: Regions where most people use degrees Fahrenheit and feet, and the clock with am and pm; CLDR, from memory.
 _FEET_REGIONS = frozenset({"US", "LR", "PR"})
 _TWELVE_HOUR_REGIONS = frozenset({"US", "CA", "AU", "NZ", "IN", "PH", "PK", "EG", "SA", "CO"})

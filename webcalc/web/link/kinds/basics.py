@@ -10,13 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, localcontext
 from fractions import Fraction
 from typing import Any
 from unicodedata import category
 
 from webcalc.calc.clip import frames as clip
-from webcalc.web.link.kinds.writing import Size, ungrouped
+from webcalc.web.link.kinds.writing import ALL_DIGITS, Size, decimals_of, ungrouped
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ class Kind:
         return ()
 
 
-_NUMBER = re.compile(r"([+\-−]?)([0-9]{0,15})(?:[.,]([0-9]{1,12}))?")
+_NUMBER = re.compile(r"([+\-−]?)([0-9]{0,15})(?:[.,]([0-9]{1,40}))?")
 _POINTED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
@@ -101,12 +101,15 @@ class OtherUnit:
     zero: Decimal = Decimal(0)
 
     def base(self, number: Decimal) -> Decimal:
-        """Return the value in the quantity's own unit, to six decimals."""
-        return round((number - self.zero) * self.factor, 6)
+        """Return the value in the quantity's own unit, to six decimals, or to more where as many are written."""
+        with localcontext(ALL_DIGITS):
+            return round((number - self.zero) * self.factor, max(6, decimals_of(number) + 1))
 
     def shown(self, value: Decimal) -> str:
-        """Return the value in this unit, with the unit, to four decimals."""
-        return f"{plain(round(value / self.factor + self.zero, 4))} {self.spellings[0]}"
+        """Return the value in this unit, with the unit, to four decimals, or to more where the value has many."""
+        with localcontext(ALL_DIGITS):
+            number = round(value / self.factor + self.zero, max(4, decimals_of(value) - 1))
+        return f"{plain(number)} {self.spellings[0]}"
 
 
 FAHRENHEIT = OtherUnit(("°F", "F"), Decimal(5) / 9, Decimal(32))
@@ -185,7 +188,9 @@ class Number(Kind):
         return tuple(found)
 
     def write(self, value: Decimal | int | float | Fraction) -> str:
-        """Return digits only, with a decimal point; at most nine decimals."""
+        """Return digits only, with a decimal point: all decimals that were typed, at most nine of what is computed."""
+        if isinstance(value, Decimal):
+            return plain(value)
         if isinstance(value, Fraction):
             value = Decimal(value.numerator) / Decimal(value.denominator)
         return plain(round(Decimal(value), 9))

@@ -75,6 +75,8 @@ class Days(Kind):
     """Dates, separated by commas; ``first/last`` (an ISO 8601 interval) stands for all dates from one to the other."""
 
     most = 200
+    #: Fewer days in a row are written one by one, as in every link from before stretches were written.
+    _least_stretch = 4
 
     def read(self, text: str) -> frozenset[date]:
         """Return the set of dates."""
@@ -95,8 +97,17 @@ class Days(Kind):
         return frozenset(found)
 
     def write(self, value: frozenset[date]) -> str:
-        """Return ISO dates in order."""
-        return ",".join(day.isoformat() for day in sorted(value))
+        """Return ISO dates in order, long stretches by their first and last day."""
+        stretches: list[list[date]] = []
+        for day in sorted(value):
+            if stretches and day - stretches[-1][-1] == timedelta(1):
+                stretches[-1].append(day)
+            else:
+                stretches.append([day])
+        return ",".join(
+            f"{days[0]}/{days[-1]}" if len(days) >= self._least_stretch else ",".join(map(str, days))
+            for days in stretches
+        )
 
 
 class LastDay(Day):

@@ -20,7 +20,7 @@ class FNumber(Number):
         return super().read(re.sub(r"^[fF]\s*/?\s*", "", text))
 
 
-_SIDES = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,4})?)\s*[xX×*]\s*([0-9]{1,3}(?:[.,][0-9]{1,4})?)")
+_SIDES = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,40})?)\s*[xX×*]\s*([0-9]{1,3}(?:[.,][0-9]{1,40})?)")
 
 
 class SizeInMm(Kind):
@@ -45,6 +45,7 @@ class SizeInMm(Kind):
 
 _PART_OF_A_SECOND = re.compile(r"([0-9]{1,9})\s*/\s*([0-9]{1,9}(?:[.,][0-9]{1,2})?)\s*(?:s|sec)?")
 _MICROSECONDS = 1_000_000
+_LONGEST_PART = 10**9
 
 
 class Exposure(Duration):
@@ -55,7 +56,7 @@ class Exposure(Duration):
         if part and Fraction(part[2].replace(",", ".")):
             seconds = Fraction(part[1]) / Fraction(part[2].replace(",", "."))
             # What couldn't be read back from a link isn't read in the first place.
-            if seconds.denominator < 10**9 > seconds.numerator:
+            if seconds.denominator < _LONGEST_PART > seconds.numerator:
                 return seconds
         try:
             return super()._seconds(text.removesuffix('"').removesuffix("″"))
@@ -64,7 +65,8 @@ class Exposure(Duration):
 
     def write(self, value: Fraction) -> str:
         """Return ``1/50``, or a duration where that is exact and not one part of a second."""
-        if value.denominator > 1 and (value.numerator == 1 or _MICROSECONDS % value.denominator):
+        is_short = value.denominator < _LONGEST_PART > value.numerator
+        if value.denominator > 1 and is_short and (value.numerator == 1 or _MICROSECONDS % value.denominator):
             return f"{value.numerator}/{value.denominator}"
         return duration_text(value)
 

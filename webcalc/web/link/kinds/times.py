@@ -21,8 +21,8 @@ _SPELLINGS = {
     **{word: "h" for word in ("h", "hr", "hrs", "hour", "hours")},
     **{word: "d" for word in ("d", "day", "days")},
 }
-_PART = re.compile(r"\s*([0-9]{1,9})(?:[.,]([0-9]{1,6}))?\s*([a-zA-Z]*)\s*")
-_COLONS = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,3}):([0-9]{2})(?:[.,]([0-9]{1,3}))?")
+_PART = re.compile(r"\s*([0-9]{1,9})(?:[.,]([0-9]{1,9}))?\s*([a-zA-Z]*)\s*")
+_COLONS = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,3}):([0-9]{2})(?:[.,]([0-9]{1,9}))?")
 
 
 def duration_text(seconds: Fraction) -> str:

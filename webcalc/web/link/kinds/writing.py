@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Context, Decimal, localcontext
 from unicodedata import category, decimal
 
 _SPACES = re.compile(r"[\u00a0\u2000-\u200a\u202f\u205f\u3000]")
@@ -23,8 +23,8 @@ def tidy(text: str) -> str:
 
 #: 1 750, 1’750, 1.234.567: groups that can't be anything else; both signs in one number tell which is which.
 _GROUPS = re.compile(
-    r"([+\-−]?)(?:([1-9][0-9]{0,2}(?:[ '’][0-9]{3})+)(?:[.,]([0-9]{1,12}))?"
-    r"|([1-9][0-9]{0,2}(?:\.[0-9]{3})+),([0-9]{1,12})|([1-9][0-9]{0,2}(?:,[0-9]{3})+)\.([0-9]{1,12})"
+    r"([+\-−]?)(?:([1-9][0-9]{0,2}(?:[ '’][0-9]{3})+)(?:[.,]([0-9]{1,40}))?"
+    r"|([1-9][0-9]{0,2}(?:\.[0-9]{3})+),([0-9]{1,40})|([1-9][0-9]{0,2}(?:,[0-9]{3})+)\.([0-9]{1,40})"
     r"|([1-9][0-9]{0,2}(?:\.[0-9]{3}){2,}|[1-9][0-9]{0,2}(?:,[0-9]{3}){2,}))"
 )
 
@@ -39,6 +39,15 @@ def ungrouped(number: str) -> str:
     return sign + re.sub(r"[ '’.,]", "", whole) + (f".{rest[0]}" if rest else "")
 
 
+#: No number that is read has so many.
+ALL_DIGITS = Context(prec=100)
+
+
+def decimals_of(number: Decimal) -> int:
+    """Return how many decimals a number is written to."""
+    return max(0, -int(number.as_tuple().exponent))
+
+
 @dataclass(frozen=True)
 class Size:
     """A unit of another size of the same kind: value in the quantity's unit = number × factor."""
@@ -47,8 +56,9 @@ class Size:
     factor: Decimal
 
     def base(self, number: Decimal) -> Decimal:
-        """Return the value in the quantity's own unit, to nine decimals."""
-        return round(number * self.factor, 9)
+        """Return the value in the quantity's own unit, to nine decimals, or to more where as many are written."""
+        with localcontext(ALL_DIGITS):
+            return round(number * self.factor, max(9, decimals_of(number) + 3))
 
 
 def _sizes(**factors: str) -> tuple[Size, ...]:
