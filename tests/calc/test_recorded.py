@@ -104,6 +104,13 @@ def test_a_night_shoot_is_one_window() -> None:
     assert not found.gaps
 
 
+def test_few_frames_far_apart_have_no_hours() -> None:
+    """One every eight days: by hand, of each weekday's dates one in eight has a frame, which is no usual one."""
+    found = results([File(datetime(2027, 3, 1, 12) + 8 * n * DAY) for n in range(30)], "")
+    assert found.interval_likely_s == 8 * 86_400
+    assert found.from_ is found.missing is None
+
+
 def test_all_is_there() -> None:
     found = results(simulated(random_of(3)))
     assert (found.missing, found.gaps, found.unplanned) == (0, (), 0)

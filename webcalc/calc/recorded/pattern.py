@@ -53,7 +53,7 @@ def kept_interval_s(frames: Frames, settable_s: Iterable[Fraction]) -> Fraction 
 def pattern_of(frames: Frames, interval_s: Fraction) -> Schedule | None:
     """Return the hours and weekdays that frames were taken in, from the first day to the last.
 
-    None where the times aren't to be trusted or span more than is computed.
+    None where the times aren't to be trusted or span more than is computed, and where no weekday usually had frames.
     """
     if not frames.trusted:
         return None
@@ -62,7 +62,8 @@ def pattern_of(frames: Frames, interval_s: Fraction) -> Schedule | None:
     first, last = min(days), max(days)
     if (last - first).days >= LONGEST_SHOOT_DAYS:
         return None
-    return Schedule(first, last, window, _weekdays(days, first, last))
+    weekdays = _weekdays(days, first, last)
+    return Schedule(first, last, window, weekdays) if weekdays else None
 
 
 def _window_date(window: DailyWindow, at: datetime) -> date:
