@@ -111,6 +111,11 @@ def test_few_frames_far_apart_have_no_hours() -> None:
     assert found.from_ is found.missing is None
 
 
+def test_frames_from_before_the_shoot_are_all_unplanned() -> None:
+    found = results([File(datetime(2027, 2, 1, 12, minute)) for minute in range(0, 60, 5)])
+    assert (found.unplanned, found.missing, found.gaps) == (12, 0, ())
+
+
 def test_all_is_there() -> None:
     found = results(simulated(random_of(3)))
     assert (found.missing, found.gaps, found.unplanned) == (0, (), 0)

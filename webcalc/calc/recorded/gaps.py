@@ -142,7 +142,7 @@ def _cut(
     """Return which frames lie in each window, or next to it; each in one window at most."""
     begins = [bisect_left(times, start - slack) for start, _end in windows]
     ends = [bisect_left(times, end + slack) for _start, end in windows]
-    return [(a, min(b, following)) for a, b, following in zip(begins, ends, [*begins[1:], len(times)], strict=True)]
+    return [(a, min(b, following)) for a, b, following in zip(begins, ends, [*begins, len(times)][1:], strict=True)]
 
 
 def _outside(times: Sequence[datetime], cut: Sequence[tuple[int, int]]) -> tuple[datetime, ...]:
