@@ -166,6 +166,8 @@ class ShootMotion:
     @figure
     def shown_interval_s(self) -> float:
         """The time between two frames of the clip: the interval; for progress the whole shoot over its frames."""
+        if not known(self.is_progress):
+            need(self.is_progress, self.shoot.interval_s)
         if not need(self.is_progress):
             return float(need(self.shoot.interval_s))
         span_s, made = need(self.span_s, self.shoot.clip_made)

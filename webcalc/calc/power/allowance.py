@@ -12,7 +12,7 @@ from webcalc.calc.power.draws import over
 from webcalc.calc.power.energy import OUTPUT_V
 from webcalc.calc.power.kinds import KINDS
 from webcalc.calc.power.runtime import MONTH_H, budget_wh
-from webcalc.calc.unknown import ask, figure, given, need
+from webcalc.calc.unknown import ask, figure, given, known, need
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -72,10 +72,11 @@ class ShootAllowance:
 
         Empty with a panel.
         """
-        allowed_w = need(self.mean_w)
+        counted = (self.shoot.battery.draws.for_kinds, self.shoot.recording, self.shoot.schedule)
+        allowed_w = need(self.mean_w) if known(self.mean_w) else need(self.mean_w, *counted)[0]
         if allowed_w is None:
             return ()
-        draws, recording, schedule = need(self.shoot.battery.draws.for_kinds, self.shoot.recording, self.shoot.schedule)
+        draws, recording, schedule = need(*counted)
         if not load.kind_completes(load.missing_draws(draws, recording)):
             raise ask("burst_mw")
         span_h, found = shoot_energy.shoot_span_h(schedule), []

@@ -22,7 +22,7 @@ from webcalc.calc.power.energy import OUTPUT_V, AirClass, Pack
 from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.typed import Real
-from webcalc.calc.unknown import NotKnown, ask, figure, given, need, or_none, said
+from webcalc.calc.unknown import NotKnown, ask, figure, given, known, need, or_none, said
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -159,9 +159,14 @@ class ShootPack:
         temp_c = self.shoot.temp_c
         if not self.by_season:
             return (float(need(temp_c)),)
+        if not self.open_end and not known(self.schedule):
+            need(self.schedule, *(value for name in SEASON_NAMES if given(value := getattr(self.shoot, name))))
         months = range(1, 13) if self.open_end else months_met(need(self.schedule))
         north, south = (self._seasons_of(months, northern) for northern in (True, False))
-        found = north if north == south else (north if need(self.shoot.daylight.latitude_deg) >= 0 else south)
+        latitude_deg = self.shoot.daylight.latitude_deg
+        if north != south and not known(latitude_deg):
+            need(latitude_deg, *(getattr(self.shoot, name) for name in north | south))
+        found = north if north == south or need(latitude_deg) >= 0 else south
         seasons = (getattr(self.shoot, name) for name in sorted(found))
         return tuple(map(float, need(*(each if given(each) else temp_c for each in seasons), 0)[:-1]))
 

@@ -23,4 +23,4 @@ def since_remarks(asked: Asked) -> list[Text]:
     if since is None:
         return []
     words = f"Running since {to_come_words(asked.say, since)}. Is that meant?"
-    return [Text(words, ASK, asked.url(asked.page.name, since=None), "No, leave it out")]
+    return [Text(words, ASK, asked.url(asked.page.name, since=None), "Take it out")]
