@@ -102,7 +102,7 @@ def _row(
     recording, battery, card = planner.recording, planner.battery, planner.card
     frame, made = or_none(shoot.card.frame_recorded), or_none(shoot.clip_at(interval_s))
     card_gb = card_lasts = lasts = wh = None
-    if frame is not None and known(shoot.card.recording):
+    if shoot.card.kept and frame is not None and known(shoot.card.recording):
         needed = {
             cluster: rhythms.card_bytes_needed(planner, recording, by_card, frame.high, cluster)
             for cluster in rhythms.CLUSTERS

@@ -167,10 +167,11 @@ class ShootVisits:
         # What is blank is left out; what is wrong is asked for, all of it at once.
         wrong = filter(is_wrong, (card, battery, self.shifts, self.shoot.power, self.shoot.kept_on))
         schedule, rules, recording, *_ = need(self.shoot.schedule, self.rules, recording, *wrong)
-        card_recording = self.shoot.card.recording_at(interval_s)
+        # How it is filed matters where it is kept only.
+        filed = recording if card is None else self.shoot.card.recording_at(interval_s)
         return VisitPlanner(
             schedule,
-            card_recording if known(card_recording) else recording,
+            filed if known(filed) else recording,
             rules,
             or_none(card),
             or_none(battery),
