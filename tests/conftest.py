@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -14,6 +15,17 @@ from live import serving
 # A shared machine may stand still for a while; how long a test takes is no finding.
 settings.register_profile("webcalc", deadline=None)
 settings.load_profile("webcalc")
+
+
+TESTS = Path(__file__).parent
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Keep what starts browsers and servers, and looks at the clock, in one process, one after the other."""
+    for item in items:
+        if item.path.is_relative_to(TESTS / "browser") or item.path.is_relative_to(TESTS / "serving"):
+            item.add_marker(pytest.mark.xdist_group("alone"))
 
 
 @pytest.fixture(scope="session")

@@ -302,7 +302,7 @@ def run_tests(mutant: Mutant | None, tests: list[str], limit_s: int, failure: Pa
         "mutants", database=None, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate]
     )
     settings.load_profile("mutants")
-    options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-m", "not slow", "--hypothesis-profile=mutants"]
+    options = ["-x", "-q", "-p", "no:cacheprovider", "-n", "0", "-m", "not slow", "--hypothesis-profile=mutants"]
     # The libraries were loaded before pytest could rewrite them.
     options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
     # The nearest alone first: mostly it is enough, and the others needn't be collected.

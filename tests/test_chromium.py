@@ -84,7 +84,7 @@ def test_a_run_without_a_browser_fails_at_once(tmp_path: Any) -> None:
     (tmp_path / "no_browser.py").write_text(without, encoding="utf-8")
     done = subprocess.run(
         [
-            *(sys.executable, "-m", "pytest", "-p", "no_browser", "tests/browser", "tests/test_chromium.py"),
+            *(sys.executable, "-m", "pytest", "-n", "0", "-p", "no_browser", "tests/browser", "tests/test_chromium.py"),
             *("-p", "no:cacheprovider", "-o"),
             f"pythonpath={tmp_path} tests tests/serving tests/calc tests/browser tests/web",
         ],

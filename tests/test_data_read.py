@@ -25,7 +25,7 @@ def test_every_row_is_read_by_a_test(tmp_path: Path) -> None:
     assert readers
     seen = tmp_path / "read.json"
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-p", "data_reads", "-p", "no:cacheprovider", *map(str, readers)],
+        [sys.executable, "-m", "pytest", "-n", "0", "-p", "data_reads", "-p", "no:cacheprovider", *map(str, readers)],
         cwd=TESTS.parent,
         env={**os.environ, "DATA_READS": str(seen), "PYTHONPATH": os.pathsep.join([str(TESTS), str(TESTS.parent)])},
         capture_output=True,
