@@ -6,9 +6,7 @@ missing in every test here, as it is on a hotspot.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
 import chromium
@@ -18,28 +16,7 @@ from axe_playwright_python.sync_playwright import Axe
 from house import HOST
 from playwright.sync_api import BrowserContext, Page, Playwright, Route
 
-HERE = Path(__file__).parent
-ALSO = ("firefox", "webkit")
 PHONE = {"width": 360, "height": 740}
-
-
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Look for the browser before the first test runs: without one there is no run at all."""
-    if not config.option.collectonly and any(HERE in item.path.parents for item in items):
-        try:
-            chromium.executable()
-        except chromium.NoChromium as problem:
-            raise pytest.UsageError(str(problem)) from None
-        lacks = [engines.missing(name) for name in ALSO if engines.missing(name)]
-        if lacks and os.environ.get("CI") == "true":
-            raise pytest.UsageError(" ".join(lacks))
-
-
-def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say which engines the tests could run in."""
-    for name in ALSO:
-        lacks = engines.missing(name)
-        terminalreporter.write_line(f"{name}: " + (f"NOT run. {lacks}" if lacks else "found."))
 
 
 @pytest.fixture(scope="session")
