@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date
 from urllib.parse import parse_qsl, unquote
 
-from webcalc.web.link.inputs import CHANGES_NAME, NOTHING, SUM_NAME, Inputs, check_sum, read_inputs
+from webcalc.web.link.inputs import CHANGES_NAME, NOTHING, SUM_NAME, WAS_NAME, Inputs, check_sum, read_inputs
 from webcalc.web.link.kinds.basics import Lines, Words
 from webcalc.web.link.quantities import QUANTITIES
 
@@ -96,6 +96,9 @@ def _without_marks(pairs: Pairs) -> Iterator[Pairs]:
         if not value or value[-1] not in _MARKS or (name in QUANTITIES and QUANTITIES[name].still_asked(value)):
             return
         value = value[:-1]
+        # What is nothing but marks was typed so: it is wrong, not blank.
+        if not value:
+            return
         yield [*pairs[:-1], (name, value)]
 
 
@@ -130,7 +133,8 @@ def read_arrived(
 
 def _looks_encoded(pairs: Pairs) -> bool:
     """Whether words are encoded still: they have escapes where people write spaces, and no space."""
-    values = [value for _name, value in pairs]
+    # What a form carries along, the rest of the plan, is a query of its own.
+    values = [value for name, value in pairs if name not in (CHANGES_NAME, WAS_NAME)]
     return any("%20" in value or "%0A" in value for value in values) and not any(" " in value for value in values)
 
 
