@@ -118,12 +118,16 @@ def read_arrived(
     twice = not has_sum(came) and _looks_encoded(came)
     if not (inputs.errors or inputs.unknown or twice):
         return inputs
+    # Marks behind words may be their own, unless the sum tells.
+    words = bool(came) and came[-1][0] in QUANTITIES and isinstance(QUANTITIES[came[-1][0]].kind, Words | Lines)
     for pairs, mends in readings(query):
         if not mends:
             continue
         found = replace(read_inputs(pairs, today, without_usual), mended=tuple(dict.fromkeys(mends)))
         if has_sum(pairs) and found.wrong_sum is None:
             return replace(found, mended=(*found.mended, PROVEN))
+        if words and "marks" in mends:
+            continue
         better = _faults(found) < _faults(best) or (twice and mends == ("encoded",) and _faults(found) == _faults(best))
         if better and (found.wrong_sum is not None or _keeps(inputs, found, came)):
             best = found
