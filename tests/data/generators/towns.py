@@ -33,14 +33,14 @@ def read(name: str) -> Any:
 
 
 def other_names(town: dict[str, Any]) -> list[str]:
-    """Return the other names a person would type, folded: codes and letter-by-letter transcriptions left out."""
+    """Return the other names a person would type, folded: codes and letter-by-letter spellings left out."""
     seen, found = {folded(town["name"]).replace(" ", "")}, []
     for name in town["alternatenames"]:
         key = folded(name)
         latin = key.isascii()
         if town["population"] < (LATIN_FROM if latin else OTHERS_FROM) or len(key) < (3 if latin else 2):
             continue
-        # GeoNames writes transcriptions in small letters and codes of airports and stations in capitals.
+        # GeoNames writes such spellings in small letters and codes of airports and stations in capitals.
         if (latin and (name[0].islower() or name.isupper())) or len(key) > LONGEST_NAME or key.replace(" ", "") in seen:
             continue
         seen.add(key.replace(" ", ""))

@@ -188,9 +188,8 @@ class ShootCard:
     @figure
     def frames_held(self) -> int:
         """The frames that the card of the start surely holds: the last day may come from it."""
-        usable, used, frame, files = need(self.usable_bytes, self.used_at_start_bytes, self.frame, self.file_system)
-        each = frame.high if need(self.as_video) else space.on_card_bytes(frame.high, files.cluster_bytes)
-        return max(0, usable - used) // each
+        usable, used, frame = need(self.usable_bytes, self.used_at_start_bytes, self.on_card_frame_bytes)
+        return max(0, usable - used) // frame.high
 
     # -- what a frame and a day take ------------------------------------------------------------------------
 

@@ -133,9 +133,14 @@ def day_light(site: Site, zone: ZoneInfo, day: date, rule: LightRule) -> DayLigh
     return light_days(site, zone, day, day, rule)[0]
 
 
-def light_days(site: Site, zone: ZoneInfo, first: date, last: date, rule: LightRule) -> tuple[DayLight, ...]:
-    """Return sun and light of every local date from ``first`` to ``last``, both included."""
-    spans = LightSpans(site, zone, rule, first, last)
+def light_days(
+    site: Site, zone: ZoneInfo, first: date, last: date, rule: LightRule, spans: LightSpans | None = None
+) -> tuple[DayLight, ...]:
+    """Return sun and light of every local date from ``first`` to ``last``, both included.
+
+    ``spans``: the light of these dates or more, found before.
+    """
+    spans = spans or LightSpans(site, zone, rule, first, last)
     return tuple(light_on(first + n * _DAY, spans) for n in range((last - first).days + 1))
 
 

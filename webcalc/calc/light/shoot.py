@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
 
-from webcalc.calc.light.daylight import LightRule, LightSpans, day_light, light_on
+from webcalc.calc.light.daylight import LightRule, LightSpans, day_light, light_days
 from webcalc.calc.light.days import ClockSetting, ClockStretch, SunDay, clock_settings, clock_stretches, noon_of
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.window import ShootLight, WindowLight, shoot_light, spans_around
@@ -215,10 +215,10 @@ class ShootDaylight:
     @figure
     def light(self) -> ShootLight | None:
         """The light in the windows of the shoot; None where it has no window."""
-        zone, rule, offset, schedule, site, counted = need(
-            self.zone, self.rule, self.offset_on, self.shoot.schedule, self.site, self.counted
+        zone, rule, offset, schedule, site, counted, spans = need(
+            *(self.zone, self.rule, self.offset_on, self.shoot.schedule, self.site, self.counted, self.spans)
         )
-        return shoot_light(schedule, site, zone, rule, offset, counted, spans=need(self.spans))
+        return shoot_light(schedule, site, zone, rule, offset, counted, spans=spans)
 
     @property
     def windows(self) -> tuple[WindowLight, ...]:
@@ -247,10 +247,12 @@ class ShootDaylight:
     @figure
     def days(self) -> tuple[SunDay, ...]:
         """Every calendar date from first to last; only recorded ones have a window."""
-        site, zone, spans, schedule = need(self.site, self.zone, self.spans, self.shoot.schedule)
+        site, zone, rule, spans, schedule = need(self.site, self.zone, self.rule, self.spans, self.shoot.schedule)
         windows = self._window_of
-        dates = (schedule.first + timedelta(n) for n in range((schedule.last - schedule.first).days + 1))
-        return tuple(SunDay(site, zone, light_on(on, spans), windows.get(on), schedule.records_on(on)) for on in dates)
+        return tuple(
+            SunDay(site, zone, sun, windows.get(sun.date), schedule.records_on(sun.date))
+            for sun in light_days(site, zone, schedule.first, schedule.last, rule, spans)
+        )
 
     @figure
     def clock_stretches(self) -> tuple[ClockStretch, ...]:

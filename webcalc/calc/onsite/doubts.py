@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
-from webcalc.calc.card.space import FileSizes
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.seen import Doubt, Found, Running
 
@@ -52,8 +51,8 @@ def space_read(running: Running, found: Found, files: int | None) -> tuple[Estim
     if used is None or binary is None or too_much:
         return used, False
     if files and running.frame is not None and not running.planner.recording.burst_s:
-        recording, before, cluster = running.planner.recording, running.used_before_bytes, running.cluster_bytes
-        planned = running.frame.map(lambda size: before + files * FileSizes.of(recording, size, cluster).frame_bytes)
+        before = running.used_before_bytes
+        planned = running.frame.map(lambda size: before + files * running.on_card_bytes(size))
         near, near_binary = (
             each.high * (1 + SIZE_SPREAD) >= planned.low and each.low <= planned.high * (1 + SIZE_SPREAD)
             for each in (used, binary)
@@ -88,9 +87,7 @@ def _unrolled(running: Running, found: Found, by_numbers: int, most: int) -> int
     if not possible:
         return by_numbers
     if len(possible) > 1 and found.used_bytes is not None and running.frame is not None:
-        sizes = running.frame.map(
-            lambda size: FileSizes.of(running.planner.recording, size, running.cluster_bytes).frame_bytes
-        )
+        sizes = running.frame.map(running.on_card_bytes)
         taken = found.used_bytes.map(lambda used: max(0, used - running.used_before_bytes))
         possible = [n for n in possible if n * sizes.low <= taken.high and taken.low <= n * sizes.high]
     return possible[0] if len(possible) == 1 else None

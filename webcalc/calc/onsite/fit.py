@@ -215,6 +215,10 @@ def _apart(read: Estimate[int] | Estimate[float], told: Estimate[int] | Estimate
     return float(max(0.0, float(read.low - told.high), float(told.low - read.high)) / room) ** 2
 
 
+def _size_room(one: Estimate[int], other: Estimate[int]) -> float:
+    return float(SIZE_SPREAD) * max(one.high, other.high, 1)
+
+
 # -- several counts -----------------------------------------------------------------------------------------
 
 
@@ -285,9 +289,7 @@ def _told(
             yield reading, first.files, second.files, abs(first.files - second.files) > 2 * running.slack
         elif reading is Reading.SPACE:
             used, others = used_bytes(running, first), used_bytes(running, second)
-            apart = used is not None and others is not None
-            if used is not None and others is not None:
-                apart = _apart(used, others, float(SIZE_SPREAD) * max(used.high, others.high, 1)) > 1
+            apart = used is not None and others is not None and _apart(used, others, _size_room(used, others)) > 1
             yield reading, used, others, apart
         elif reading is Reading.BATTERY:
             left, lefts = battery_left_share(running, first), battery_left_share(running, second)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from fractions import Fraction
 
-from webcalc.calc.card.space import FileSizes
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.drain import drain_factors, scaled
@@ -169,10 +168,7 @@ def _used_by_count(comparison: Comparison, files: int | None) -> Estimate[int] |
     running = comparison.running
     if files is None or running.frame is None or running.planner.recording.burst_s:
         return None
-    sizes = running.frame.map(
-        lambda size: FileSizes.of(running.planner.recording, size, running.cluster_bytes).frame_bytes
-    )
-    return sizes.map(lambda size: running.used_before_bytes + files * size)
+    return running.frame.map(lambda size: running.used_before_bytes + files * running.on_card_bytes(size))
 
 
 def _at_least_as_used(comparison: Comparison, frame: Estimate[int]) -> Estimate[int]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from webcalc.calc.card.space import FileSizes
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.seen import Running, files_of
 from webcalc.calc.power.load import Load
@@ -118,14 +117,9 @@ def used_bytes(running: Running, life: Life) -> Estimate[int] | None:
         return Estimate(int(card_bytes * FULL_SHARE), card_bytes, card_bytes)
     if frame is None or life.recording.burst_s or not life.sizes_known:
         return None
-    sizes = frame.map(lambda size: on_card_bytes(running, math.ceil(size * life.size)))
+    sizes = frame.map(lambda size: running.on_card_bytes(math.ceil(size * life.size)))
     used = sizes.map(lambda size: running.used_before_bytes + life.files * size)
     return used if card_bytes is None else used.map(lambda size: min(size, card_bytes))
-
-
-def on_card_bytes(running: Running, size: int) -> int:
-    """Return what a frame of a size takes on the card."""
-    return FileSizes.of(running.planner.recording, size, running.cluster_bytes).frame_bytes
 
 
 def battery_left_share(running: Running, life: Life) -> Estimate[float] | None:

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.onsite.compare import Comparison
-from webcalc.calc.onsite.life import Life, begins_before, drawn_from, ends_after, lived, on_card_bytes
+from webcalc.calc.onsite.life import Life, begins_before, drawn_from, ends_after, lived
 from webcalc.calc.onsite.seen import files_of
 from webcalc.calc.onsite.story import Code, Tried, had_time_to_stop, narrow, unlikely
 from webcalc.calc.power import runtime
@@ -25,7 +25,7 @@ def stops(comparison: Comparison) -> tuple[datetime, ...]:
     files = comparison.files
     if files is None and running.frame is not None and comparison.used_bytes is not None:
         taken = comparison.used_bytes.expected - running.used_before_bytes
-        files = max(0, taken // on_card_bytes(running, running.frame.expected))
+        files = max(0, taken // running.on_card_bytes(running.frame.expected))
     if files is not None and files < files_of(running.planned):
         instants.append(ends_after(running, files))
     return tuple(dict.fromkeys(instants))
@@ -44,7 +44,7 @@ def ends(comparison: Comparison) -> Iterator[Tried]:
         if running.card_bytes is not None and running.frame is not None and life.files:
             # What each file must take to fill the card by then, over what it takes by the plan.
             each = Fraction(running.card_bytes - running.used_before_bytes, files or life.files)
-            size = each / on_card_bytes(running, running.frame.expected)
+            size = each / running.on_card_bytes(running.frame.expected)
             if size > 0:
                 yield Tried(
                     Code.STOPPED_CARD_FULL,

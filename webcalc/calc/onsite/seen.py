@@ -9,6 +9,7 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 
+from webcalc.calc.card.space import FileSizes
 from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between, seconds_between
@@ -133,6 +134,10 @@ class Running:
     def counts(self, recording: Recording | None = None, until: datetime | None = None) -> Counts:
         """Return what should have been taken."""
         return counts_between(self.planner.schedule, recording or self.planner.recording, self.since, until or self.at)
+
+    def on_card_bytes(self, size: int) -> int:
+        """Return what a frame of a size takes on the card."""
+        return FileSizes.of(self.planner.recording, size, self.cluster_bytes).frame_bytes
 
     @cached_property
     def planned(self) -> Counts:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime, time, timedelta
 
 from webcalc.calc.onsite.compare import Comparison
-from webcalc.calc.onsite.life import FULL_SHARE, ends_after, lived, on_card_bytes
+from webcalc.calc.onsite.life import FULL_SHARE, ends_after, lived
 from webcalc.calc.onsite.story import Code, Tried, ranked
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DAY_S, Schedule
 
@@ -26,7 +26,7 @@ def more_than_fits(comparison: Comparison) -> bool:
     running, used, files = comparison.running, comparison.used_bytes, comparison.files
     high = used.high if used is not None else None
     if high is None and files is not None and running.frame is not None:
-        high = running.used_before_bytes + files * on_card_bytes(running, running.frame.high)
+        high = running.used_before_bytes + files * running.on_card_bytes(running.frame.high)
     full = high is not None and running.card_bytes is not None and high >= running.card_bytes * FULL_SHARE
     return full and comparison.missed is not None and comparison.missed < -running.slack
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.doubts import SET_TO_S, SIZE_SPREAD, may_drift_s
-from webcalc.calc.onsite.life import lived, on_card_bytes
+from webcalc.calc.onsite.life import lived
 from webcalc.calc.onsite.part_time import begins, ends
 from webcalc.calc.onsite.set_otherwise import hours, intervals, weekdays
 from webcalc.calc.onsite.story import Code, Tried, narrow, unlikely
@@ -44,7 +44,7 @@ def _sizes(comparison: Comparison) -> Iterator[Tried]:
     if not files:
         return
     taken = Fraction(used.expected - running.used_before_bytes, files)
-    planned = running.frame.map(lambda size: on_card_bytes(running, size))
+    planned = running.frame.map(lambda size: running.on_card_bytes(size))
     size = taken / planned.expected
     if taken > planned.high * (1 + SIZE_SPREAD):
         yield Tried(Code.LARGER_FRAMES, replace(life, size=size), 0.6 * unlikely(float(size), exact=False))

@@ -11,7 +11,7 @@ Vector = tuple[float, float, float]
 _APART_DEG = 1.0
 
 
-def _dot(a: Vector, b: Vector) -> float:
+def dot(a: Vector, b: Vector) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
@@ -48,7 +48,7 @@ class BentBorder:
     def _arcs(self) -> list[tuple[Vector, Vector, Vector, float]]:
         """Each stretch between two points: both, what stands square to it, and the cosine of its length."""
         pairs = zip(self._points, self._points[1:], strict=False)
-        return [(a, b, _across(a, b), _dot(a, b)) for a, b in pairs]
+        return [(a, b, _across(a, b), dot(a, b)) for a, b in pairs]
 
     def holds(self, right: float, up: float, ahead: float) -> bool:
         """Whether a direction is in the picture, border included."""
@@ -61,12 +61,12 @@ class BentBorder:
     def inside_deg(self, right: float, up: float, ahead: float) -> float:
         """Return how far inside the border a direction (of length 1) is, in degrees of sky; negative outside."""
         towards = abs(right), abs(up), ahead  # the picture is symmetric: its top right quarter is enough
-        cosines = [_dot(towards, point) for point in self._points]
+        cosines = [dot(towards, point) for point in self._points]
         nearest = max(range(len(cosines)), key=cosines.__getitem__)
         distance = math.acos(max(-1.0, min(1.0, cosines[nearest])))
         for a, b, square, length in self._arcs[max(0, nearest - 1) : nearest + 1]:
-            to_a, to_b = _dot(towards, a), _dot(towards, b)
+            to_a, to_b = dot(towards, a), dot(towards, b)
             # The foot of the perpendicular lies between the two.
             if to_a >= length * to_b and to_b >= length * to_a:
-                distance = min(distance, abs(math.asin(max(-1.0, min(1.0, _dot(towards, square))))))
+                distance = min(distance, abs(math.asin(max(-1.0, min(1.0, dot(towards, square))))))
         return math.degrees(distance if self.holds(right, up, ahead) else -distance)

@@ -16,7 +16,7 @@ from functools import cached_property
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import SUNRISE_DEG, altitude_deg, azimuth_deg
-from webcalc.calc.optics.bent_border import BentBorder
+from webcalc.calc.optics.bent_border import BentBorder, Vector, dot
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.schedule.schedule import Schedule
 
@@ -32,18 +32,12 @@ _SKY_DEG_PER_S = 15.5 / 3600
 #: Shortest look-ahead: a passage shorter than about this may be missed.
 _LEAST_STEP_S = 20
 
-Vector = tuple[float, float, float]
-
 
 def direction(azimuth_deg: float, altitude_deg: float) -> Vector:
     """Return the unit vector (east, north, up) of a direction."""
     azimuth, altitude = math.radians(azimuth_deg), math.radians(altitude_deg)
     level = math.cos(altitude)
     return math.sin(azimuth) * level, math.cos(azimuth) * level, math.sin(altitude)
-
-
-def _dot(a: Vector, b: Vector) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
 @dataclass(frozen=True)
@@ -98,7 +92,7 @@ class Camera:
 
     def sees(self, towards: Vector) -> bool:
         """Whether a direction is in the picture, border included."""
-        right, up, forward = (_dot(towards, axis) for axis in self.axes)
+        right, up, forward = (dot(towards, axis) for axis in self.axes)
         if self.equidistant:
             return self._bent.holds(right, up, forward)
         tan_h, tan_v = self._halves[4:6]
@@ -110,7 +104,7 @@ class Camera:
         Negative outside: minus the distance to the nearest point of the picture, corners and
         directions behind the camera included.
         """
-        right, up, forward = (_dot(towards, axis) for axis in self.axes)
+        right, up, forward = (dot(towards, axis) for axis in self.axes)
         if self.equidistant:
             return self._bent.inside_deg(right, up, forward)
         right, up = abs(right), abs(up)  # the picture is symmetric: its top right quarter is enough
@@ -129,7 +123,7 @@ class Camera:
 
     def off_axis_deg(self, towards: Vector) -> float:
         """Return the angle between a direction and the axis, 0 to 180 degrees."""
-        return math.degrees(math.acos(max(-1.0, min(1.0, _dot(towards, self.axes[2])))))
+        return math.degrees(math.acos(max(-1.0, min(1.0, dot(towards, self.axes[2])))))
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power import load, shoot_energy
 from webcalc.calc.power.contradictions import Clash
-from webcalc.calc.power.kinds import KINDS
+from webcalc.calc.power.kinds import KINDS, MILLI
 from webcalc.calc.power.load import FoundLoad, KnownLoad, Load, Way
 from webcalc.calc.power.runs import ShootRuns
 from webcalc.calc.schedule.recording import Recording
@@ -21,7 +21,6 @@ from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, sa
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
-MILLI = 1_000
 #: How a load was known: the calculation's ways, and the mean current, which to it is one of the draws.
 MEAN_CURRENT = "mean_current"
 _DRAW_NAMES = {"standby_w": "standby_mw", "frame_j": "frame_j", "burst_w": "burst_mw"}

@@ -19,6 +19,7 @@ from webcalc.calc.power.cells import (
 )
 from webcalc.calc.power.contradictions import Clash, pack_clashes
 from webcalc.calc.power.energy import OUTPUT_V, AirClass, Pack
+from webcalc.calc.power.panel import season_of
 from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.typed import Real
@@ -37,11 +38,6 @@ def months_met(schedule: Schedule) -> tuple[int, ...]:
     """Return the months, 1 to 12, that a shoot meets."""
     months = (schedule.last.year - schedule.first.year) * 12 + schedule.last.month - schedule.first.month
     return tuple((schedule.first.month - 1 + n) % 12 + 1 for n in range(min(months, 11) + 1))
-
-
-def season_of(month: int, northern: bool) -> int:
-    """Return the season of a month, as ``ChargeRule.seasonal`` has it: 0 winter to 3 autumn."""
-    return (month % 12 // 3 + (0 if northern else 2)) % 4
 
 
 @dataclass(frozen=True, eq=False)

@@ -77,6 +77,11 @@ class Panel:
         return 1 - (1 - self.loss_share) * (1 - self.shade[month - 1]) if self.shade else self.loss_share
 
 
+def season_of(month: int, northern: bool) -> int:
+    """Return the season of a month, 1 to 12: 0 winter to 3 autumn, three months each, winter from December."""
+    return (month % 12 // 3 + (0 if northern else 2)) % 4
+
+
 @dataclass(frozen=True)
 class ChargeRule:
     """On which days the battery takes a charge: only if the day is warmer than ``coldest_charge_c``.
@@ -111,9 +116,8 @@ class ChargeRule:
         hottest_charge_c: float | None = None,
     ) -> ChargeRule:
         """Return the rule for four seasons of three months: winter from December, south of the equator from June."""
-        from_december = [c for c in (winter_c, spring_c, summer_c, autumn_c) for _ in range(3)]
-        december_at = 0 if latitude_deg >= 0 else 6
-        by_month = tuple(from_december[(december_at + month) % 12] for month in range(1, 13))
+        seasons_c, northern = (winter_c, spring_c, summer_c, autumn_c), latitude_deg >= 0
+        by_month = tuple(seasons_c[season_of(month, northern)] for month in range(1, 13))
         return cls(by_month, coldest_charge_c, hottest_charge_c)
 
     def charges_on(self, day: date) -> bool:

@@ -150,14 +150,14 @@ def dark_days_to_reserve(harvests_wh: tuple[float, ...], rule: ChargeRule, draw:
     Each day's load is the heaviest one. None where such days carry it. ``harvests_wh``: by thirds of a month.
     """
     fewest: int | None = None
-    seen = set()
+    seen, harvest_wh = set(), on_dates(harvests_wh, rule)
     for n in range(min((draw.last - draw.first).days + 1, _YEAR_DAYS)):
         day = draw.day(n)
         third = _third(day)
         if third in seen:
             continue
         seen.add(third)
-        lost_wh = draw.heaviest_wh - (harvests_wh[third] if rule.charges_on(day) else 0.0)
+        lost_wh = draw.heaviest_wh - harvest_wh(day)
         if lost_wh > 0:
             days = int(room_wh / lost_wh)
             fewest = days if fewest is None else min(fewest, days)

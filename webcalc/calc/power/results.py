@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.contradictions import Clash
-from webcalc.calc.power.draws import MILLI
 from webcalc.calc.power.energy import OUTPUT_V, AirClass
+from webcalc.calc.power.kinds import MILLI
 from webcalc.calc.power.panel_balance import PanelMonth
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.unknown import known, or_none, said

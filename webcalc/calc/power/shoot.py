@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from webcalc.calc.clip.interval import next_interval_that_holds
 from webcalc.calc.estimate import Estimate
@@ -21,9 +20,6 @@ from webcalc.calc.power.shoot_dark_runs import ShootDarkRuns
 from webcalc.calc.power.sun_power import ShootPanel
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, is_wrong, known, need, united
-
-if TYPE_CHECKING:
-    pass
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,39 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import Any
-from urllib.parse import parse_qsl
 
 from flask import Blueprint, current_app, jsonify, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from webcalc.calc.results import Results
-from webcalc.calc.schedule.zone import UnknownZone, load_zone
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Part, Verdict, judge, records_nothing
+from webcalc.web.http.arrival import inputs_of_request, unknown_notes
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
 from webcalc.web.http.taps import taps
 from webcalc.web.link.inputs import (
     CHANGES_NAME,
     NOT_WHOLE,
-    NOTHING,
     OPEN_NAME,
     SUM_NAME,
-    VERSION_NAME,
     WAS_NAME,
     Inputs,
     write_changes,
     write_query,
 )
 from webcalc.web.link.kinds.basics import BadInput
-from webcalc.web.link.mending import mended_words, read_arrived
 from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
@@ -336,43 +332,6 @@ def _changed(asked: Asked) -> list[Text]:
     back = asked.url(asked.page.name)
     back.set_text = write_query(inputs.before.items())
     return [Text(" ".join(told), href=back)]
-
-
-def inputs_of_request(
-    now: datetime, without_usual: frozenset[str] = frozenset(), usual_alone: Mapping[str, str] = NOTHING
-) -> Inputs:
-    """Return what the current request says of a plan."""
-    came, query = list(request.args.items(multi=True)), request.query_string.decode(errors="replace")
-    return read_arrived(query, local_today(now), without_usual, usual_alone, came)
-
-
-def unknown_notes(inputs: Inputs) -> list[str]:
-    """Return a sentence for what was mended in the link, and for what can't be read there and isn't a wrong value."""
-    found = [*filter(None, [mended_words(inputs)]), *inputs.left_out]
-    for name in inputs.unknown:
-        version = name.removeprefix(f"{VERSION_NAME}=")
-        if version != name:
-            found.append(f"The link has format version “{version[:40]}”, not known here; what is known was read.")
-        else:
-            found.append(f"“{name[:40]}” in the link is not known to this version and was left out.")
-    return found
-
-
-def local_today(now: datetime) -> date:
-    """Return today's date in the zone the link names, else by this computer's own clock."""
-    try:
-        return now.astimezone(load_zone(_typed_zone())).date()
-    except UnknownZone:
-        return now.astimezone().date()
-
-
-def _typed_zone() -> str:
-    """Return the zone's name as the query has it, changes to the rest of the query first."""
-    for changes in request.args.getlist(CHANGES_NAME):
-        for name, text in parse_qsl(changes):
-            if name == "tz":
-                return text.strip()
-    return request.args.get("tz", "").strip()
 
 
 def utc_now() -> datetime:

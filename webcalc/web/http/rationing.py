@@ -19,8 +19,8 @@ from typing import Any, cast
 from flask import Flask, Response, current_app, make_response, request
 from flask.typing import ResponseReturnValue
 
+from webcalc.web.http.arrival import inputs_of_request
 from webcalc.web.http.errors import TooMuchWork
-from webcalc.web.http.page import inputs_of_request
 
 #: Pages whose work grows with the days of the shoot; the others are quick whatever is asked.
 GROWING = frozenset({"daylight", "plan", "call", "sheet", "share", "visits", "sun", "solar"})

@@ -8,9 +8,9 @@ from flask import Blueprint, current_app, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webcalc.serving import MOST_BYTES
+from webcalc.web.http.arrival import local_today
 from webcalc.web.http.example import example_query
 from webcalc.web.http.forms import build_form
-from webcalc.web.http.page import local_today
 from webcalc.web.link.inputs import VERSION_NAME, read_inputs, write_query
 from webcalc.web.link.pasted import decode_file, read_pasted
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES

@@ -19,7 +19,8 @@ from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
 from webcalc.web.link.kinds.basics import BadInput, Reading
 from webcalc.web.link.kinds.lengths import Length
 from webcalc.web.link.old_place import OLD_NAMES, old_text
-from webcalc.web.link.quantities import FORMAT_VERSION, OPEN_MARK, QUANTITIES, TODAY
+from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
+from webcalc.web.link.quantity import OPEN_MARK
 from webcalc.web.places.zones import Stretch, ZoneNear, zone_of
 
 VERSION_NAME = "v"

@@ -7,23 +7,17 @@ of the table is the order in a canonical link, so it never changes: new names ar
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
 from webcalc.calc.optics.sensors import SENSORS
 from webcalc.web.link.kinds.basics import (
     FAHRENHEIT,
     FEET,
-    BadInput,
     Choice,
     Choices,
     FrameRate,
-    Kind,
     Lines,
-    Number,
-    OtherUnit,
     PictureSize,
     Words,
 )
@@ -45,69 +39,15 @@ from webcalc.web.link.kinds.times import (
     Weekdays,
     Zone,
 )
-from webcalc.web.link.kinds.writing import SIZES, tidy
+from webcalc.web.link.quantity import Quantity, number, whole
 
 #: Version of the link format, written as ``v`` at the start of every canonical link.
 FORMAT_VERSION = 1
-#: Behind a text that may mean two things, until somebody has chosen: a link carries the question with it.
-OPEN_MARK = "?"
 #: Stands for today's date at the site in ``usual``.
 TODAY = "today"
 
 
-@dataclass(frozen=True)
-class Quantity:
-    """One quantity as people type it and links carry it.
-
-    usual : text that stands in an empty form; never assumed in a link that carries a format version
-    """
-
-    name: str
-    label: str
-    kind: Kind
-    unit: str = ""
-    hint: str = ""
-    usual: str = ""
-
-    def read(self, text: str) -> Any:
-        """Return the value; raise BadInput with a sentence that names the label."""
-        try:
-            return self.kind.read(text if isinstance(self.kind, Words | Lines) else tidy(text))
-        except BadInput as problem:
-            raise BadInput(str(problem).replace("{label}", self.label), problem.readings) from None
-
-    def asked(self, text: str, imperial: bool) -> BadInput | None:
-        """Return the question about a text that a person has just typed, where it may mean two things."""
-        readings = self.kind.doubts(text if isinstance(self.kind, Words | Lines) else tidy(text), imperial)
-        if not readings:
-            return None
-        ways = " or ".join(reading.words for reading in readings)
-        return BadInput(f"{self.label}: {text} can be read in two ways, as {ways}", readings)
-
-    def still_asked(self, text: str) -> BadInput | None:
-        """Return the question that a text in a link carries along by its mark, unless something else is wrong."""
-        if not text.endswith(OPEN_MARK):
-            return None
-        try:
-            self.read(text.removesuffix(OPEN_MARK))
-        except BadInput:
-            return None
-        return self.asked(text.removesuffix(OPEN_MARK), imperial=True)
-
-    def write(self, value: Any) -> str:
-        """Return the canonical text."""
-        return self.kind.write(value)
-
-
-def _number(low: str, high: str, *units: str, other: OtherUnit | None = None) -> Number:
-    return Number(Decimal(low), Decimal(high), units, other=other, sizes=SIZES.get(units[0], ()) if units else ())
-
-
-def _whole(low: int, high: int, *units: str) -> Number:
-    return Number(Decimal(low), Decimal(high), units, whole=True)
-
-
-PERCENT = _number("0", "100", "%")
+PERCENT = number("0", "100", "%")
 ANY_INTERVAL = Duration(Fraction(1, 10), Fraction(86_400))
 
 _TABLE = (
@@ -121,7 +61,7 @@ _TABLE = (
     Quantity("interval", "Interval", ANY_INTERVAL, hint="45s, 2min, 1h; bare: seconds", usual="60s"),
     Quantity("fps", "Frame rate of the clip", FrameRate(), "fps", usual="30"),
     Quantity("clip", "Clip wanted", Duration(Fraction(1, 100), Fraction(360_000)), hint="20s, 1:30 or 2min"),
-    Quantity("kept", "Frames kept", _number("1", "100", "%"), "%", "60 to 90 on long outdoor shoots", "100"),
+    Quantity("kept", "Frames kept", number("1", "100", "%"), "%", "60 to 90 on long outdoor shoots", "100"),
     Quantity("size", "Picture size", PictureSize(), "px", "width x height, like 1920x1080", "1920x1080"),
     Quantity(
         "picture",
@@ -138,14 +78,14 @@ _TABLE = (
         usual="standard",
     ),
     Quantity(
-        "frame_mb", "Measured frame", _number("0.001", "1000", "MB"), "MB", "size of a test frame of the real scene"
+        "frame_mb", "Measured frame", number("0.001", "1000", "MB"), "MB", "size of a test frame of the real scene"
     ),
-    Quantity("card_gb", "Card", _number("0.1", "100000", "GB"), "GB", "as printed on it"),
-    Quantity("used_gb", "Already used on the card", _number("0", "100000", "GB"), "GB"),
-    Quantity("card_reserve", "Card kept free", _number("0", "90", "%"), "%", "empty: none"),
+    Quantity("card_gb", "Card", number("0.1", "100000", "GB"), "GB", "as printed on it"),
+    Quantity("used_gb", "Already used on the card", number("0", "100000", "GB"), "GB"),
+    Quantity("card_reserve", "Card kept free", number("0", "90", "%"), "%", "empty: none"),
     Quantity("burst", "Burst length", Duration(Fraction(1, 10), Fraction(3600)), hint="short video on the interval"),
-    Quantity("burst_mbps", "Burst bit rate", _number("0.1", "2000", "Mbit/s"), "Mbit/s"),
-    Quantity("motion", "Motion-triggered frames", _whole(0, 100_000), "a day", "about, on a recorded day"),
+    Quantity("burst_mbps", "Burst bit rate", number("0.1", "2000", "Mbit/s"), "Mbit/s"),
+    Quantity("motion", "Motion-triggered frames", whole(0, 100_000), "a day", "about, on a recorded day"),
     Quantity(
         "cell",
         "Cell type",
@@ -163,21 +103,21 @@ _TABLE = (
             )
         ),
     ),
-    Quantity("cells", "Number of cells", _whole(1, 1000), hint="all of them, in series and parallel"),
-    Quantity("battery_wh", "Battery energy", _number("0.01", "100000", "Wh"), "Wh", "printed on it: best"),
-    Quantity("battery_mah", "Battery capacity", _number("1", "10000000", "mAh"), "mAh"),
-    Quantity("battery_v", "Battery voltage", _number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7, not 5"),
-    Quantity("standby_mw", "Standby draw", _number("0", "100000", "mW"), "mW"),
-    Quantity("frame_j", "Energy per frame", _number("0", "100000", "J"), "J"),
+    Quantity("cells", "Number of cells", whole(1, 1000), hint="all of them, in series and parallel"),
+    Quantity("battery_wh", "Battery energy", number("0.01", "100000", "Wh"), "Wh", "printed on it: best"),
+    Quantity("battery_mah", "Battery capacity", number("1", "10000000", "mAh"), "mAh"),
+    Quantity("battery_v", "Battery voltage", number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7, not 5"),
+    Quantity("standby_mw", "Standby draw", number("0", "100000", "mW"), "mW"),
+    Quantity("frame_j", "Energy per frame", number("0", "100000", "J"), "J"),
     Quantity(
         "temp_c",
         "Temperature",
-        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        number("-40", "60", "°C", "C", other=FAHRENHEIT),
         "°C",
         "coldest the battery gets",
         "20",
     ),
-    Quantity("battery_reserve", "Battery reserve", _number("0", "90", "%"), "%", usual="20"),
+    Quantity("battery_reserve", "Battery reserve", number("0", "90", "%"), "%", usual="20"),
     Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
     Quantity("lon", "Longitude", Coordinate(180, "E", "W"), hint="-3.7033 or 3°42'12\"W"),
     Quantity("place", "City", City(), hint="instead; larger ones are listed"),
@@ -188,25 +128,25 @@ _TABLE = (
     Quantity("clock", "Camera clock set to", UtcOffset(), hint="offset from UTC; empty: the site's on the first day"),
     Quantity("stills", "Stills", Choice((("", "one every interval"), ("no", "none, bursts only")))),
     Quantity("settable", "Intervals it can set", Durations(ANY_INTERVAL), hint="5s,30s,5min; empty: the usual ones"),
-    Quantity("clip_mbps", "Finished clip bit rate", _number("0.1", "5000", "Mbit/s"), "Mbit/s"),
-    Quantity("reader_mbs", "Card reader", _number("0.1", "10000", "MB/s"), "MB/s"),
-    Quantity("upload_mbps", "Upload", _number("0.01", "100000", "Mbit/s"), "Mbit/s"),
-    Quantity("copies", "Copies kept", _whole(1, 20), hint="3 on 2 media, 1 elsewhere is common practice"),
+    Quantity("clip_mbps", "Finished clip bit rate", number("0.1", "5000", "Mbit/s"), "Mbit/s"),
+    Quantity("reader_mbs", "Card reader", number("0.1", "10000", "MB/s"), "MB/s"),
+    Quantity("upload_mbps", "Upload", number("0.01", "100000", "Mbit/s"), "Mbit/s"),
+    Quantity("copies", "Copies kept", whole(1, 20), hint="3 on 2 media, 1 elsewhere is common practice"),
     Quantity(
-        "record_mw", "Draw while recording", _number("0", "1000000", "mW"), "mW", "on top of standby, in the window"
+        "record_mw", "Draw while recording", number("0", "1000000", "mW"), "mW", "on top of standby, in the window"
     ),
-    Quantity("burst_mw", "Draw during bursts", _number("0", "1000000", "mW"), "mW", "on top of standby"),
-    Quantity("motion_j", "Energy per motion frame", _number("0", "100000", "J"), "J", "empty: as other frames"),
-    Quantity("other_mw", "Other draw", _number("0", "1000000", "mW"), "mW", "heater, modem, round the clock"),
-    Quantity("draw_ma", "Mean current, all in", _number("0.001", "1000000", "mA"), "mA", "over day and night"),
-    Quantity("draw_v", "Voltage of that current", _number("0.5", "1000", "V"), "V"),
-    Quantity("charge_frames", "Frames per charge", _whole(1, 100_000_000), hint="frames that one battery gave"),
+    Quantity("burst_mw", "Draw during bursts", number("0", "1000000", "mW"), "mW", "on top of standby"),
+    Quantity("motion_j", "Energy per motion frame", number("0", "100000", "J"), "J", "empty: as other frames"),
+    Quantity("other_mw", "Other draw", number("0", "1000000", "mW"), "mW", "heater, modem, round the clock"),
+    Quantity("draw_ma", "Mean current, all in", number("0.001", "1000000", "mA"), "mA", "over day and night"),
+    Quantity("draw_v", "Voltage of that current", number("0.5", "1000", "V"), "V"),
+    Quantity("charge_frames", "Frames per charge", whole(1, 100_000_000), hint="frames that one battery gave"),
     Quantity(
-        "lasted_days", "It has lasted", _number("0.01", "10000", "days", "d"), "days", "on this battery and schedule"
+        "lasted_days", "It has lasted", number("0.01", "10000", "days", "d"), "days", "on this battery and schedule"
     ),
     Quantity("lasted_interval", "Interval at that time", ANY_INTERVAL, hint="empty: as planned"),
-    Quantity("ageing", "Capacity lost to age", _number("0", "90", "%"), "%", "empty: none"),
-    Quantity("converter", "Converter efficiency", _number("30", "100", "%"), "%", "power banks: 85 is usual"),
+    Quantity("ageing", "Capacity lost to age", number("0", "90", "%"), "%", "empty: none"),
+    Quantity("converter", "Converter efficiency", number("30", "100", "%"), "%", "power banks: 85 is usual"),
     Quantity("on", "Look at", Moment(), hint="a date, or a date and time; empty: now"),
     # What the picture covers, and how things move in it.
     Quantity(
@@ -215,16 +155,16 @@ _TABLE = (
         Choice((("", "not said"), *((name, name) for name in SENSORS))),
     ),
     Quantity("sensor_mm", "Sensor sides", SizeInMm(), "mm", "instead; like 5.60x3.15"),
-    Quantity("focal_mm", "Focal length", _number("0.1", "5000", "mm"), "mm", "as on the lens"),
-    Quantity("focal_eq_mm", "35 mm equivalent", _number("1", "10000", "mm"), "mm", "instead; phones: 23 to 28"),
-    Quantity("hfov", "Angle of view", _number("0.05", "179", "°", "deg"), "°", "across the picture; instead"),
-    Quantity("distance_m", "Distance", _number("0.01", "100000", "m", other=FEET), "m", "to the subject"),
-    Quantity("tilt", "Tilt", _number("-90", "90", "°", "deg"), "°", "down: negative; empty: level"),
-    Quantity("camera_m", "Camera height", _number("0.01", "5000", "m", other=FEET), "m", "above ground"),
-    Quantity("subject_m", "Subject height", _number("0.0001", "10000", "m", other=FEET), "m"),
-    Quantity("width_m", "Width wanted", _number("0.001", "100000", "m", other=FEET), "m", "at the distance"),
+    Quantity("focal_mm", "Focal length", number("0.1", "5000", "mm"), "mm", "as on the lens"),
+    Quantity("focal_eq_mm", "35 mm equivalent", number("1", "10000", "mm"), "mm", "instead; phones: 23 to 28"),
+    Quantity("hfov", "Angle of view", number("0.05", "179", "°", "deg"), "°", "across the picture; instead"),
+    Quantity("distance_m", "Distance", number("0.01", "100000", "m", other=FEET), "m", "to the subject"),
+    Quantity("tilt", "Tilt", number("-90", "90", "°", "deg"), "°", "down: negative; empty: level"),
+    Quantity("camera_m", "Camera height", number("0.01", "5000", "m", other=FEET), "m", "above ground"),
+    Quantity("subject_m", "Subject height", number("0.0001", "10000", "m", other=FEET), "m"),
+    Quantity("width_m", "Width wanted", number("0.001", "100000", "m", other=FEET), "m", "at the distance"),
     Quantity("aperture", "Aperture", FNumber(Decimal("0.5"), Decimal(128)), hint="f-number, like f/8"),
-    Quantity("coc_mm", "Circle of confusion", _number("0.0001", "1", "mm"), "mm", "empty: diagonal / 1500"),
+    Quantity("coc_mm", "Circle of confusion", number("0.0001", "1", "mm"), "mm", "empty: diagonal / 1500"),
     Quantity(
         "kind",
         "What moves",
@@ -245,38 +185,38 @@ _TABLE = (
         ),
     ),
     Quantity("speed", "Speed", Speed(Decimal(0), Decimal(100_000)), "m/s", "or 50 km/h, 10 mm/d; empty: by the kind"),
-    Quantity("direction", "Direction", _number("0", "90", "°", "deg"), "°", "0 across the picture, 90 along the view"),
-    Quantity("across", "Frames to cross it", _number("2", "1000"), hint="at least; empty: 20, chosen here"),
+    Quantity("direction", "Direction", number("0", "90", "°", "deg"), "°", "0 across the picture, 90 along the view"),
+    Quantity("across", "Frames to cross it", number("2", "1000"), hint="at least; empty: 20, chosen here"),
     Quantity("shutter", "Exposure", Exposure(Fraction(1, 32_000), Fraction(3600)), "s", "1/50, as metered"),
-    Quantity("exposed", "Exposed share wanted", _number("1", "100", "%"), "%", "of the interval; empty: 50"),
+    Quantity("exposed", "Exposed share wanted", number("1", "100", "%"), "%", "of the interval; empty: 50"),
     # What was found at the camera.
     Quantity("since", "Running since", Instant(), hint="start or last visit, site time; empty: the shoot's start"),
     Quantity("at", "Looked at", Instant(), hint="site time; empty: now"),
-    Quantity("found_frames", "Frames found", _whole(0, 100_000_000), hint="taken since then; bursts count too"),
-    Quantity("found_gb", "Space used", _number("0", "100000", "GB"), "GB", "as the device shows it"),
-    Quantity("found_gib", "Space used, binary", _number("0", "100000", "GiB"), "GiB", "instead"),
+    Quantity("found_frames", "Frames found", whole(0, 100_000_000), hint="taken since then; bursts count too"),
+    Quantity("found_gb", "Space used", number("0", "100000", "GB"), "GB", "as the device shows it"),
+    Quantity("found_gib", "Space used, binary", number("0", "100000", "GiB"), "GiB", "instead"),
     Quantity("found_battery", "Battery reads", PERCENT, "%"),
-    Quantity("found_volts", "Battery at rest", _number("0.1", "1000", "V"), "V", "instead; lead-acid, hours unloaded"),
-    Quantity("found_clock", "Clock fast by", _number("-1000000", "1000000", "s"), "s", "slow: negative"),
-    Quantity("found_first", "First frame number", _whole(1, 9999), hint="taken since then"),
-    Quantity("found_last", "Last frame number", _whole(1, 9999)),
+    Quantity("found_volts", "Battery at rest", number("0.1", "1000", "V"), "V", "instead; lead-acid, hours unloaded"),
+    Quantity("found_clock", "Clock fast by", number("-1000000", "1000000", "s"), "s", "slow: negative"),
+    Quantity("found_first", "First frame number", whole(1, 9999), hint="taken since then"),
+    Quantity("found_last", "Last frame number", whole(1, 9999)),
     # Where the camera looks, and how it came back.
-    Quantity("bearing", "Camera bearing", _number("0", "360", "°", "deg"), "°", "true north 0, east 90"),
+    Quantity("bearing", "Camera bearing", number("0", "360", "°", "deg"), "°", "true north 0, east 90"),
     Quantity("mark_lat", "Landmark latitude", Coordinate(90, "N", "S"), hint="in the middle of the picture"),
     Quantity("mark_lon", "Landmark longitude", Coordinate(180, "E", "W")),
-    Quantity("sun_margin", "Margin round the picture", _number("0", "90", "°", "deg"), "°", "empty: 0"),
+    Quantity("sun_margin", "Margin round the picture", number("0", "90", "°", "deg"), "°", "empty: 0"),
     Quantity("ref1", "Landmark 1, before", Pixel(), "px", "x,y from the top left"),
     Quantity("ref2", "Landmark 2, before", Pixel(), "px", "far from the first"),
     Quantity("now1", "Landmark 1, now", Pixel(), "px"),
     Quantity("now2", "Landmark 2, now", Pixel(), "px"),
-    Quantity("reading_px", "Read to within", _number("0.01", "100", "px"), "px", "empty: 1"),
-    Quantity("turned", "Turned by", _number("0.001", "45", "°", "deg"), "°", "empty: 0.1"),
-    Quantity("limit_px", "Movement allowed", _number("0.01", "10000", "px"), "px", "empty: 1"),
-    Quantity("arm_mm", "Bracket’s arm", _number("0.1", "100000", "mm"), "mm", "pivot to screw"),
-    Quantity("pitch_mm", "Screw pitch", _number("0.01", "100", "mm"), "mm", "M6: 1, M8: 1.25"),
-    Quantity("shift_mm", "Moved sideways", _number("0", "100000", "mm"), "mm"),
-    Quantity("near_m", "Nearest thing", _number("0.01", "100000", "m", other=FEET), "m"),
-    Quantity("far_m", "Farthest thing", _number("0.01", "100000", "m", other=FEET), "m", "empty: endless"),
+    Quantity("reading_px", "Read to within", number("0.01", "100", "px"), "px", "empty: 1"),
+    Quantity("turned", "Turned by", number("0.001", "45", "°", "deg"), "°", "empty: 0.1"),
+    Quantity("limit_px", "Movement allowed", number("0.01", "10000", "px"), "px", "empty: 1"),
+    Quantity("arm_mm", "Bracket’s arm", number("0.1", "100000", "mm"), "mm", "pivot to screw"),
+    Quantity("pitch_mm", "Screw pitch", number("0.01", "100", "mm"), "mm", "M6: 1, M8: 1.25"),
+    Quantity("shift_mm", "Moved sideways", number("0", "100000", "mm"), "mm"),
+    Quantity("near_m", "Nearest thing", number("0.01", "100000", "m", other=FEET), "m"),
+    Quantity("far_m", "Farthest thing", number("0.01", "100000", "m", other=FEET), "m", "empty: endless"),
     Quantity(
         "units", "Units", Choice((("", "as usual where you are"), ("metric", "°C, m, km"), ("imperial", "°F, ft, mi")))
     ),
@@ -293,8 +233,8 @@ _TABLE = (
         ),
     ),
     # What a solar panel adds.
-    Quantity("panel_w", "Solar panel", _number("0.1", "10000", "W"), "W", "rated, in full sun; empty: none"),
-    Quantity("panel_tilt", "Panel tilt", _number("0", "90", "°", "deg"), "°", "0 flat, 90 upright"),
+    Quantity("panel_w", "Solar panel", number("0.1", "10000", "W"), "W", "rated, in full sun; empty: none"),
+    Quantity("panel_tilt", "Panel tilt", number("0", "90", "°", "deg"), "°", "0 flat, 90 upright"),
     Quantity(
         "panel_facing",
         "Panel faces",
@@ -306,25 +246,25 @@ _TABLE = (
         "Usual sky",
         Choice((("", "not said"), ("clear", "clear"), ("mixed", "mixed"), ("overcast", "overcast"))),
     ),
-    Quantity("panel_loss", "Panel losses", _number("0", "95", "%"), "%", "heat, dirt, wires, charging; empty: 25"),
+    Quantity("panel_loss", "Panel losses", number("0", "95", "%"), "%", "heat, dirt, wires, charging; empty: 25"),
     Quantity(
         "temp_winter",
         "Temperature in winter",
-        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        number("-40", "60", "°C", "C", other=FAHRENHEIT),
         "°C",
         "empty: the coldest",
     ),
-    Quantity("temp_spring", "Temperature in spring", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
-    Quantity("temp_summer", "Temperature in summer", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
-    Quantity("temp_autumn", "Temperature in autumn", _number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_spring", "Temperature in spring", number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_summer", "Temperature in summer", number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_autumn", "Temperature in autumn", number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
     # When somebody goes there.
     Quantity("visit_days", "Visiting days", Weekdays(), hint="none ticked: any day", usual="12345"),
     Quantity("visit_skip", "No visits on", Days(), hint="2027-12-25, or 2027-12-24/2027-12-31"),
-    Quantity("margin", "Margin", _whole(0, 90, "days", "d"), "days", "comes early; empty: none", "3"),
+    Quantity("margin", "Margin", whole(0, 90, "days", "d"), "days", "comes early; empty: none", "3"),
     Quantity(
-        "clean", "Longest between visits", _whole(1, 3660, "days", "d"), "days", "to clean and look; empty: no limit"
+        "clean", "Longest between visits", whole(1, 3660, "days", "d"), "days", "to clean and look; empty: no limit"
     ),
-    Quantity("drift", "Clock drift", _number("0", "3600", "s"), "s a day", "empty: 1.7, a usual crystal", "1.7"),
+    Quantity("drift", "Clock drift", number("0", "3600", "s"), "s a day", "empty: 1.7, a usual crystal", "1.7"),
     Quantity(
         "drift_max",
         "Clock error accepted",
@@ -338,7 +278,7 @@ _TABLE = (
         hint="none ticked: all of them",
         usual="card,battery,clock",
     ),
-    Quantity("visit_km", "Drive of a visit", _number("0", "10000", "km"), "km", "there and back"),
+    Quantity("visit_km", "Drive of a visit", number("0", "10000", "km"), "km", "there and back"),
     Quantity("shoot_days", "Shoot length", Length(), hint="42, 6 weeks, 3mo"),
     Quantity("mounting", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
     Quantity("power", "Power", Choice((("", "battery"), ("mains", "mains")))),
@@ -349,14 +289,14 @@ _TABLE = (
     *(Quantity(f"now{n}", f"Landmark {n}, now", Pixel(), "px") for n in range(3, 7)),
     Quantity("site", "Place", PlaceField(), hint="town, or coordinates"),
     Quantity(
-        "frame_mb_max", "On the largest day", _number("0.001", "1000", "MB"), "MB", "mean of that day; empty: the same"
+        "frame_mb_max", "On the largest day", number("0.001", "1000", "MB"), "MB", "mean of that day; empty: the same"
     ),
     # The sun of the site, month by month.
     Quantity("sunshine", "Sunshine by month", Months(PERCENT), "%", "of daylight, 12 from January; empty: by the sky"),
     Quantity(
         "sun_kwh",
         "Sun energy by month",
-        Months(_number("0", "15", "kWh")),
+        Months(number("0", "15", "kWh")),
         "kWh/m²",
         "a day on the level, 12 from January; instead",
     ),
@@ -388,18 +328,18 @@ _TABLE = (
         ),
         hint="a range, if its draw isn’t known",
     ),
-    Quantity("meter_mah", "Meter read", _number("0.001", "1000000", "mAh"), "mAh", "while it recorded"),
-    Quantity("meter_v", "Meter volts", _number("0.5", "1000", "V"), "V", "USB: 5"),
-    Quantity("meter_min", "Meter ran", _number("1", "100000", "min"), "min", "an hour at the planned interval"),
+    Quantity("meter_mah", "Meter read", number("0.001", "1000000", "mAh"), "mAh", "while it recorded"),
+    Quantity("meter_v", "Meter volts", number("0.5", "1000", "V"), "V", "USB: 5"),
+    Quantity("meter_min", "Meter ran", number("1", "100000", "min"), "min", "an hour at the planned interval"),
     Quantity(
         "lasted_temp_c",
         "Temperature at that time",
-        _number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        number("-40", "60", "°C", "C", other=FAHRENHEIT),
         "°C",
         "empty: as planned",
     ),
-    Quantity("lasted_wh", "Battery at that time", _number("0.01", "100000", "Wh"), "Wh", "empty: this one"),
-    Quantity("lasted_hours", "Hours a day at that time", _number("0", "24", "h"), "h", "every day; empty: as planned"),
+    Quantity("lasted_wh", "Battery at that time", number("0.01", "100000", "Wh"), "Wh", "empty: this one"),
+    Quantity("lasted_hours", "Hours a day at that time", number("0", "24", "h"), "h", "every day; empty: as planned"),
     Quantity("lasted_from", "Battery read at first", PERCENT, "%", "empty: 100"),
     Quantity("lasted_to", "Battery read at last", PERCENT, "%", "empty: 0, used up"),
     Quantity(
@@ -436,7 +376,7 @@ _TABLE = (
     Quantity(
         "video_mb_min",
         "Video takes",
-        _number("0.1", "20000", "MB a minute"),
+        number("0.1", "20000", "MB a minute"),
         "MB a minute",
         "of clip, measured; or 20 Mbit/s",
     ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from webcalc.calc.power.panel import season_of
 from webcalc.calc.power.panel_chance import Chance
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known, or_none
@@ -14,7 +15,7 @@ from webcalc.web.words.say import Say
 _TROPICS_DEG = 23.5
 #: Days of local winter that make a shoot's year a winter.
 _WINTER_DAYS = 30
-_NORTHERN, _SOUTHERN = (12, 1, 2), (6, 7, 8)
+_WINTER = 0
 
 BY_MEAN_DAYS = (
     "A panel carries the battery on mean days; how often dark days empty it is not known: "
@@ -27,9 +28,9 @@ def _spell(shoot: Shoot) -> str:
     draw, latitude = or_none(shoot.battery.dark_runs.draw), or_none(shoot.daylight.latitude_deg)
     if draw is None or latitude is None or abs(latitude) < _TROPICS_DEG:
         return "year"
-    months = _NORTHERN if latitude > 0 else _SOUTHERN
     span = min(365, (draw.last - draw.first).days + 1)
-    return "winter" if sum(draw.day(n).month in months for n in range(span)) >= _WINTER_DAYS else "year"
+    days = sum(season_of(draw.day(n).month, latitude > 0) == _WINTER for n in range(span))
+    return "winter" if days >= _WINTER_DAYS else "year"
 
 
 def often(chance: Chance, shoot: Shoot) -> str:

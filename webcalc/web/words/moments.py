@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, abort, current_app, render_template, request
 
-from webcalc.web.http.page import inputs_of_request
+from webcalc.web.http.arrival import inputs_of_request
 
 #: Address of a group -> its title.
 MOMENTS = {"before": "Before you go", "mast": "At the mast", "desk": "Back at the desk"}

@@ -8,7 +8,8 @@ from flask import Blueprint, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webcalc.calc.recorded.shoot import RecordedResults
-from webcalc.web.http.page import Asked, Page, data_body, local_today
+from webcalc.web.http.arrival import local_today
+from webcalc.web.http.page import Asked, Page, data_body
 from webcalc.web.link.inputs import read_inputs
 from webcalc.web.link.listing import Listing, read_listing
 from webcalc.web.questions.recorded.words import recorded_answer

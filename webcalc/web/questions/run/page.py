@@ -16,9 +16,9 @@ from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.fleet import Fleet
 from webcalc.calc.visits.joint import Drive, TooManyVisits
 from webcalc.web.handover.calendar_file import SPARE, Entry, calendar_file, calendar_response, called_off
+from webcalc.web.http.arrival import inputs_of_request, local_today
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.errors import TooMuchWork
-from webcalc.web.http.page import inputs_of_request, local_today
 from webcalc.web.link.inputs import Inputs, write_query
 from webcalc.web.link.kinds.basics import BadInput
 from webcalc.web.link.kinds.times import WEEKDAYS

@@ -27,7 +27,12 @@ def answer(asked: Asked) -> Answer:
     if not known(room.hits):
         return reply
     _share(asked, reply)
-    reply.add(*words.turn_texts(asked), words.small_changes(asked), words.hit_facts(asked), words.picture(asked))
+    reply.add(
+        *words.turn_texts(asked),
+        words.small_changes(asked, reply.results),
+        words.hit_facts(asked),
+        words.picture(asked),
+    )
     reply.add(words.lit_facts(asked), words.small_print(asked))
     return reply
 

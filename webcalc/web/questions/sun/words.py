@@ -9,7 +9,7 @@ from typing import Any
 
 from webcalc.calc.optics.bearing import Turn
 from webcalc.calc.optics.sun_in_frame import LIT_WITHIN_DEG, Spell
-from webcalc.calc.optics.sun_results import SmallChangeResults, sun_results
+from webcalc.calc.optics.sun_results import SmallChangeResults, SunResults
 from webcalc.calc.optics.sunlit import Run
 from webcalc.calc.unknown import need
 from webcalc.web.http.page import Asked
@@ -80,11 +80,11 @@ def turn_texts(asked: Asked) -> list[Block]:
     return [_turn_text(asked, turn, found.days_judged) for turn in near]
 
 
-def small_changes(asked: Asked) -> Table | Text | None:
+def small_changes(asked: Asked, found: SunResults) -> Table | Text | None:
     """Show what turns and tilts gain that leave it the same scene, and what other hours do; each a step to it."""
     say, shoot, now = asked.say, asked.shoot, need(asked.shoot.sunlight.hits).frames_touched
     rows = []
-    for change in sun_results(shoot).small_changes or ():
+    for change in found.small_changes or ():
         if now is None or change.frames_touched_about >= now:
             continue
         left = say.percent(change.frames_touched_about / change.frames_total) if change.frames_total else "–"
