@@ -71,7 +71,7 @@ def environment(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def base(environment: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Start the installed command and return its address."""
     # The port of the first free one; the program itself refuses one that is taken meanwhile.
-    from live import free_port
+    from ports import free_port
 
     port = free_port()
     folder = tmp_path_factory.mktemp("elsewhere")

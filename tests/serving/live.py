@@ -15,17 +15,12 @@ from contextlib import contextmanager
 from typing import Any
 
 import pytest
+from ports import free_port
 
 from webcalc.serving.listening import listen_on
 from webcalc.serving.server import Server, make_server
 
 PATIENCE_S = 20
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 def needs(address: str) -> None:

@@ -14,7 +14,8 @@ import time
 
 import pytest
 import segno
-from live import PATIENCE_S, free_port, get, needs, running
+from live import PATIENCE_S, get, needs, running
+from ports import free_port
 
 import webcalc.__main__ as starting
 from webcalc.calc.schedule.zone import zone_rules_version

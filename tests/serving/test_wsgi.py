@@ -11,7 +11,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from live import PATIENCE_S, free_port, get, wait_for
+from live import PATIENCE_S, get, wait_for
+from ports import free_port
 
 from webcalc.web.http.settings import WrongSetting, trusted_names, trusted_proxies
 

@@ -11,7 +11,9 @@ import tempfile
 import time
 from typing import Any
 
-from engines.machine import HEIGHT, WIDTH, free_port
+from ports import free_port
+
+from engines.machine import HEIGHT, WIDTH
 from engines.webdriver import WebDriver
 
 NAMES = {"Navigate To": "Navigate", "Execute Script": "ExecuteScript"}

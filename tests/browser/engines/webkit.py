@@ -13,7 +13,8 @@ import urllib.request
 from pathlib import Path
 from typing import Any
 
-from engines.machine import free_port
+from ports import free_port
+
 from engines.webdriver import WebDriver
 
 WINDOW = Path(__file__).with_name("webkit_window.py")
