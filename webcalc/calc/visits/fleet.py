@@ -15,6 +15,7 @@ from webcalc.calc.typed import Real
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import CALLING, Part, Verdict, judge
 from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, joint_visits
+from webcalc.calc.visits.needs import CameraNeeds
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing
 from webcalc.calc.visits.shoot import STOP, Bring
@@ -93,11 +94,15 @@ class Packed:
 
 @dataclass(frozen=True, eq=False)
 class Fleet:
-    """Cameras, the instant (aware) at which somebody asks, and how far ahead to look."""
+    """Cameras, the instant (aware) at which somebody asks, how far ahead to look, and how early one may come.
+
+    early_days : days before a visit is due; None: each camera's own margin
+    """
 
     cameras: Sequence[Camera]
     instant: datetime
     ahead: ShootLength
+    early_days: int | None = None
     most_visits: int | None = None
     #: Cameras that record nothing: they need no drive, and somebody to look at their plans.
     idle: Sequence[Camera] = ()
@@ -119,8 +124,20 @@ class Fleet:
     @cached_property
     def visits(self) -> JointVisits:
         """The drives of the period. Raises TooManyVisits above ``most_visits``."""
-        planners = [(camera.planner, camera.standing) for camera in self.cameras]
-        return joint_visits(planners, self.since, self.until, self.most_visits, self._near)
+        return self._with(self.early_days)
+
+    def _with(self, early_days: int | None) -> JointVisits:
+        days = [camera.planner.rules.margin_days if early_days is None else early_days for camera in self.cameras]
+        cameras = list(zip(self._needs, days, strict=True))
+        return joint_visits(cameras, self.since, self.until, self.most_visits, self._near)
+
+    @cached_property
+    def _needs(self) -> list[CameraNeeds]:
+        """What each camera needs, worked out once for every list of drives."""
+        return [
+            CameraNeeds(camera.planner, camera.standing, self._today(camera) if camera.shoot.done.any else None)
+            for camera in self.cameras
+        ]
 
     def _near(self, one: int, other: int) -> bool:
         """Whether one drive reaches both; taken so where a place isn't known."""

@@ -1,23 +1,27 @@
-"""Visits to several cameras as one list of drives.
+"""Visits to several cameras as one list of drives: as few as are found, each camera seen early but never late.
 
-The camera that must be seen first gives the date of a drive. Every other camera that is due within its own margin after
-that date, and may be visited on it, is seen on the same drive: earlier than it need be, never later. What that renews
-counts from then on, so each camera's next date follows from when it really was visited.
+A drive takes cameras that stand near each other. One may come to a camera some days before it is due, at most; what is
+renewed then counts from that day, so each camera's next date follows from when it really was visited.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from webcalc.calc.visits.planner import MOST_VISITS, VisitPlanner
-from webcalc.calc.visits.rules import DueVisit, Impossible, Reason, Standing, Visit
+from webcalc.calc.visits.drive_days import Called, fewest_days, route
+from webcalc.calc.visits.needs import CameraNeeds, Need
+from webcalc.calc.visits.planner import MOST_VISITS
+from webcalc.calc.visits.rules import Impossible, Visit
+
+#: How far beyond a period its drives are planned, so that it matters little where the list ends; own choice.
+BEYOND = timedelta(183)
 
 
 @dataclass(frozen=True)
 class CameraVisit:
-    """One camera on a drive: which of the planners, the visit, and the date on which it would have been due.
+    """One camera on a drive: which of the cameras, the visit, and the date on which it would have been due.
 
     number : counted from the camera's first visit, those before the period too
     """
@@ -55,99 +59,105 @@ class JointVisits:
     endless: set[int] = field(default_factory=set)
 
 
-class _Camera:
-    """One camera as it stands: its next visit, worked out one at a time."""
-
-    def __init__(self, number: int, planner: VisitPlanner, standing: Standing | None) -> None:
-        self.number = number
-        self.planner = planner
-        self.standing = standing or planner.start()
-        self.lasting: set[Reason] = set()
-        self.visits = 0
-        self.next: DueVisit | Impossible | None = None
-        self.last: Visit | None = None
-        self._look()
-
-    def _look(self) -> None:
-        self.next = self.planner.next_visit(self.standing, self.lasting)
-        if self.next is None:
-            self.last = self.planner.last_visit(self.standing)
-
-    @property
-    def day(self) -> date | None:
-        """Return the date of the next visit; None where there is none."""
-        if isinstance(self.next, DueVisit):
-            return self.next.day
-        return self.last.date if self.last else None
-
-    def may_come_along(self, day: date) -> bool:
-        """Whether this camera is due within its margin after ``day``, and a visit on it is allowed and of use."""
-        rules, due = self.planner.rules, self.next
-        if not isinstance(due, DueVisit):
-            return self.day == day
-        return due.first_day <= day <= due.day <= day + timedelta(rules.margin_days) and rules.allows(day)
-
-    def go(self, day: date, *, listed: bool) -> CameraVisit | None:
-        """Make the visit on ``day``; what is found is worked out only where it is listed."""
-        due, standing, last = self.next, self.standing, self.last
-        if not isinstance(due, DueVisit):
-            self.next = self.last = None
-            return CameraVisit(self.number, last, last.date, self.visits + 1) if last and listed else None
-        self.visits += 1
-        visit = self.planner.visit(standing, due, day) if listed else None
-        found = CameraVisit(self.number, visit, due.day, self.visits) if visit else None
-        self.standing = self.planner.after_visit(standing, day)
-        self._look()
-        return found
-
-
 class TooManyVisits(Exception):
     """More visits than are worked out in one go."""
 
 
 def joint_visits(
-    cameras: Iterable[tuple[VisitPlanner, Standing | None]],
+    cameras: Sequence[tuple[CameraNeeds, int]],
     since: date,
     until: date,
     most: int | None = None,
     near: Callable[[int, int], bool] = lambda one, other: True,
 ) -> JointVisits:
-    """Return the drives from ``since`` to ``until``, both included; ``near``: whether one drive reaches both cameras,
-    asked of every two on it.
+    """Return the drives from ``since`` to ``until``, both included.
 
-    Raises TooManyVisits where the cameras together take more than ``most`` visits, earlier ones included.
+    Visits before ``since`` are taken as made on the dates of this same list, where none were noted. Raises
+    TooManyVisits where the cameras together take more than ``most`` visits, earlier ones included.
 
-    ``cameras`` are planners, each with its standing after the last visit that is known (None: new at the shoot's
-    start). Visits before ``since`` are taken as made on the dates of this same list.
+    Parameters
+    ----------
+    cameras : each with how many days early one may come
+    near : whether one drive reaches both cameras, asked of every two on it
     """
-    found, number, made = JointVisits(), 0, 0
-    waiting = [_Camera(n, planner, standing) for n, (planner, standing) in enumerate(cameras)]
-    while waiting := [camera for camera in waiting if _is_due(camera, found)]:
-        first = min(waiting, key=lambda camera: camera.day or date.max)
-        day = first.day
-        if day is None or day > until:
-            break
-        number += 1
-        coming: list[_Camera] = []
-        for one in waiting:
-            if one.may_come_along(day) and all(near(other.number, one.number) for other in (first, *coming)):
-                coming.append(one)
-        made += len(coming)
-        if most is not None and made > most:
-            raise TooManyVisits
-        visits = [camera.go(day, listed=day >= since) for camera in coming]
-        if day >= since:
-            found.drives.append(Drive(number, day, tuple(visit for visit in visits if visit)))
-    found.later = {camera.number: camera.day for camera in waiting if camera.day}
+    found = JointVisits()
+    alone = [_days_alone(needs, until + BEYOND) for needs, _early in cameras]
+    found.endless = {n for n, days in enumerate(alone) if _upto(days, until) >= MOST_VISITS}
+    if most is not None and sum(_upto(days, until) for days in alone) > most:
+        raise TooManyVisits
+    # What comes after the period has its part in which cameras to take along, where it isn't too much.
+    horizon = until + BEYOND if sum(map(len, alone)) <= (most or MOST_VISITS) else until
+    stops: dict[tuple[date, int], list[_Leg]] = {}
+    for region in regions([n for n in range(len(cameras)) if n not in found.endless], near):
+        called = {n: Called(*cameras[n], horizon) for n in region}
+        days = fewest_days(list(called.values()))
+        for n, one in called.items():
+            legs = _legs(n, one, route(one, days))
+            for leg in legs:
+                if leg.day is not None and leg.day <= until:
+                    stops.setdefault((leg.day, region[0]), []).append(leg)
+            following = next((leg.need for leg in legs if leg.day is None or leg.day > until), None)
+            if following is not None and isinstance(following.due, Impossible):
+                found.impossible[n] = following.due
+            elif following is not None:
+                found.later[n] = following.last
+    if most is not None and sum(map(len, stops.values())) > most:
+        raise TooManyVisits
+    found.drives = [
+        Drive(number, day, tuple(leg.visit(cameras[leg.camera][0]) for leg in sorted(legs, key=lambda leg: leg.camera)))
+        for number, ((day, _region), legs) in enumerate(sorted(stops.items()), start=1)
+        if day >= since
+    ]
     return found
 
 
-def _is_due(camera: _Camera, found: JointVisits) -> bool:
-    """Whether a camera has a visit to come; notes why a shoot that isn't over has none."""
-    if isinstance(camera.next, Impossible):
-        found.impossible[camera.number] = camera.next
-        return False
-    if camera.visits >= MOST_VISITS:
-        found.endless.add(camera.number)
-        return False
-    return camera.day is not None
+@dataclass(frozen=True)
+class _Leg:
+    """What one camera needs, and the day on which it gets it; None: on none that is listed."""
+
+    camera: int
+    number: int
+    day: date | None
+    need: Need
+
+    def visit(self, needs: CameraNeeds) -> CameraVisit:
+        day = self.need.last if self.day is None else self.day
+        return CameraVisit(self.camera, needs.visit(self.need, day), self.need.last, self.number)
+
+
+def _legs(n: int, one: Called, way: tuple[date, ...]) -> list[_Leg]:
+    """Return a camera's visits, and what it needs after them; nothing where it was fetched."""
+    need, legs = one.needs.after(None), []
+    for number, day in enumerate(way, start=1):
+        legs.append(_Leg(n, number, day, need))
+        if need.due is None:
+            return legs
+        need = one.needs.after(day)
+    return [*legs, _Leg(n, len(way) + 1, None, need)]
+
+
+def regions(cameras: Sequence[int], near: Callable[[int, int], bool]) -> list[list[int]]:
+    """Return the cameras in groups in which every two are near each other."""
+    found: list[list[int]] = []
+    for one in cameras:
+        home = next((group for group in found if all(near(other, one) for other in group)), None)
+        if home is None:
+            found.append([one])
+        else:
+            home.append(one)
+    return found
+
+
+def _days_alone(needs: CameraNeeds, until: date) -> list[date]:
+    """Return when a camera is visited that is alone, at most ``MOST_VISITS`` times."""
+    need, days = needs.after(None), list[date]()
+    while not isinstance(need.due, Impossible) and need.last <= until and len(days) < MOST_VISITS:
+        days.append(need.last)
+        if need.due is None:
+            break
+        need = needs.after(need.last)
+    return days
+
+
+def _upto(days: Sequence[date], until: date) -> int:
+    return sum(day <= until for day in days)

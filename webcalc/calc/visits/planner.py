@@ -78,7 +78,7 @@ class VisitPlanner:
         for _ in range(MOST_VISITS):
             next_one = self.next_visit(now, lasting)
             if today is not None and not visits:
-                next_one = self._overdue(next_one, now, today)
+                next_one = self.as_of(next_one, now, today)
             if isinstance(next_one, Impossible):
                 return VisitPlan(tuple(visits), next_one)
             if next_one is None:
@@ -104,7 +104,7 @@ class VisitPlanner:
             min(ahead, default=None),
         )
 
-    def _overdue(self, due: DueVisit | Impossible | None, now: Standing, today: date) -> DueVisit | Impossible | None:
+    def as_of(self, due: DueVisit | Impossible | None, now: Standing, today: date) -> DueVisit | Impossible | None:
         """Return what is due as it stands today: what is late is due on the next allowed day before the end."""
         if due is None or (isinstance(due, DueVisit) and due.day >= today):
             return due

@@ -25,7 +25,9 @@ MOST_VISITS = 2_000
 Wrong = tuple[int | None, str]
 
 
-def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple[Fleet, list[Wrong]]:
+def read_lines(
+    lines: Sequence[str], ahead: ShootLength, now: datetime, early_days: int | None = None
+) -> tuple[Fleet, list[Wrong]]:
     """Return the cameras as one fleet, and a sentence for each line that holds none."""
     cameras: list[Camera] = []
     idle: list[Camera] = []
@@ -55,7 +57,7 @@ def read_lines(lines: Sequence[str], ahead: ShootLength, now: datetime) -> tuple
             errors.append((number, sentence))
     if len(lines) > MOST_LINES:
         errors.append((None, f"Only the first {MOST_LINES} lines were looked at."))
-    return Fleet(cameras, now, ahead, MOST_VISITS, idle), errors
+    return Fleet(cameras, now, ahead, most_visits=MOST_VISITS, idle=idle, early_days=early_days), errors
 
 
 def _why_not(inputs: Inputs, shoot: Shoot) -> str:
