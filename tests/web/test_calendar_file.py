@@ -260,3 +260,11 @@ def test_without_a_plan_there_is_no_calendar(client, changes):
     assert answered.status_code == 422
     assert answered.mimetype == "text/plain"
     assert "no plan of visits" in answered.get_data(as_text=True)
+
+
+def test_a_noted_visit_keeps_its_entry(fetch):
+    """Of the visit noted nothing is told any more: it stays as it was imported; the next one is the second."""
+    before, after = fetch()[0], fetch(did="2027-03-02T09:00,card,battery,clock")[0]
+    first = next(event for event in live(before) if "visit 1 of" in str(event["SUMMARY"]))
+    assert str(first["UID"]) not in by_uid(after)
+    assert any("visit 2 of" in str(event["SUMMARY"]) for event in live(after))

@@ -79,6 +79,11 @@ class ShootDone:
         return bool(known(self.entries) and self.entries)
 
     @property
+    def made(self) -> int:
+        """How many visits renewed anything."""
+        return sum(bool(entry.renewed) for entry in or_none(self.entries) or ())
+
+    @property
     def changed(self) -> dict[str, Any]:
         """The quantities that are another by now, and their values; not known while it isn't known what counts."""
         entries, did = self.entries, self.shoot.did

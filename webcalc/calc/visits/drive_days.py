@@ -12,73 +12,94 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from webcalc.calc.visits.needs import CameraNeeds, Need
+from webcalc.calc.visits.needs import CameraNeeds
 from webcalc.calc.visits.rules import Impossible
 
 #: Lists of drives that one answer may look at, and visits of cameras that it may work out.
-MOST_LISTS, MOST_LOOKS = 30_000, 6_000
+MOST_LISTS, MOST_LOOKS = 10_000, 3_000
 _DAY = timedelta(1)
 #: Days on one of which a camera may have been seen last (None: as it stands at first).
 Options = tuple[date | None, ...]
 
 
 @dataclass(frozen=True)
+class _Window:
+    """When the visit after another one may be made.
+
+    fetches : whether it is the last; called_for : whether it must be made at all; stuck : whether none is in time
+    """
+
+    first: date
+    last: date
+    fetches: bool
+    stuck: bool
+    called_for: bool
+
+
 class Called:
-    """A camera that calls for somebody: what it needs, how many days early one may come, and to which date to look."""
+    """A camera that calls for somebody; what is worked out once serves every list of drives.
 
-    needs: CameraNeeds
-    early_days: int
-    until: date
+    Parameters
+    ----------
+    needs : what it needs after each visit
+    early_days : how many days early one may come at most
+    until : to which date to look
+    """
 
-    def alive(self, need: Need) -> bool:
-        """Whether a visit follows that must be made before the end of what is looked at."""
-        return not isinstance(need.due, Impossible) and need.last <= self.until
-
-    def covers(self, need: Need, day: date) -> bool:
-        """Whether a day will do for this visit."""
-        if not self.needs.first_day(need, self.early_days) <= day <= need.last:
-            return False
-        return need.ends or self.needs.planner.rules.allows(day)
-
-    def settled(self, options: Options) -> Options:
-        """Return the options that still need a visit; none where one of them needs none."""
-        needs = [self.needs.after(seen) for seen in options]
-        able = [n for n, need in enumerate(needs) if not isinstance(need.due, Impossible)]
-        if all(self.alive(needs[n]) for n in able):
-            return tuple(options[n] for n in able)
-        return ()
-
-
-class _Camera:
-    """The same with what was worked out before: many lists share it."""
-
-    def __init__(self, called: Called) -> None:
-        self.called = called
+    def __init__(self, needs: CameraNeeds, early_days: int, until: date) -> None:
+        self.needs, self._early, self._until = needs, timedelta(early_days), until
+        self._allows = needs.planner.rules.allows
+        self._windows: dict[date | None, _Window] = {}
         self._steps: dict[tuple[Options, date], Options] = {}
         self._spans: dict[Options, tuple[date, date]] = {}
 
+    def window(self, seen: date | None) -> _Window:
+        """Return when the next visit may be made, seen last on a day."""
+        found = self._windows.get(seen)
+        if found is None:
+            need = self.needs.after(seen)
+            stuck, last = isinstance(need.due, Impossible), need.last
+            first = last if stuck else max(need.first, last - self._early)
+            found = _Window(first, last, need.due is None, stuck, not stuck and last <= self._until)
+            self._windows[seen] = found
+        return found
+
+    def covers(self, window: _Window, day: date) -> bool:
+        """Whether a day will do for a visit."""
+        return window.first <= day <= window.last and (window.fetches or self._allows(day))
+
+    def settled(self, options: Options) -> Options:
+        """Return the options that still need a visit; none where one of them needs none."""
+        able = tuple(seen for seen in options if not self.window(seen).stuck)
+        return able if all(self.window(seen).called_for for seen in able) else ()
+
     def span(self, options: Options) -> tuple[date, date]:
         """Return the first day on which a visit may be made, and the last on which it must."""
-        if options not in self._spans:
-            needs, early = [self.called.needs.after(seen) for seen in options], self.called.early_days
-            first = min((self.called.needs.first_day(need, early) for need in needs), default=date.max)
-            self._spans[options] = first, max((need.last for need in needs), default=date.max)
-        return self._spans[options]
+        found = self._spans.get(options)
+        if found is None:
+            windows = [self.window(seen) for seen in options]
+            found = min(window.first for window in windows), max(window.last for window in windows)
+            self._spans[options] = found
+        return found
 
     def step(self, options: Options, day: date) -> Options:
-        """Return the options after a drive on a day."""
+        """Return the options after a drive on a day; the same where it is of no use."""
         found = self._steps.get((options, day))
         if found is None:
             found = self._steps[options, day] = self._step(options, day)
         return found
 
     def _step(self, options: Options, day: date) -> Options:
-        needs = [(seen, self.called.needs.after(seen)) for seen in options]
-        served = [need for _seen, need in needs if self.called.covers(need, day)]
-        if any(need.ends for need in served):
-            return ()
-        kept = tuple(seen for seen, need in needs if need.last > day)
-        return self.called.settled((*kept, day)) if served else kept
+        served, kept = False, []
+        for seen in options:
+            window = self.window(seen)
+            if self.covers(window, day):
+                if window.fetches:
+                    return ()
+                served = True
+            if window.last > day:
+                kept.append(seen)
+        return self.settled((*kept, day)) if served else options
 
 
 @dataclass(frozen=True)
@@ -88,7 +109,7 @@ class _Drives:
     options: tuple[Options, ...]
     days: tuple[date, ...]
 
-    def score(self, cameras: Sequence[_Camera]) -> tuple[date, int]:
+    def score(self, cameras: Sequence[Called]) -> tuple[date, int]:
         """Return how far it comes: when the next drive must be, and all cameras' dates together."""
         lasts = [camera.span(options)[1] for camera, options in zip(cameras, self.options, strict=True) if options]
         done = len(self.options) - len(lasts)
@@ -98,19 +119,19 @@ class _Drives:
 
 def fewest_days(cameras: Sequence[Called]) -> tuple[date, ...]:
     """Return the days, rising: as few as are found, of those the ones with the fewest visits of cameras, the latest."""
-    known = [_Camera(called) for called in cameras]
     begin = _Drives(tuple(called.settled((None,)) for called in cameras), ())
-    quick = _search(known, begin, None)
-    return _search(known, begin, quick)[::-1] if quick else ()
+    if not any(begin.options):
+        return ()
+    return _search(cameras, begin, _search(cameras, begin, None))[::-1]
 
 
-def _search(cameras: Sequence[_Camera], begin: _Drives, quick: tuple[date, ...] | None) -> tuple[date, ...]:
+def _search(cameras: Sequence[Called], begin: _Drives, quick: tuple[date, ...] | None) -> tuple[date, ...]:
     """Return the days, falling; without ``quick``, a list to improve on, only the latest possible days are tried."""
     layer, left, tried = [begin], MOST_LISTS, 1
-    looked = sum(camera.called.needs.looked for camera in cameras)
+    looked = sum(camera.needs.looked for camera in cameras)
     for n in range(len(quick) if quick else date.max.toordinal()):
         found: dict[tuple[Options, ...], _Drives] = {}
-        few = quick is None or left <= 0 or sum(c.called.needs.looked for c in cameras) - looked > MOST_LOOKS
+        few = quick is None or left <= 0 or sum(camera.needs.looked for camera in cameras) - looked > MOST_LOOKS
         for drives in layer:
             for following in _following(cameras, drives, only_last=few):
                 left -= 1
@@ -126,7 +147,7 @@ def _search(cameras: Sequence[_Camera], begin: _Drives, quick: tuple[date, ...] 
     return quick or ()
 
 
-def _following(cameras: Sequence[_Camera], drives: _Drives, *, only_last: bool) -> Iterator[_Drives]:
+def _following(cameras: Sequence[Called], drives: _Drives, *, only_last: bool) -> Iterator[_Drives]:
     """Yield the lists with one drive more: the last possible day first."""
     open_ones = [
         (n, camera, options) for n, (camera, options) in enumerate(zip(cameras, drives.options, strict=True)) if options
@@ -137,20 +158,21 @@ def _following(cameras: Sequence[_Camera], drives: _Drives, *, only_last: bool) 
     near = [one for one, (since, _until) in zip(open_ones, spans, strict=True) if since <= last]
     day = last
     while day >= first:
-        options = list(drives.options)
+        options, useful = list(drives.options), False
         for n, camera, before in near:
-            options[n] = camera.step(before, day)
-        if any(options[n] != before and (not options[n] or options[n][-1] == day) for n, _camera, before in near):
+            options[n] = after = camera.step(before, day)
+            useful = useful or after is not before
+        if useful:
             yield _Drives(tuple(options), (day, *drives.days))
         if only_last:
             return
         day -= _DAY
 
 
-def _visits(cameras: Sequence[_Camera], days: tuple[date, ...]) -> tuple[int, int]:
+def _visits(cameras: Sequence[Called], days: tuple[date, ...]) -> tuple[int, int]:
     """Return how many visits of cameras these drives take, and how early they are."""
     rising = days[::-1]
-    return sum(len(route(camera.called, rising)) for camera in cameras), -sum(day.toordinal() for day in days)
+    return sum(len(route(camera, rising)) for camera in cameras), -sum(day.toordinal() for day in days)
 
 
 def route(called: Called, days: Sequence[date]) -> tuple[date, ...]:
@@ -162,15 +184,14 @@ def route(called: Called, days: Sequence[date]) -> tuple[date, ...]:
     reached: list[tuple[date, ...]] = []
     stuck: list[tuple[date, ...]] = []
     for day in (*days, date.max):
-        needs = [(called.needs.after(seen), way) for seen, way in ways.items()]
-        over = [(need, way) for need, way in needs if not called.alive(need)]
-        reached += [way for need, way in over if not isinstance(need.due, Impossible)]
-        stuck += [way for need, way in over if isinstance(need.due, Impossible)]
-        served = [(need, way) for need, way in needs if called.alive(need) and called.covers(need, day)]
-        reached += [(*way, day) for need, way in served if need.ends]
-        came = [way for need, way in served if not need.ends]
+        windows = [(called.window(seen), way) for seen, way in ways.items()]
+        reached += [way for window, way in windows if not window.called_for and not window.stuck]
+        stuck += [way for window, way in windows if window.stuck]
+        served = [(window, way) for window, way in windows if window.called_for and called.covers(window, day)]
+        reached += [(*way, day) for window, way in served if window.fetches]
+        came = [way for window, way in served if not window.fetches]
         ways = {
-            seen: way for (need, way), seen in zip(needs, ways, strict=True) if called.alive(need) and need.last > day
+            seen: way for seen, way in ways.items() if called.window(seen).called_for and called.window(seen).last > day
         }
         if came:
             ways[day] = (*min(came, key=_seldom), day)

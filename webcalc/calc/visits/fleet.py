@@ -135,7 +135,12 @@ class Fleet:
     def _needs(self) -> list[CameraNeeds]:
         """What each camera needs, worked out once for every list of drives."""
         return [
-            CameraNeeds(camera.planner, camera.standing, self._today(camera) if camera.shoot.done.any else None)
+            CameraNeeds(
+                camera.planner,
+                camera.standing,
+                self._today(camera) if camera.shoot.done.any else None,
+                camera.shoot.done.made,
+            )
             for camera in self.cameras
         ]
 

@@ -23,7 +23,7 @@ BEYOND = timedelta(183)
 class CameraVisit:
     """One camera on a drive: which of the cameras, the visit, and the date on which it would have been due.
 
-    number : counted from the camera's first visit, those before the period too
+    number : counted from the camera's first visit, those before the period and those noted too
     """
 
     camera: int
@@ -129,11 +129,11 @@ def _legs(n: int, one: Called, way: tuple[date, ...]) -> list[_Leg]:
     """Return a camera's visits, and what it needs after them; nothing where it was fetched."""
     need, legs = one.needs.after(None), []
     for number, day in enumerate(way, start=1):
-        legs.append(_Leg(n, number, day, need))
+        legs.append(_Leg(n, one.needs.made + number, day, need))
         if need.due is None:
             return legs
         need = one.needs.after(day)
-    return [*legs, _Leg(n, len(way) + 1, None, need)]
+    return [*legs, _Leg(n, one.needs.made + len(way) + 1, None, need)]
 
 
 def regions(cameras: Sequence[int], near: Callable[[int, int], bool]) -> list[list[int]]:

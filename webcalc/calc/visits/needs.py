@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import lru_cache
 
 from webcalc.calc.visits.planner import VisitPlanner
@@ -22,11 +22,6 @@ class Need:
     due: DueVisit | Impossible | None
     standing: Standing
 
-    @property
-    def ends(self) -> bool:
-        """Whether no other visit follows."""
-        return not isinstance(self.due, DueVisit)
-
 
 class CameraNeeds:
     """One camera's visits to come, each from the one before.
@@ -36,10 +31,13 @@ class CameraNeeds:
     planner : of its visits
     standing : after the last visit that is known; None: new at the shoot's start
     not_before : where its visits were noted, today: none other was made. None: visits are taken as made
+    made : how many were noted
     """
 
-    def __init__(self, planner: VisitPlanner, standing: Standing | None = None, not_before: date | None = None) -> None:
-        self.planner, self._not_before = planner, not_before
+    def __init__(
+        self, planner: VisitPlanner, standing: Standing | None = None, not_before: date | None = None, made: int = 0
+    ) -> None:
+        self.planner, self.made, self._not_before = planner, made, not_before
         self._begin = standing or planner.start()
         #: What lasts to the end if renewed on this day or later.
         self._lasting: dict[Reason, date] = {}
@@ -67,10 +65,6 @@ class CameraNeeds:
     def looked(self) -> int:
         """How many visits were worked out so far."""
         return self.after.cache_info().currsize
-
-    def first_day(self, need: Need, early_days: int) -> date:
-        """Return from when on that visit may be made, if nobody comes more than so many days early."""
-        return max(need.first, need.last - timedelta(early_days))
 
     def visit(self, need: Need, day: date) -> Visit:
         """Return what is found on such a visit."""

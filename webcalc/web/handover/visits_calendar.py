@@ -69,8 +69,10 @@ def shoot_entries(asked: Asked, url: str) -> list[Entry]:
         Entry("first", 1, f"{title}: first day", schedule.first, schedule.first + _DAY),
         Entry("last", 1, f"{title}: last day", schedule.last, schedule.last + _DAY),
     ]
-    services, listed = len(plan.services), plan.visits if plan.holds and not nothing else ()
-    for n, visit in enumerate(listed, start=1):
+    # Visits that were noted keep their numbers, and what stands under them in the calendar.
+    made, listed = shoot.done.made, plan.visits if plan.holds and not nothing else ()
+    services = made + len(plan.services)
+    for n, visit in enumerate(listed, start=made + 1):
         fetches = Reason.LAST_DAY in visit.reasons
         begin, end = room.stop(visit)
         bring, slot = brought(shoot, say, visit), slot_words(shoot, say, visit)
