@@ -182,10 +182,14 @@ class ShootPack:
         return min(need(self._temps_c))
 
     @figure
+    def warmest_c(self) -> float:
+        """The warmest it gets during the shoot: what it loses by itself is counted at that."""
+        return max(need(self._temps_c))
+
+    @figure
     def lost_a_month(self) -> Estimate[float]:
         """The share of its rated energy that it loses by itself in a month, at the warmest of the shoot."""
-        cell, temps_c = need(self.cell_used, self._temps_c)
-        return self_discharge_at(cell, max(temps_c))
+        return self_discharge_at(*need(self.cell_used, self.warmest_c))
 
     @figure
     def usable_wh(self) -> Estimate[float]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import work
-from webcalc.calc.power import energy, load
+from webcalc.calc.power import energy
 from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.energy import OUTPUT_V, RatedFrom
 from webcalc.calc.power.load import Way
@@ -19,6 +19,7 @@ from webcalc.calc.verdict import Part, Why
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.battery import workings
 from webcalc.web.questions.battery.words import (
     WAY_WORDS,
     air_points,
@@ -41,6 +42,7 @@ from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
 from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
+from webcalc.web.words.workings import How, recorded_day_working
 
 #: Largest battery that can be typed, and so be proposed.
 LARGEST_WH = float(QUANTITIES["battery_wh"].kind.high)
@@ -173,28 +175,29 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     lasts = need(battery.runtime)
     for label, end in (("At worst", "low"), ("Expected", "expected"), ("At best", "high")):
         at, days = getattr(lasts.reserve_at, end), getattr(lasts.days, end)
-        more = "over 20 years" if days is None else say.unit(days, "days")
+        more, how = "over 20 years" if days is None else say.unit(days, "days"), workings.reserve_how(asked, end)
         if at is not None:
-            rows.append(Fact(label, say.instant(at), f"after {more}"))
+            rows.append(Fact(label, say.instant(at), f"after {more}", how))
         elif battery.open_end:
-            rows.append(Fact(label, more))
+            rows.append(Fact(label, more, how=how))
         else:
             left = say.percent(getattr(need(battery.left_at_end_share), end))
             reached = "lasts to the end" if battery.contradicted is False else "not reached"
-            rows.append(Fact(label, reached, f"{left} left then; {more} in all"))
+            rows.append(Fact(label, reached, f"{left} left then; {more} in all", how))
     packs, energy_wh = found.batteries_needed, found.energy_needed_wh
     if packs is not None:
         few, expected, most = packs.low, packs.expected, packs.high
         more = "" if few == most else ", ".join(_counted(say, ((few, "at best"), (expected, "expected"))))
         words = "no number is enough" if most is None else packs_words(asked.shoot, say, most)
-        rows.append(Fact("To pack", words, more))
+        rows.append(Fact("To pack", words, more, workings.packs_how(asked)))
     if energy_wh is not None:
         more = "at the camera"
         if found.rated_wh_needed is not None:
             more += f"; one battery that lasts it: {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
             if packs is not None and packs.high and packs.high > 1:
                 more += ", as it loses by itself all that time; those to pack are full when they go in"
-        rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more))
+        how = workings.shoot_energy_how(asked, energy_wh.high)
+        rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more, how))
     title = "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used"
     reply.lead_with_first(Facts(rows, title), 2)
 
@@ -207,8 +210,12 @@ def _load_facts(asked: Asked, reply: Answer) -> None:
     """Tell what the days take, and which of the ways it was known by."""
     draws, rows = asked.shoot.battery.draws, []
     recorded, idle, way = need(draws.recorded_day, draws.idle_day, draws.way)
-    for label, day in (("A recorded day", recorded), ("An idle day", idle)):
-        rows.append(Fact(label, *span(lambda wh: asked.say.unit(wh, "Wh"), day)))
+    recorded_how = tuple(recorded_day_working(asked.shoot))
+    for label, day, how in (
+        ("A recorded day", recorded, recorded_how),
+        ("An idle day", idle, workings.idle_day_how(asked)),
+    ):
+        rows.append(Fact(label, *span(lambda wh: asked.say.unit(wh, "Wh"), day), how))
     reply.add(Facts(rows, f"What the camera takes, from {WAY_WORDS[way]}"))
 
 
@@ -219,21 +226,23 @@ def _battery_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     if found.rated_wh is None or not known(pack):
         return
 
-    def row(label: str, estimate: Estimate[float], unit: str, hint: str = "") -> Fact:
+    def row(label: str, estimate: Estimate[float], unit: str, how: How, hint: str = "") -> Fact:
         value, more = span(lambda end: say.unit(end, unit), estimate)
-        return Fact(label, value, "; ".join(filter(None, (more, hint))))
+        return Fact(label, value, "; ".join(filter(None, (more, hint))), how)
 
     by_mah = f"{say.number(pack.mah)} mAh at {say.unit(pack.volts, 'V')}" if pack.mah and pack.volts else ""
-    rows = [row("Rated", found.rated_wh, "Wh", by_mah)]
+    rows = [row("Rated", found.rated_wh, "Wh", workings.rated_how(asked), by_mah)]
     if found.usable_wh is not None:
         rows += _shares(asked)
-        rows.append(row("Usable", found.usable_wh, "Wh"))
+        rows.append(row("Usable", found.usable_wh, "Wh", workings.usable_how(asked)))
         if known(battery.reserve_share):
             reserve = battery.reserve_share
             above, kept = found.usable_wh.map(lambda wh: budget_wh(wh, reserve)), say.percent(reserve)
-            rows.append(row("Above the reserve", above, "Wh", f"{kept} of what is usable kept back"))
+            hint = f"{kept} of what is usable kept back"
+            rows.append(row("Above the reserve", above, "Wh", workings.above_how(asked), hint))
     if found.usable_output_mah is not None:
-        rows.append(row(f"Usable, at {say.unit(OUTPUT_V, 'V')}", found.usable_output_mah, "mAh"))
+        how = workings.output_how(asked)
+        rows.append(row(f"Usable, at {say.unit(OUTPUT_V, 'V')}", found.usable_output_mah, "mAh", how))
     reply.add(Facts(rows, "What the battery gives"))
 
 
@@ -241,17 +250,15 @@ def _shares(asked: Asked) -> list[Fact]:
     """Tell what takes its part of the rated energy, and how much each leaves."""
     say, battery = asked.say, asked.shoot.battery
     pack, cold, ageing = need(battery.pack, battery.temperature, battery.ageing_share)
-    cell = pack.type_used
-    rows = [
-        Fact(f"Usable of {value_words('cell', cell.name, say)}", *span(say.percent, pack.usable_share)),
-        Fact(f"Left at {say.temperature(need(battery.coldest_c))}", *span(say.percent, cold.left)),
+    kind, at = value_words("cell", pack.type_used.name, say), say.temperature(need(battery.coldest_c))
+    shares = [
+        (f"Usable of {kind}", pack.usable_share, workings.usable_share_how),
+        (f"Left at {at}", cold.left, workings.cold_how),
+        ("Left by age", Estimate.exact(1 - ageing) if ageing else None, workings.ageing_how),
+        ("Passed on by the converter", pack.converter, workings.converter_how),
+        ("Lost by itself a month", need(battery.lost_a_month), workings.lost_how),
     ]
-    if ageing:
-        rows.append(Fact("Left by age", say.percent(1 - ageing)))
-    if pack.converter is not None:
-        rows.append(Fact("Passed on by the converter", *span(say.percent, pack.converter)))
-    rows.append(Fact("Lost by itself a month", *span(say.percent, need(battery.lost_a_month))))
-    return rows
+    return [Fact(label, *span(say.percent, share), how(asked)) for label, share, how in shares if share is not None]
 
 
 def _workings(asked: Asked, reply: Answer, lasting: bool) -> None:
@@ -265,22 +272,9 @@ def _workings(asked: Asked, reply: Answer, lasting: bool) -> None:
             values = {"capacity_mah": pack.mah, "cell_v": pack.volts, "output_v": OUTPUT_V, "converter_share": share}
             works.append(work(energy.output_mah, **values))
     if lasting:
-        drawn, recording, window = need(battery.draws.load, asked.shoot.recording, asked.shoot.window)
-        values = load.recorded_day_values(drawn.expected, recording, window.length_s)
-        works.append(work(load.recorded_day_energy_wh, **values))
-    # With a verdict the page is long enough: the same factors stand among the facts, with their ranges.
+        works.extend(recorded_day_working(asked.shoot))
     elif pack is not None and known(battery.usable_wh):
-        rated, cold, ageing = need(battery.rated_wh, battery.temperature, battery.ageing_share)
-        works.append(
-            work(
-                energy.usable_energy_wh,
-                rated_wh=rated.expected,
-                usable_share=pack.usable_share.expected,
-                temperature_share=cold.left.expected,
-                ageing_share=ageing,
-                converter_share=(pack.converter or energy.NO_CONVERTER).expected,
-            )
-        )
+        works.extend(workings.usable_how(asked))
 
 
 BATTERY = Page(

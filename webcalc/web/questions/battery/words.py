@@ -14,6 +14,7 @@ from webcalc.calc.power.results import clashes_seen
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.battery.workings import kinds_how
 from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
@@ -194,7 +195,7 @@ def kinds_facts(asked: Asked) -> Facts | None:
     rows = []
     for label, lasts in (("Would last", True), ("Perhaps", None)):
         words = [value_words("camera_kind", kind.name, asked.say) for kind in kinds if kind.lasts is lasts]
-        rows.append(Fact(label, "; ".join(words) or "none"))
+        rows.append(Fact(label, "; ".join(words) or "none", how=kinds_how(asked)))
     return Facts(rows, "Kinds of camera, from memory")
 
 

@@ -14,6 +14,7 @@ from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.inputs import OPEN_NAME
+from webcalc.web.questions.check import workings
 from webcalc.web.questions.check.words import clock_words, spread
 from webcalc.web.words.answer import Fact, Facts, Steps
 
@@ -24,22 +25,24 @@ MOST_VISITS = 3
 def should_show(asked: Asked, look: ShootLook) -> Facts:
     """Return what it should show now, as far as the plan knows it."""
     say, expected = asked.say, need(look.comparison).expected
-    rows = [Fact("Frames", spread(say.number, expected.files))]
+    rows = [Fact("Frames", spread(say.number, expected.files), how=workings.files_how(asked, look))]
     used, left = expected.card_used_bytes, expected.battery_left_share
     if used is not None:
         binary = say.unit(used.expected / GIB, "GiB")
-        rows.append(Fact("Space used", spread(say.size, used), f"{binary} where a device counts so"))
+        how = workings.used_how(asked, look)
+        rows.append(Fact("Space used", spread(say.size, used), f"{binary} where a device counts so", how))
     if left is not None:
-        usable = f"{spread(say.percent, left)} of what is usable"
+        usable, how = f"{spread(say.percent, left)} of what is usable", workings.left_how(asked, look)
         if need(asked.shoot.battery_shows) == "usable":
-            rows.append(Fact("Battery", usable))
+            rows.append(Fact("Battery", usable, how=how))
         else:
             cell = need(asked.shoot.battery.cell_used)
             charge = charge_of_left(left.expected, cell.usable_share.expected)
-            rows.append(Fact("Battery", f"{say.percent(charge)} of its full charge", usable))
+            rows.append(Fact("Battery", f"{say.percent(charge)} of its full charge", usable, how))
     error_s = expected.clock_error_s
     room = say.length(round(error_s.high - error_s.expected))
-    rows.append(Fact("Camera clock", clock_words(say, error_s.expected).removeprefix("clock "), f"±{room}"))
+    clock, how = clock_words(say, error_s.expected).removeprefix("clock "), workings.clock_how(asked, look)
+    rows.append(Fact("Camera clock", clock, f"±{room}", how))
     return Facts(rows, "What it should show now")
 
 

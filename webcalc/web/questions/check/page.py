@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from webcalc.calc.formula import work
-from webcalc.calc.onsite.compare import bytes_per_file, measured_drift, missed_frames, missed_time_s
-from webcalc.calc.onsite.drain import left_of_usable
 from webcalc.calc.onsite.fit import GOES_AS_PLANNED
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.results import LookResults, look_results
 from webcalc.calc.onsite.seen import Ask, Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.onsite.story import Code
-from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.check import workings
 from webcalc.web.questions.check.asking import questions
 from webcalc.web.questions.check.expected import answers, counted_from, should_show
 from webcalc.web.questions.check.stories import story_words, told
@@ -69,7 +66,8 @@ def answer(asked: Asked) -> Answer:
     if asked.shoot.card.as_video is True and known(asked.shoot.fps):
         rate = asked.inputs.canonical["fps"]
         reply.notes.append(f"Frames in a video file: its length in seconds × {rate}, over all files together.")
-    _workings(asked, look, reply)
+    reply.working += workings.missed_working(look) + workings.frame_working(look)
+    reply.working += workings.rest_working(asked, look) + workings.drift_working(look)
     return reply
 
 
@@ -110,12 +108,20 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
     expected = found.expected
     rows = []
 
+    hows = {
+        Value.COUNT: workings.files_how,
+        Value.CARD: workings.used_how,
+        Value.BATTERY: workings.left_how,
+        Value.CLOCK: workings.clock_how,
+    }
+
     def row(label: str, value: str | None, should: str, about: Value, more: str = "") -> None:
         # Read on a mast: what is as expected needs no second figure.
         same = value is not None and value == should.partition(" (")[0]
         words = "as expected" if same else f"{should} expected" if should else ""
         missing = "in doubt" if found.is_doubted(about) else NOT_READ
-        rows.append(Fact(label, value or missing, "; ".join(filter(None, (words, more)))))
+        more = "; ".join(filter(None, (words, more)))
+        rows.append(Fact(label, value or missing, more, hows[about](asked, look)))
 
     files = found.files
     row("Frames", None if files is None else say.number(files), spread(say.number, expected.files), Value.COUNT)
@@ -140,14 +146,16 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
         more = (
             planned.removeprefix("; ") if asked.shoot.card.as_video is True else f"in whole clusters; {size}{planned}"
         )
-        rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), more))
+        how = tuple(workings.frame_working(look))
+        rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), more, how))
     draw = need(look.outlook).draw
     factor = draw.expected
     if factor is not None:
         ends = [each for each in (draw.low, factor, draw.high) if each is not None]
         low, high = min(ends), max(ends)
         room = f" ({say.figures(low)} to {say.figures(high)})" if say.figures(low) != say.figures(high) else ""
-        rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}"))
+        how = workings.draw_how(asked, look)
+        rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}", how=how))
     elif left is not None and asked.shoot.battery.panel.typed:
         rows.append(Fact("True draw", "not known", "load and sun can't be told apart"))
     return Facts(rows, "Found, and expected")
@@ -172,14 +180,15 @@ def _clock_row(asked: Asked, look: ShootLook, row: Any) -> None:
 def _from_now_on(asked: Asked, look: ShootLook) -> Facts | None:
     say, found = asked.say, need(look.outlook)
     rows = [
-        runs_out_fact(say, "Card full", found.full_at),
-        runs_out_fact(say, "Battery at reserve", found.reserve_at),
+        runs_out_fact(say, "Card full", found.full_at, workings.full_how(look)),
+        runs_out_fact(say, "Battery at reserve", found.reserve_at, workings.reserve_how(look)),
     ]
     if found.verdict in (Verdict.CHANGE, Verdict.RETURN_BY):
         fresh = say.day(found.renewed_return_by) if found.renewed_return_by else "the last day"
         if not found.renewed_known:
             fresh = "not known"
-        rows.append(Fact("All new now: come back by", fresh, "fresh card and battery, clock set"))
+        how = workings.renewed_how(asked, look)
+        rows.append(Fact("All new now: come back by", fresh, "fresh card and battery, clock set", how))
     rows = [row for row in rows if row]
     if not rows:
         return None
@@ -204,29 +213,6 @@ def _when_words(asked: Asked, look: ShootLook) -> str:
     since = "" if typed.has("since") else " (the shoot's start)"
     at = "" if typed.has("at") else " (now)"
     return f"Counted from {say.instant(need(look.since))}{since} to {say.instant(need(look.at))}{at}, camera clock."
-
-
-def _workings(asked: Asked, look: ShootLook, reply: Answer) -> None:
-    found, running = need(look.comparison), need(look.running)
-    due = found.expected.files.expected
-    if found.missed is not None:
-        reply.working.append(work(missed_frames, expected_frames=due, found_frames=found.files))
-        if due:
-            values = {"recorded_s": running.recorded_s, "missed_frames": found.missed, "expected_frames": due}
-            reply.working.append(work(missed_time_s, **values))
-    if found.frame_bytes:
-        used = {"used_bytes": found.used_bytes.expected, "used_before_bytes": running.used_before_bytes}
-        reply.working.append(work(bytes_per_file, **used, files=found.files))
-    if found.battery_left_share is not None and not asked.inputs.has("found_battery"):
-        # By the rest voltage.
-        block_v, cell = need(look.block_v), need(asked.shoot.battery.cell_used)
-        share, usable = charge_share_at_rest(block_v), cell.usable_share
-        reply.working.append(work(left_of_usable, charge_share=share, usable_share=usable.expected))
-    if found.drift_s_per_day is not None:
-        shift, days = running.clock_shift_s, running.clock_days
-        reply.working.append(
-            work(measured_drift, clock_fast_s=found.found.clock_fast_s, clock_shift_s=shift, days=days)
-        )
 
 
 CHECK = Page(

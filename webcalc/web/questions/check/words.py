@@ -17,6 +17,7 @@ from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact, Facts
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import unknown_words
+from webcalc.web.words.workings import How
 
 _CHANGES = {
     Reason.CARD: "change the card",
@@ -121,14 +122,15 @@ def _why_now(asked: Asked, look: ShootLook, reason: Reason) -> str:
     return f"{thing} {state} {asked.say.instant(at.low)} at the earliest, before anybody can come again"
 
 
-def runs_out_fact(say: Say, label: str, at: Estimate[datetime | None] | None) -> Fact | None:
+def runs_out_fact(say: Say, label: str, at: Estimate[datetime | None] | None, how: How) -> Fact | None:
     """Return when something runs out: the date to plan on first."""
     if at is None:
         return None
     if at.low is None:
-        return Fact(label, "not before the last day")
+        return Fact(label, "not before the last day", how=how)
     later = "lasts to the end" if at.expected is None else say.instant(at.expected)
-    return Fact(label, say.instant(at.low), "" if at.expected == at.low else f"at the earliest; expected: {later}")
+    more = "" if at.expected == at.low else f"at the earliest; expected: {later}"
+    return Fact(label, say.instant(at.low), more, how)
 
 
 def log_line(asked: Asked, look: ShootLook) -> str:

@@ -16,6 +16,7 @@ from webcalc.calc.visits.results import VisitsResults, visits_results
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.questions.visits import workings
 from webcalc.web.questions.visits.noting import done_facts, note, noting, undo
 from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
@@ -116,7 +117,7 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
     done = done_facts(asked, shown)
     if services or done:
-        reply.lead_with(Facts([visit_brief(say, visit) for visit in cut[:LEADING]]))
+        reply.lead_with(Facts([visit_brief(shoot, say, visit) for visit in cut[:LEADING]]))
         reply.add(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)], "Visit by visit"))
     if len(cut) < len(visits):
         words = f"All {say.number(len(visits))} visits and light windows"
@@ -130,15 +131,19 @@ def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
     if plan.services:
         words = brought(asked.shoot, say, plan.services[0])
         if words:
-            rows.append(Fact("To each visit bring", words))
-    rows.append(Fact("Visits in all", say.number(found.visits), "with the last"))
+            rows.append(Fact("To each visit bring", words, how=workings.bring_how(plan.services[0])))
+    rows.append(Fact("Visits in all", say.number(found.visits), "with the last", workings.visits_how(say, plan)))
     cells = or_none(asked.shoot.battery.cells_in_set)
     batteries = f"Sets of {say.number(cells)} in all" if cells else "Batteries in all"
-    for label, number in (("Cards in all", found.cards), (batteries, found.batteries)):
+    for label, number, reason in (
+        ("Cards in all", found.cards, Reason.CARD),
+        (batteries, found.batteries, Reason.BATTERY),
+    ):
         if number is not None:
-            rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else ""))
+            how = workings.in_all_how(say, plan.renewals(reason, need(asked.shoot.visits.rules)))
+            rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else "", how))
     if found.km is not None:
-        rows.append(Fact("Driving", say.kilometres(found.km)))
+        rows.append(Fact("Driving", say.kilometres(found.km), how=workings.km_how(asked.shoot, say, plan)))
     reply.add(Facts(rows, "What it takes"))
 
 

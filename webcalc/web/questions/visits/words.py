@@ -13,6 +13,7 @@ from webcalc.calc.visits.rhythm_table import RhythmResults
 from webcalc.calc.visits.rhythms import Rhythm
 from webcalc.calc.visits.rules import Impossible, Reason, Visit
 from webcalc.calc.visits.shoot import RENEWS, Bring
+from webcalc.web.questions.visits.workings import visit_how
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
 
@@ -108,12 +109,13 @@ def range_words(words: Estimate[str]) -> str:
 def visit_fact(shoot: Shoot, say: Say, visit: Visit) -> Fact:
     """Return one visit as a line: when, what for, what is found."""
     late = f"too late: {say.instant(shoot.visits.site_time(visit.by))} at the earliest; " if visit.late else ""
-    return Fact(when_words(shoot, say, visit), reason_words(visit), late + expected_words(say, visit))
+    found = late + expected_words(say, visit)
+    return Fact(when_words(shoot, say, visit), reason_words(visit), found, visit_how(shoot, say, visit))
 
 
-def visit_brief(say: Say, visit: Visit) -> Fact:
+def visit_brief(shoot: Shoot, say: Say, visit: Visit) -> Fact:
     """Return one visit as a short line: the day, and what for."""
-    return Fact(say.day(visit.date), reason_words(visit))
+    return Fact(say.day(visit.date), reason_words(visit), how=visit_how(shoot, say, visit)[:1])
 
 
 def impossible_words(shoot: Shoot, say: Say, stuck: Impossible) -> str:
