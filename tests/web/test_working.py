@@ -19,7 +19,21 @@ from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.working import show, split_unit
 
 #: Pages all of whose facts tell how they come about.
-TOLD = ("interval", "clip", "storage", "daylight", "plan", "battery", "visits", "check")
+TOLD = (
+    "interval",
+    "clip",
+    "storage",
+    "daylight",
+    "plan",
+    "battery",
+    "visits",
+    "check",
+    "solar",
+    "framing",
+    "sun",
+    "motion",
+    "remount",
+)
 
 
 def shown(working: Working) -> tuple[str, str, str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from webcalc.calc.formula import work
+from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import framing
 from webcalc.calc.optics import view as viewing
 from webcalc.calc.optics.results import CropResults, FramingResults, framing_results
@@ -16,6 +16,7 @@ from webcalc.web.pictures.framing import crops_picture
 from webcalc.web.words.answer import FAILS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text, unknown_names
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, people_in_the_picture
 from webcalc.web.words.say import Say
+from webcalc.web.words.workings import How, picked
 
 _KNOWN_BY_WORDS = {
     BY_ANGLE: "the typed angle of view",
@@ -87,7 +88,8 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
     if found.subject_share is not None:
         share = say.percent(found.subject_share)
         px = "" if found.subject_px is None else f"{say.unit(found.subject_px, 'px', 2)} high"
-        rows.append(Fact("Subject", px or share, f"{share} of the picture" if px else "of the picture’s height"))
+        more = f"{share} of the picture" if px else "of the picture’s height"
+        rows.append(Fact("Subject", px or share, more, _subject_how(asked)))
         if found.subject_share > 1:
             reply.tone = FAILS
             reply.sentence += f" The subject doesn't fit: it is {share} of the picture's height."
@@ -105,8 +107,22 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
         else:
             reply.working.append(work(framing.px_per_m, side_px=side_px, covered_m=found.width_m))
         one_px = say.unit(1000 / found.px_per_m, "mm")
-        rows.append(Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {one_px}{in_middle}"))
+        how = picked(reply.working, framing.px_per_m, framing.middle_px_per_m)
+        rows.append(Fact("Detail", say.px_per_metre(found.px_per_m), f"1 px is {one_px}{in_middle}", how))
     reply.add(Facts(rows) if rows else None)
+
+
+def _subject_how(asked: Asked) -> How:
+    """Say how high the subject stands in the picture."""
+    say, view = asked.say, asked.shoot.view
+    standing, seen, size = or_none(view.standing), need(view.view), or_none(view.size_px)
+    if standing is None:
+        return ()
+    high = f"From foot to top {say.figures(standing.focal_lengths(seen))} focal lengths high in the picture"
+    if size is None:
+        return (f"{high}, which is {say.figures(2 * seen.half_height)} of them.",)
+    px = say.unit(seen.focal_px(size[0]), "px")
+    return (f"{high}, {px} each; by distance, height and tilt.",)
 
 
 def _wanted(asked: Asked, reply: Answer) -> None:
@@ -119,17 +135,19 @@ def _wanted(asked: Asked, reply: Answer) -> None:
     width = say.metres(wanted.width_m)
     low, high = (getattr(QUANTITIES["focal_mm"].kind, end) for end in ("low", "high"))
     if wanted.focal_mm is None:
-        reply.add(Facts([Fact(f"For {width} across", angle, "angle of view")]))
-        reply.working.append(work(framing.hfov_for_width_deg, distance_m=distance_m, wanted_width_m=wanted.width_m))
+        how = [work(framing.hfov_for_width_deg, distance_m=distance_m, wanted_width_m=wanted.width_m)]
+        reply.add(Facts([Fact(f"For {width} across", angle, "angle of view", how)]))
+        reply.working.extend(how)
         return
     focal, sensor_mm = say.unit(wanted.focal_mm, "mm"), need(view.area).width_mm
-    reply.add(Facts([Fact(f"For {width} across", focal, f"focal length; {angle}")]))
     covers = {"distance_m": distance_m, "wanted_width_m": wanted.width_m}
     if need(view.is_equidistant):
-        reply.working.append(work(framing.hfov_for_width_deg, **covers))
-        reply.working.append(work(viewing.equidistant_focal_mm, side_mm=sensor_mm, angle_deg=wanted.hfov_deg))
+        side = work(viewing.equidistant_focal_mm, side_mm=sensor_mm, angle_deg=wanted.hfov_deg)
+        how = [work(framing.hfov_for_width_deg, **covers), side]
     else:
-        reply.working.append(work(framing.focal_for_width_mm, sensor_width_mm=sensor_mm, **covers))
+        how = [work(framing.focal_for_width_mm, sensor_width_mm=sensor_mm, **covers)]
+    reply.add(Facts([Fact(f"For {width} across", focal, f"focal length; {angle}", how)]))
+    reply.working.extend(how)
     # A hundredth of a millimetre is finer than any lens is marked, and two figures of the shortest one.
     typed = round(Decimal(wanted.focal_mm), 2)
     if low <= typed <= high and typed != asked.inputs.get("focal_mm"):
@@ -181,18 +199,21 @@ def _sharp(asked: Asked, reply: Answer) -> None:
     if known(sharp) and sharp is not None and distance_m is not None:
         limits = {"distance_m": distance_m, **values}
         focused = f"Focused at {say.metres(distance_m)}"
-        rows.append(Fact(focused, f"{say.metres(sharp.near_m)} to {say.reach(sharp.far_m)}"))
-        reply.working.append(work(framing.near_limit_m, **limits))
-        if sharp.far_m is not None:
-            reply.working.append(work(framing.far_limit_m, **limits))
+        how = [work(framing.near_limit_m, **limits)]
+        how += [work(framing.far_limit_m, **limits)] if sharp.far_m is not None else []
+        rows.append(Fact(focused, f"{say.metres(sharp.near_m)} to {say.reach(sharp.far_m)}", how=how))
+        reply.working.extend(how)
     elif distance_m is not None:
         reply.notes.append("This lens can't be focused nearer than its focal length.")
     hyperfocal_m = need(view.hyperfocal_m)
     sharp_from = f"{say.metres(hyperfocal_m / 2)} to ∞"
-    rows.append(Fact(f"Focused at {say.metres(hyperfocal_m)}", sharp_from, "hyperfocal distance"))
-    convention = "as typed" if given(shoot.coc_mm) else "diagonal / 1500, a convention"
-    rows.append(Fact("Circle of confusion", say.unit(values["coc_mm"], "mm", 2), convention))
-    reply.working.append(work(framing.hyperfocal_m, **values))
+    how = [work(framing.hyperfocal_m, **values)]
+    rows.append(Fact(f"Focused at {say.metres(hyperfocal_m)}", sharp_from, "hyperfocal distance", how))
+    reply.working.extend(how)
+    typed = given(shoot.coc_mm)
+    diagonal = () if typed else (work(framing.circle_of_confusion_mm, diagonal_mm=need(view.area).diagonal_mm),)
+    convention = "as typed" if typed else "diagonal / 1500, a convention"
+    rows.append(Fact("Circle of confusion", say.unit(values["coc_mm"], "mm", 2), convention, diagonal))
     reply.add(Facts(rows, "What is sharp"))
 
 
@@ -204,19 +225,26 @@ def _ground(asked: Asked, reply: Answer) -> None:
     if found is None:
         reply.add(Text("No level ground is in the picture: it looks above it.", LOOK))
         return
+    height_m, tilt_deg, seen = need(view.camera_height_m, view.tilt_deg, view.view)
+
+    def meets(depression_deg: float) -> list[Working]:
+        return [work(framing.ground_distance_m, camera_height_m=height_m, depression_deg=depression_deg)]
+
     near = say.metres(abs(found.near_m)) + (" behind" if found.near_m < 0 else "")
-    rows = [Fact("Near edge", near, f"{say.metres(found.near_width_m)} wide there")]
+    at_bottom = meets(seen.vfov_deg / 2 - tilt_deg)
+    rows = [Fact("Near edge", near, f"{say.metres(found.near_width_m)} wide there", at_bottom)]
     middle_m = need(view.ground_middle_m)
     if middle_m is not None:
-        rows.append(Fact("Middle of the picture", say.metres(middle_m)))
+        rows.append(Fact("Middle of the picture", say.metres(middle_m), how=meets(-tilt_deg)))
     if found.far_m is None:
-        rows.append(Fact("Far edge", "∞", "the horizon is in the picture"))
+        above = say.degrees(seen.vfov_deg / 2 + tilt_deg)
+        how = (f"The picture’s top looks {above} above the horizon: half its angle and the tilt.",)
+        rows.append(Fact("Far edge", "∞", "the horizon is in the picture", how))
     else:
-        rows.append(Fact("Far edge", say.metres(found.far_m), f"{say.metres(found.far_width_m)} wide there"))
+        at_top = meets(-seen.vfov_deg / 2 - tilt_deg)
+        rows.append(Fact("Far edge", say.metres(found.far_m), f"{say.metres(found.far_width_m)} wide there", at_top))
     reply.add(Facts(rows, "Level ground, from the foot"))
-    height_m, tilt_deg, seen = need(view.camera_height_m, view.tilt_deg, view.view)
-    depression_deg = seen.vfov_deg / 2 - tilt_deg
-    reply.working.append(work(framing.ground_distance_m, camera_height_m=height_m, depression_deg=depression_deg))
+    reply.working.extend(at_bottom)
 
 
 def _angles(asked: Asked, reply: Answer) -> None:
@@ -226,12 +254,21 @@ def _angles(asked: Asked, reply: Answer) -> None:
     if view is None:
         return
     angles = f"{say.degrees(view.hfov_deg)} × {say.degrees(view.vfov_deg)}"
-    rows = [Fact("Angles of view", angles, f"{say.degrees(view.dfov_deg)} corner to corner")]
+    how = [
+        *optics.workings(),
+        f"From {_KNOWN_BY_WORDS[need(optics.known_by)]}; height and corners by the picture’s sides.",
+    ]
+    rows = [Fact("Angles of view", angles, f"{say.degrees(view.dfov_deg)} corner to corner", how)]
     equivalent = f"35 mm equivalent {say.unit(need(optics.focal_eq_mm), 'mm')}"
-    rows.append(Fact("Focal length", say.unit(or_none(optics.focal_mm), "mm"), equivalent))
+    same_angle = viewing.equidistant_equivalent_mm if view.equidistant else viewing.equivalent_from_angle_mm
+    how = (work(same_angle, dfov_deg=view.dfov_deg),)
+    rows.append(Fact("Focal length", say.unit(or_none(optics.focal_mm), "mm"), equivalent, how))
     if area is not None:
         sides = f"{say.figures(area.width_mm)} × {say.unit(area.height_mm, 'mm')}"
-        rows.append(Fact("Sensor", sides, "as used, nominal"))
+        whole = need(optics.sensor)
+        sides_mm = f"{say.figures(whole.width_mm)} × {say.unit(whole.height_mm, 'mm')}"
+        how = (f"The whole one, {sides_mm}, cut to the picture’s shape.",)
+        rows.append(Fact("Sensor", sides, "as used, nominal", how))
     reply.add(Facts(rows))
     if view.equidistant:
         reply.notes.append("For an equidistant lens; other fisheyes differ by some percent towards the edges.")

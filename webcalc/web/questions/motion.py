@@ -31,6 +31,7 @@ from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
 from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.say import Say
 from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.workings import How, picked
 
 #: Above this share of the interval a camera may not be done writing before the next frame; common practice.
 _FULL_SHARE = 0.8
@@ -155,26 +156,34 @@ def _progress(asked: Asked, reply: Answer) -> None:
 def _steps(asked: Asked, found: MotionResults, reply: Answer) -> None:
     """Tell steps and crossing, and the speed they come from."""
     say, rows, frames = asked.say, [], found.crossing_frames_range
-    progress = need(asked.shoot.moving.is_progress)
+    progress, works = need(asked.shoot.moving.is_progress), reply.working
+    crossing = picked(works, motion.crossing_frames)
     if found.px_per_interval_range is not None and frames is not None:
-        rows.append(Fact("Between frames", *span(lambda px: say.unit(px, "px", 2), found.px_per_interval_range)))
+        step = span(lambda px: say.unit(px, "px", 2), found.px_per_interval_range)
+        ends = "Range: the slowest far away to the fastest near."
+        rows.append(Fact("Between frames", *step, (*picked(works, motion.px_per_interval, motion.star_px_per_s), ends)))
         if progress:
             pass  # Nothing crosses: it stays and changes.
         elif frames.high is not None and frames.high < 1:
-            rows.append(Fact("Crosses in", "less than a frame"))
+            rows.append(Fact("Crosses in", "less than a frame", how=crossing))
         elif frames.expected is not None:
-            rows.append(Fact("Crosses in", *span(lambda n: f"{say.figures(n, 2)} frames", frames)))
+            rows.append(Fact("Crosses in", *span(lambda n: f"{say.figures(n, 2)} frames", frames), crossing))
             if found.crossing_clip_s_range is not None:
-                rows.append(Fact("On screen for", *span(say.brief, found.crossing_clip_s_range)))
+                values = {"crossing_frames": frames.expected, "fps": float(need(asked.shoot.fps))}
+                shown = (work(motion.crossing_clip_s, **values),)
+                rows.append(Fact("On screen for", *span(say.brief, found.crossing_clip_s_range), shown))
     if found.largest_interval_s is not None and not progress:
-        rows.append(Fact("Longest interval", *span(say.brief, found.largest_interval_s_range)))
+        how = picked(works, motion.largest_interval_s)
+        rows.append(Fact("Longest interval", *span(say.brief, found.largest_interval_s_range), how))
     if need(asked.shoot.moving.by_stars):
-        rows.append(Fact("Speed", "15°/h", "a star on the celestial equator: the fastest"))
+        more = "a star on the celestial equator: the fastest"
+        rows.append(Fact("Speed", "15°/h", more, ("360° in a turn of the earth of 23 h 56 min 4 s.",)))
     else:
         value, more = span(lambda speed: _speed(say, speed), found.speed_m_s_range)
         # How the source is known stands in the data.
         source = (found.speed_source or "").partition(" (")[0]
-        rows.append(Fact("Speed", value, "; ".join(filter(None, (more, source)))))
+        usual = f"Usual for {_kind_words(asked)}, slow to fast; not measured." if not given(asked.shoot.speed) else ""
+        rows.append(Fact("Speed", value, "; ".join(filter(None, (more, source))), (usual or "As typed.",)))
     reply.add(Facts(rows))
 
 
@@ -237,23 +246,26 @@ def _exposure(asked: Asked, reply: Answer) -> None:
     blur, shutter_s, wanted_s = or_none(room.blur_px), or_none(room.shutter_s), or_none(room.exposure_wanted_s)
     density, interval_s = _filter(asked), or_none(shoot.interval_s)
     if blur is not None:
-        rows.append(Fact(f"Blur at {say.exposure(need(shoot.shutter))}", *span(lambda px: say.unit(px, "px", 2), blur)))
         step = or_none(room.px_per_interval) or need(room.px_per_s)
         values = {"px_per_interval": step.expected, "interval_s": interval_s or 1, "exposure_s": shutter_s}
-        reply.working.append(work(motion.blur_px, **values))
+        how, at = (work(motion.blur_px, **values),), say.exposure(need(shoot.shutter))
+        rows.append(Fact(f"Blur at {at}", *span(lambda px: say.unit(px, "px", 2), blur), how))
+        reply.working.extend(how)
     if wanted_s is not None:
         share = say.percent(need(room.exposed_share))
         more = f"180° of shutter; {COMMON_PRACTICE}" if not given(shoot.exposed) else ""
+        values = {"share": need(room.exposed_share), "interval_s": float(need(shoot.interval_s))}
+        how = (work(motion.exposure_for_share_s, **values),)
         if or_none(room.exposure_proposed_s) is None:
-            rows.append(
-                Fact("Exposure", "as metered", f"{share} of the interval, {say.brief(wanted_s)}, is for the dark")
-            )
+            dark = f"{share} of the interval, {say.brief(wanted_s)}, is for the dark"
+            rows.append(Fact("Exposure", "as metered", dark, how))
         else:
-            rows.append(Fact(f"{share} of the interval", say.brief(wanted_s), more))
+            rows.append(Fact(f"{share} of the interval", say.brief(wanted_s), more, how))
     if density is not None:
-        rows.extend(_filter_rows(density, say))
-        reply.working.append(work(motion.nd_stops, metered_s=shutter_s, wanted_s=wanted_s))
-        reply.working.append(work(motion.nd_density, stops=density.stops))
+        stops = work(motion.nd_stops, metered_s=shutter_s, wanted_s=wanted_s)
+        how = (stops, work(motion.nd_density, stops=density.stops))
+        rows.extend(_filter_rows(density, say, how))
+        reply.working.extend(how)
     if rows and (known(room.px_per_s) or density is not None):
         reply.add(Facts(rows, "Exposure"))
     if shutter_s is not None and interval_s is not None and shutter_s >= interval_s:
@@ -268,15 +280,16 @@ def _filter(asked: Asked) -> NeutralDensity | None:
     return or_none(room.density) if or_none(room.exposure_proposed_s) is not None else None
 
 
-def _filter_rows(found: NeutralDensity, say: Say) -> list[Fact]:
+def _filter_rows(found: NeutralDensity, say: Say, how: How) -> list[Fact]:
     """Tell the exact need in stops and density, and the filter as sold."""
     if found.stops <= 0:
-        return [Fact("Neutral density", "none", f"light is short of it by {say.number(-found.stops, 1)} stops")]
+        return [Fact("Neutral density", "none", f"light is short of it by {say.number(-found.stops, 1)} stops", how)]
     exact = f"density {say.number(found.density, 2)} exactly, {say.number(found.nominal_density, 2)} at 0.3 a stop"
-    rows = [Fact("Neutral density", f"{say.number(found.stops, 1)} stops", exact)]
+    rows = [Fact("Neutral density", f"{say.number(found.stops, 1)} stops", exact, how)]
     if found.whole_stops:
         sold = f"{say.count(found.whole_stops, 'stop')} (density {say.number(found.whole_density, 1)})"
-        rows.append(Fact("Filter", sold, f"then expose {say.exposure(found.exposure_s)}"))
+        whole = ("Filters are sold by whole stops: the exposure makes up for the rest.", *how)
+        rows.append(Fact("Filter", sold, f"then expose {say.exposure(found.exposure_s)}", whole))
     return rows
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+from typing import Any
+
 from webcalc.calc.card import frame_size, space
 from webcalc.calc.clip import frames
 from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
@@ -25,6 +28,12 @@ FILLING = (
     "Recorded day by recorded day: what each takes is added until the room on the card is used; where sizes are a "
     "guess, at the earliest with the largest."
 )
+
+
+def picked(works: Iterable[Working], *functions: Callable[..., Any]) -> How:
+    """Return those workings that are of these formulas."""
+    names = {function.__name__ for function in functions}
+    return tuple(one for one in works if one.formula.name in names)
 
 
 def recorded_words(asked: Asked) -> str:

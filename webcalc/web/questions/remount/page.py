@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from webcalc.calc.formula import work
 from webcalc.calc.optics import remount
-from webcalc.calc.optics import view as viewing
 from webcalc.calc.optics.landmarks import LEAST_APART_SHARE
 from webcalc.calc.optics.putting_back import MOST_LANDMARKS
 from webcalc.calc.optics.remount_results import RemountResults, remount_results
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.framing import optics_notes
-from webcalc.web.questions.remount import words
+from webcalc.web.questions.remount import words, workings
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text, unknown_names
 from webcalc.web.words.verdict import labels
 
@@ -98,17 +97,12 @@ def _tolerance_first(asked: Asked, reply: Answer) -> None:
 def _workings(asked: Asked, reply: Answer) -> None:
     """Show the arithmetic of the tolerances and of a sideways shift."""
     shoot, room = asked.shoot, asked.shoot.remounting
-    picture, found, parallax = need(room.picture), or_none(room.tolerances), or_none(room.parallax_values)
-    focal_px = viewing.equidistant_focal_px if picture.equidistant else viewing.focal_px
-    focal = work(focal_px, width_px=picture.width_px, hfov_deg=picture.hfov_deg)
-    reply.working.extend([*shoot.view.workings(), focal])
-    if found is not None:
-        radius_px = picture.corner_radius_px
-        reply.working.append(work(remount.roll_tolerance_deg, limit_px=found.limit_px, radius_px=radius_px))
+    parallax = or_none(room.parallax_values)
+    reply.working.extend([*shoot.view.workings(), workings.focal_working(asked)])
+    if known(room.tolerances):
+        reply.working.append(workings.roll_working(asked))
     if known(room.sideways_px):
-        shift_mm, distance_m = need(room.shift_mm, shoot.view.distance_m)
-        sideways = {"focal_px": focal.result, "shift_mm": shift_mm, "distance_m": distance_m}
-        reply.working.append(work(remount.sideways_px, **sideways))
+        reply.working.append(workings.sideways_working(asked))
     if parallax is not None and given(shoot.far_m):
         reply.working.append(work(remount.parallax_px, **parallax))
 

@@ -10,9 +10,11 @@ from webcalc.calc.optics.putting_back import UNDO
 from webcalc.calc.optics.remount import Point, Shift, TurnTolerance
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
+from webcalc.web.questions.remount import workings
 from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, sun
 from webcalc.web.words.say import Say
+from webcalc.web.words.workings import How
 
 #: How it came back: with a positive value, with a negative one.
 _CAME_BACK = {
@@ -120,18 +122,21 @@ def found_blocks(asked: Asked) -> list[Block]:
         href = asked.url("remount", now1=get("now2"), now2=get("now1"))
         return [Text("", href=href, link_words="Swap the landmarks in the fresh frame")]
     told = or_none(room.error) or found
-    error, unsure = told.error, told.uncertainty
+    error, unsure, by_turn = told.error, told.uncertainty, workings.turn_how(say, told)
     rows = [
-        Fact(name, _side(asked, way, getattr(error, way)), _within(asked, getattr(unsure, way)))
+        Fact(name, _side(asked, way, getattr(error, way)), _within(asked, getattr(unsure, way)), by_turn)
         for way, name in _TURN_NAMES.items()
     ]
     if found.zoom_fixed:
-        rows.append(Fact("Missed by", say.unit(found.residual_px, "px", 2), "at most, with the zoom as it was"))
+        missed, how = say.unit(found.residual_px, "px", 2), workings.misses_how(say, found)
+        rows.append(Fact("Missed by", missed, "at most, with the zoom as it was", how))
     if free is not None:
         within = "can’t be told" if isinf(free.uncertainty.zoom) else f"±{say.percent(free.uncertainty.zoom)}"
-        rows.append(Fact("Zoom, if it may have changed", f"×{say.number(free.error.zoom, 4)}", within))
+        zoom, how = f"×{say.number(free.error.zoom, 4)}", workings.turn_how(say, free)
+        rows.append(Fact("Zoom, if it may have changed", zoom, within, how))
     if fixed is not None and not found.zoom_fixed:
-        rows.append(Fact("Miss with a fixed zoom", say.unit(fixed.residual_px, "px", 2), "by turning alone"))
+        missed, how = say.unit(fixed.residual_px, "px", 2), workings.misses_how(say, fixed)
+        rows.append(Fact("Miss with a fixed zoom", missed, "by turning alone", how))
     axes = "pan about the vertical" if error.head_tilt_deg else "about the camera’s own axes"
     readings = say.unit(found.reading_px, "px")
     blocks: list[Block] = [Facts(rows, f"How it came back, {axes}, if all is read to {readings}")]
@@ -166,10 +171,11 @@ def crop_facts(asked: Asked) -> Block | None:
         return None
     if crop is None:
         return Text("Left as it is, no crop hides it: the two pictures don't share a middle.", FAILS)
+    how = workings.crop_how(asked, crop)
     if not crop.picture_lost:
-        return Facts([Fact("Left as it is", "nothing to crop")])
+        return Facts([Fact("Left as it is", "nothing to crop", how=how)])
     lost = f"{say.percent(crop.picture_lost)} of the picture goes"
-    return Facts([Fact("Left as it is, cropped to", f"{crop.width_px}×{crop.height_px}", lost)])
+    return Facts([Fact("Left as it is, cropped to", f"{crop.width_px}×{crop.height_px}", lost, how)])
 
 
 def tolerance_facts(asked: Asked) -> Facts | None:
@@ -178,10 +184,13 @@ def tolerance_facts(asked: Asked) -> Facts | None:
     if found is None:
         return None
     turns = (("Pan", found.pan_at_corner), ("Tilt", found.tilt_at_corner), ("Roll", found.roll_at_corner))
-    rows = [Fact(name, f"±{say.degrees(turn.turn_deg)}", _at_arm(say, turn)) for name, turn in turns]
+    rows = [
+        Fact(name, f"±{say.degrees(turn.turn_deg)}", _at_arm(say, turn), workings.tolerance_how(asked, name, turn))
+        for name, turn in turns
+    ]
     if found.sideways_mm is not None:
         at = f"for what stands at {say.metres(need(asked.shoot.view.distance_m))}"
-        rows.append(Fact("Sideways", f"±{say.unit(found.sideways_mm, 'mm')}", at))
+        rows.append(Fact("Sideways", f"±{say.unit(found.sideways_mm, 'mm')}", at, workings.aside_how(asked)))
     return Facts(rows, f"What moves it {say.unit(found.limit_px, 'px')} where it moves most")
 
 
@@ -200,16 +209,18 @@ def small_moves(asked: Asked) -> Facts | None:
     turned, sideways_px = or_none(room.turned), or_none(room.sideways_px)
     if turned is None:
         return None
-    rows = [_moved(say, name, moved) for name, moved in (("Pan", turned.pan), ("Tilt", turned.tilt))]
-    rows.append(Fact("Roll", _px(say, turned.roll.corner_px), "at a corner"))
+    how = workings.moved_how(asked)
+    rows = [_moved(say, name, moved, how) for name, moved in (("Pan", turned.pan), ("Tilt", turned.tilt))]
+    rows.append(Fact("Roll", _px(say, turned.roll.corner_px), "at a corner", how))
     if sideways_px is not None:
         what = f"what stands at {say.metres(need(asked.shoot.view.distance_m))}"
-        rows.append(Fact(f"{say.unit(need(room.shift_mm), 'mm')} sideways", _px(say, sideways_px), what))
+        label, how = f"{say.unit(need(room.shift_mm), 'mm')} sideways", (workings.sideways_working(asked),)
+        rows.append(Fact(label, _px(say, sideways_px), what, how))
     return Facts(rows, f"What a turn of {say.degrees(need(room.turned_deg))} does")
 
 
-def _moved(say: Say, name: str, moved: Shift) -> Fact:
-    return Fact(name, _px(say, moved.centre_px), f"in the middle; edge {_px(say, moved.edge_px)}")
+def _moved(say: Say, name: str, moved: Shift, how: How) -> Fact:
+    return Fact(name, _px(say, moved.centre_px), f"in the middle; edge {_px(say, moved.edge_px)}", how)
 
 
 def _px(say: Say, value: float | None) -> str:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from webcalc.calc.formula import work
-from webcalc.calc.power import irradiation, panel
-from webcalc.calc.power.dark_runs import brightest
 from webcalc.calc.power.results import SolarResults, solar_results
-from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, SiteSun, Sky
+from webcalc.calc.power.sky import Sky
 from webcalc.calc.power.sun_power import SEASON_NAMES
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Judged, Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.pictures.solar import charge_picture
+from webcalc.web.questions.solar import workings
 from webcalc.web.questions.solar.words import HOW_OFTEN, cautions, dark_facts, sizes, smallest_text, warnings, watts
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
 from webcalc.web.words.dark_days import dark_days_words, in_a_row, often
@@ -46,7 +44,7 @@ def answer(asked: Asked) -> Answer:
     reply.add(_months(asked))
     reply.add(*warnings(asked))
     reply.add(cautions(asked.say))
-    _workings(asked, reply)
+    reply.working += workings.panel_working(asked)
     return reply
 
 
@@ -139,7 +137,8 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
             day, left = lowest
             at = getattr(need(asked.shoot.battery.runtime).reserve_at, end)
             more = f"reserve {say.instant(at)}" if at else say.day(day)
-            rows.append(Fact(f"Lowest on mean days, {label.lower()}", say.percent(left), more))
+            how = workings.lowest_how(asked, end)
+            rows.append(Fact(f"Lowest on mean days, {label.lower()}", say.percent(left), more, how))
     month, harvest, drawn = (
         or_none(panel_of.worst_month),
         found.worst_month_harvest_wh_per_day,
@@ -148,17 +147,21 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
     if month is not None and harvest is not None and drawn is not None:
         value, more = span(lambda wh: say.unit(wh, "Wh"), harvest)
         more = "; ".join(filter(None, (more, f"up to {say.unit(drawn, 'Wh')} drawn")))
-        rows.append(Fact(f"A day of {month_words(month.low)}, worst month", value, more))
+        how = workings.month_how(asked, month.low)
+        rows.append(Fact(f"A day of {month_words(month.low)}, worst month", value, more, how))
     if found.carries and found.smallest_panel_w:
-        rows.append(Fact("Smallest panel that carries it", watts(say, found.smallest_panel_w)))
+        smallest, how = watts(say, found.smallest_panel_w), workings.smallest_how(asked)
+        rows.append(Fact("Smallest panel that carries it", smallest, how=how))
     rows += dark_facts(asked)
-    if found.autonomy_days is not None:
-        rows.append(Fact("Without sun, full to empty", say.unit(found.autonomy_days.low, "days", 2), "at worst"))
     balances = or_none(panel_of.balances)
+    if found.autonomy_days is not None and balances is not None:
+        how = workings.autonomy_how(say, balances.low)
+        rows.append(Fact("Without sun, full to empty", say.unit(found.autonomy_days.low, "days", 2), "at worst", how))
     if balances is not None and balances.low.frozen_days:
         value, more = span(lambda wh: say.unit(wh, "Wh"), balances.map(lambda each: each.frozen_wh))
         days = say.count(balances.low.frozen_days, "day")
-        rows.append(Fact("No charging", days, f"{value} of sun lost" + (f" ({more})" if more else "")))
+        lost = f"{value} of sun lost" + (f" ({more})" if more else "")
+        rows.append(Fact("No charging", days, lost, workings.frozen_how(asked)))
     return Facts(rows) if rows else None
 
 
@@ -199,47 +202,6 @@ def _months(asked: Asked) -> Table | None:
     if not all(map(top_up.rule.charges_in, range(1, 13))):
         note += " * not charged: outside the battery's limits."
     return Table("What the panel gives", ("Month", "Low", "Expected", "High"), rows, note, folded=True)
-
-
-def _workings(asked: Asked, reply: Answer) -> None:
-    """Show the arithmetic of the worst month (the darkest one while that isn't known), expected sky."""
-    shoot_panel = asked.shoot.battery.panel
-    top_up, by_month = or_none(shoot_panel.top_up), or_none(shoot_panel.by_month)
-    if top_up is None or by_month is None or abs(top_up.latitude_deg) > MEAN_DAY_LATITUDE_DEG:
-        return  # near the poles it is a sum over the month's days
-    worst = or_none(shoot_panel.worst_month)
-    month = worst.low.month if worst else min(range(1, 13), key=lambda n: by_month[n - 1].expected)
-    day, latitude, mounted = irradiation.MONTH_MEAN_DAYS[month - 1], top_up.latitude_deg, top_up.panel
-    declination = work(irradiation.fao_declination_deg, day_of_year=day)
-    distance = work(irradiation.inverse_sun_distance, day_of_year=day)
-    sunset = work(irradiation.sunset_hour_angle_deg, latitude_deg=latitude, declination_deg=declination.result)
-    extraterrestrial = work(
-        irradiation.extraterrestrial_mj_per_m2,
-        solar_constant_mj_per_m2_min=irradiation.FAO_SOLAR_CONSTANT_MJ_PER_M2_MIN,
-        inverse_distance=distance.result,
-        latitude_deg=latitude,
-        declination_deg=declination.result,
-        sunset_deg=sunset.result,
-    )
-    clearness = top_up.sky.clearness_in(latitude, month).expected
-    if not isinstance(top_up.sky, Sky):
-        # The days lie between 0.05 and the brightest, as many dark as bright ones as give the mean.
-        shares = top_up.sky.sunshine[month - 1 : month] if isinstance(top_up.sky, SiteSun) else ()
-        mean = [work(irradiation.clearness_of_sky, sunshine_share=share) for share in shares]
-        reply.working += [extraterrestrial, *mean, work(brightest, mean=clearness)]
-        return
-    plane = work(
-        irradiation.plane_mj_per_m2,
-        horizontal_mj_per_m2=max(0.0, extraterrestrial.result) * clearness,
-        diffuse=irradiation.diffuse_share(clearness, sunset.result),
-        beam=irradiation.beam_ratio(latitude, declination.result, mounted.tilt_deg, mounted.facing.from_equator_deg),
-        tilt_deg=mounted.tilt_deg,
-        reflectance=mounted.ground_reflectance,
-    )
-    lost = mounted.lost_share(month)
-    harvest = work(panel.panel_wh, rated_w=mounted.rated_w, plane_mj_per_m2=plane.result, loss_share=lost)
-    # The rest of the chain stands in the numbers: declination and sunset are in the first, clearness in the second.
-    reply.working += [extraterrestrial, plane, harvest]
 
 
 SOLAR = Page(

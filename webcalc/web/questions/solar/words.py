@@ -14,6 +14,7 @@ from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.questions.solar.workings import chance_how, dark_days_how
 from webcalc.web.words.answer import FAILS, LOOK, Fact, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.dark_days import often
@@ -76,10 +77,10 @@ def dark_facts(asked: Asked) -> list[Fact]:
     chance, days = or_none(runs.chance), or_none(runs.days_to_reserve)
     if chance is not None:
         more = "smallest battery, heaviest draw"
-        rows.append(Fact("Reserve touched in", often(chance, asked.shoot), more))
+        rows.append(Fact("Reserve touched in", often(chance, asked.shoot), more, chance_how(asked)))
     if days is not None:
-        more = "each with a tenth of the sun above the air"
-        rows.append(Fact("Dark days in a row, full to reserve", asked.say.count(days, "day"), more))
+        more, how = "each with a tenth of the sun above the air", dark_days_how(asked)
+        rows.append(Fact("Dark days in a row, full to reserve", asked.say.count(days, "day"), more, how))
     return rows
 
 

@@ -11,13 +11,14 @@ from webcalc.calc.optics.bearing import Turn
 from webcalc.calc.optics.sun_in_frame import LIT_WITHIN_DEG, Spell
 from webcalc.calc.optics.sun_results import SmallChangeResults, SunResults
 from webcalc.calc.optics.sunlit import Run
-from webcalc.calc.unknown import need
+from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster, light_picture
 from webcalc.web.questions.daylight.words import NONE, TO
 from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Picture, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, sun
 from webcalc.web.words.say import Say
+from webcalc.web.words.workings import How
 
 #: Stretches that are listed; the rest stand in the data.
 MOST_RUNS = 4
@@ -35,14 +36,28 @@ def hit_facts(asked: Asked) -> Facts | None:
     hits, runs, offset = need(room.hits), need(room.runs), need(asked.shoot.daylight.camera_offset)
     if not hits.spells:
         return None
-    rows = [Fact(_dates(say, run), _hours(say, run), _counted(say, run)) for run in runs[:MOST_RUNS]]
+    how = _how(asked)
+    rows = [Fact(_dates(say, run), _hours(say, run), _counted(say, run), how) for run in runs[:MOST_RUNS]]
     if len(runs) > MOST_RUNS:
         rest = say.count(len(runs) - MOST_RUNS, "more stretch", "more stretches")
-        rows.append(Fact("and", rest, "in the data"))
+        rows.append(Fact("and", rest, "in the data", how))
     longest = max(hits.spells, key=lambda spell: spell.length_s)
-    rows.append(Fact("Longest", say.minutes(longest.length_s), say.day(longest.day)))
-    rows.append(Fact("Together", say.hours(hits.total_s // 60 * 60)))
+    times, days = say.count(len(hits.spells), "time"), say.count(hits.days, "day")
+    of = f"{times} that the sun is {where_words(asked)}, on {days}."
+    rows.append(Fact("Longest", say.minutes(longest.length_s), say.day(longest.day), (f"Of {of}",)))
+    rows.append(Fact("Together", say.hours(hits.total_s // 60 * 60), how=(f"All {of}",)))
     return Facts(rows, f"Widest hours, camera clock {say.offset(offset)}")
+
+
+def _how(asked: Asked) -> How:
+    """Say what counts as a hit, and what its frames are."""
+    say, camera, interval_s = asked.say, need(asked.shoot.sunlight.camera), or_none(asked.shoot.interval_s)
+    view = f"{say.degrees(camera.hfov_deg)} × {say.degrees(camera.vfov_deg)} about {say.degrees(camera.bearing_deg)}"
+    frames = f" Frames: one each {say.length(interval_s)}." if interval_s is not None else ""
+    return (
+        f"Any part of the sun’s disc {where_words(asked)}: {view}, axis at {say.degrees(camera.tilt_deg)} to "
+        f"the horizon. The hours are the widest of these days.{frames}",
+    )
 
 
 def _dates(say: Say, run: Run) -> str:
@@ -137,9 +152,12 @@ def lit_facts(asked: Asked) -> Facts | None:
     judged = judged_shots.schedule.recorded_days
     looked = "" if judged == schedule.recorded_days else f", by a sample of {judged} days"
     ahead, behind = (f"{say.percent(share)} of the time" for share in shares)
+    bearing = say.degrees(need(room.camera).bearing_deg)
+    of = f"of where the camera looks, {bearing}; of {say.hours(judged_shots.schedule.recorded_s)} recorded."
+    near = f"Sun up and within {say.degrees(LIT_WITHIN_DEG)}"
     rows = [
-        Fact("Backlit", ahead, _by_date(say, [(lit.day, lit.ahead) for lit in days])),
-        Fact("Front-lit", behind, _by_date(say, [(lit.day, lit.behind) for lit in days])),
+        Fact("Backlit", ahead, _by_date(say, [(lit.day, lit.ahead) for lit in days]), (f"{near} {of}",)),
+        Fact("Front-lit", behind, _by_date(say, [(lit.day, lit.behind) for lit in days]), (f"{near} opposite {of}",)),
     ]
     return Facts(rows, f"Sun within {say.degrees(LIT_WITHIN_DEG)} ahead or behind{looked}")
 
