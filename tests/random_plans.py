@@ -169,6 +169,8 @@ LATER: dict[str, tuple[str, ...]] = {
     "projection": ("", "", "", "equidistant"),
     "recorded_as": ("", "", "", "video"),
     "video_mb_min": ("150", "", "900"),
+    "series": ("", "1", "2"),
+    "spares": ("", "1", "3"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

@@ -133,6 +133,18 @@ def test_mah_of_several_cells_are_asked_for(client: FlaskClient) -> None:
     assert together["air_class"] == together["air_class_assembled"] == "carry_on"
 
 
+def test_a_pack_is_built_of_cells(client: FlaskClient) -> None:
+    """4 alkaline cells of 1.5 V in series are 6 V; 8 are two such rows."""
+    asked = SHOOT + WARM + DRAWS + "&cell=LR6&cells=8&series=4&spares=2"
+    found = results(client, asked)
+    assert found["pack_v"] == 6
+    assert found["batteries_to_pack"] == found["batteries_needed"]["most"] + 2
+    shown = plain_words(client.get(f"/battery?{asked}").get_data(as_text=True))
+    assert "4 in series × 2, 6 V" in shown
+    assert "Pack 10 sets of 8 LR6 alkaline AA and 2 spares, changed in time." in shown
+    assert "series" in client.get(f"/battery.json?{asked.replace('series=4', 'series=3')}").json["errors"]
+
+
 def test_a_bank_that_may_switch_off_is_told(client: FlaskClient) -> None:
     """60 mW at 5 V are 12 mA: less than the 50 to 100 mA that banks ask for (from memory); 600 mW are 120 mA."""
     asked = SHOOT + WARM + "&battery_mah=20000&battery_v=3.7&converter=85&frame_j=12&standby_mw="

@@ -80,6 +80,10 @@ class Typed:
     power: str | NotKnown = ""
     cell: str | NotKnown = ""
     cells: int | NotKnown | None = None
+    #: Of the cells, those in series: they make the voltage; None: not said.
+    series: int | NotKnown | None = None
+    #: Batteries or sets to take beyond those needed; None: none.
+    spares: int | NotKnown | None = None
     battery_wh: Real | NotKnown | None = None
     battery_mah: Real | NotKnown | None = None
     battery_v: Real | NotKnown | None = None

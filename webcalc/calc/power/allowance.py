@@ -9,10 +9,9 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.power import load, shoot_energy
 from webcalc.calc.power.draws import over
-from webcalc.calc.power.energy import OUTPUT_V
 from webcalc.calc.power.kinds import KINDS
 from webcalc.calc.power.runtime import MONTH_H, budget_wh
-from webcalc.calc.unknown import ask, figure, given, known, need
+from webcalc.calc.unknown import ask, figure, known, need
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -86,12 +85,3 @@ class ShootAllowance:
             perhaps = None if mean_w.expected <= allowed_w.expected else False
             found.append(KindOfCamera(kind.name, mean_w, True if mean_w.high <= allowed_w.low else perhaps))
         return tuple(found)
-
-    @figure
-    def volts(self) -> float | None:
-        """The voltage to tell a current at: a power bank's output, else as typed; None where it isn't known."""
-        battery = self.shoot.battery
-        if need(battery.converter) is not None:
-            return OUTPUT_V
-        typed = need(self.shoot.battery_v) if given(self.shoot.battery_v) else None
-        return None if typed is None else float(typed)

@@ -45,7 +45,7 @@ _ROWS = (
     CameraKind("board_on", Estimate(500.0, 2200.0, 5500.0), Estimate(0.5, 2.0, 6.0)),
     # 20 to 60 s of start at 1.5 to 3.5 W.
     CameraKind("board_switched", Estimate(0.5, 5.0, 50.0), Estimate(40.0, 90.0, 200.0)),
-    # Heater and infrared lamp not counted.
+    # Heater and infrared lamp not counted. High end: IEEE 802.3af gives a device at most 12.95 W (from memory).
     CameraKind("network", Estimate(2500.0, 5000.0, 13_000.0), Estimate(0.0, 0.0, 1.0)),
     # Screen off between frames.
     CameraKind("phone", Estimate(100.0, 400.0, 1500.0), Estimate(3.0, 7.0, 20.0)),

@@ -109,6 +109,17 @@ class ShootPack:
         return count if count > 1 else None
 
     @figure
+    def pack_v(self) -> float | None:
+        """Its voltage: a power bank's output, as printed, or that of its cells in series; None where nothing tells."""
+        shoot = self.shoot
+        if need(self.converter) is not None:
+            return OUTPUT_V
+        if given(shoot.battery_v):
+            return _real(shoot.battery_v)
+        series, cell = need(shoot.series, self.cell_used if given(shoot.series) else None)
+        return None if series is None or cell is None else series * cell.nominal_v.expected
+
+    @figure
     def pack(self) -> Pack:
         """The battery as far as its energy in use rests on it."""
         pack, cell, converter = need(self.rated_pack, self.shoot.cell, self.converter)

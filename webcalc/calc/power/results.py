@@ -85,6 +85,7 @@ class BatteryResults(Results):
     lasts : whether it lasts at the pessimistic end; null while unknown or contradicted
     left_at_end_share : of the usable energy, 0 to 1
     batteries_needed : how many like this one the shoot takes
+    batteries_to_pack : those needed at most, and the spares
     energy_needed_wh : what the camera takes over the shoot, Wh
     rated_wh_needed : one battery of this kind that lasts, Wh
     interval_that_lasts_s : shortest longer interval with which it lasts, seconds
@@ -98,6 +99,7 @@ class BatteryResults(Results):
     bank_low_load_ma : least draw between frames at these volts, where a power bank may switch off; null elsewhere
     air_class : how it travels with a passenger, each cell by itself where cells are counted
     air_class_assembled : the same of its cells joined into one battery; null where they aren't counted
+    pack_v : its voltage, as printed, of a power bank's output or of its cells in series; null where nothing tells
     cells_in_set : cells that make one of the batteries counted here; null where it is one by itself
     allowed_mean_mw : constant draw at which the shoot just lasts, by the battery alone, mW; null with a panel
     kinds : what each kind of camera draws beside that
@@ -118,6 +120,7 @@ class BatteryResults(Results):
     lasts: bool | None = None
     left_at_end_share: Estimate[float] | None = ranged()
     batteries_needed: Estimate[int | None] | None = ranged("fewest", "most")
+    batteries_to_pack: int | None = None
     energy_needed_wh: Estimate[float] | None = ranged()
     rated_wh_needed: float | None = None
     interval_that_lasts_s: Fraction | None = None
@@ -131,6 +134,7 @@ class BatteryResults(Results):
     bank_low_load_ma: float | None = None
     air_class: AirClass | None = None
     air_class_assembled: AirClass | None = None
+    pack_v: float | None = None
     cells_in_set: int | None = None
     allowed_mean_mw: Estimate[float] | None = ranged()
     kinds: tuple[KindResults, ...] = ()
@@ -175,6 +179,7 @@ def battery_results(shoot: Shoot) -> BatteryResults:
         bank_low_load_ma=or_none(battery.bank_low_load_ma),
         air_class=or_none(battery.air_class),
         air_class_assembled=or_none(battery.air_class_assembled),
+        pack_v=or_none(battery.pack_v) if rated else None,
         cells_in_set=or_none(battery.cells_in_set),
         allowed_mean_mw=allowed_w.map(lambda end: end * MILLI) if allowed_w else None,
         kinds=tuple(
@@ -201,6 +206,7 @@ def battery_results(shoot: Shoot) -> BatteryResults:
             "lasts": _lasts(judge(shoot, (Part.BATTERY,))) if ended else None,
             "left_at_end_share": or_none(battery.left_at_end_share),
             "batteries_needed": or_none(battery.batteries_needed),
+            "batteries_to_pack": or_none(battery.to_pack),
             "energy_needed_wh": or_none(draws.energy_needed_wh),
             "rated_wh_needed": or_none(battery.rated_wh_needed),
             "interval_that_lasts_s": or_none(battery.interval_that_lasts_s),

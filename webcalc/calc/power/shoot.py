@@ -150,6 +150,12 @@ class ShootBattery(ShootPack):
         )
         return runtime.batteries_needed(schedule, recording, drawn, supply, reserve_share=reserve)
 
+    @figure
+    def to_pack(self) -> int | None:
+        """How many to take along: those needed at the pessimistic end, and the spares; None where none is enough."""
+        packs, spares = need(self.batteries_needed, self.shoot.spares)
+        return None if packs.high is None else packs.high + (spares or 0)
+
     @figure_for
     def left_at(self, when: datetime) -> Estimate[float]:
         """The share of the usable energy left at an instant on the camera clock."""

@@ -15,7 +15,7 @@ from webcalc.calc.light.days import SunDay
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import records_nothing
-from webcalc.calc.visits.rules import Visit
+from webcalc.calc.visits.rules import Reason, Visit
 from webcalc.web.handover.sheet_expected import Compared, Expected, compared
 from webcalc.web.handover.sheet_set import aim_data, aim_rows, set_rows, sketch, stretch
 from webcalc.web.handover.visits_calendar import shoot_title
@@ -30,6 +30,7 @@ from webcalc.web.questions.visits.words import (
 )
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
+from webcalc.web.words.packs import packs_words
 from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import may_come_sooner, nothing_recorded, unknown_words
 
@@ -183,8 +184,15 @@ class _Maker:
         for label, names in _GEAR:
             words = [value_words(name, self.inputs.get(name), self.say) for name in names if self.inputs.get(name)]
             if words:
-                yield Fact(label, ", ".join(words))
+                yield Fact(label, ", ".join(words), self._packs() if label == "Battery" else "")
         yield Fact("Always", ALWAYS_BRING)
+
+    def _packs(self) -> str:
+        """How many to take if all are taken at once; empty where that isn't known."""
+        if not self.shoot.battery.needed:
+            return ""
+        count = self.shoot.visits.in_all(Reason.BATTERY)
+        return f"{packs_words(self.shoot, self.say, count)} for all visits" if count else ""
 
     def _warnings(self) -> Iterator[str]:
         """Yield what keeps anybody from working by this sheet alone: the verdict's open points."""

@@ -329,6 +329,8 @@ def _check_together(inputs: Inputs) -> Inputs:
         errors["burst"] = "Burst length must be shorter than the interval"
     if inputs.has("near_m", "far_m") and values["near_m"] > values["far_m"]:
         errors["far_m"] = "Farthest thing must be no nearer than the nearest thing"
+    if inputs.has("series", "cells") and values["cells"] % values["series"]:
+        errors["series"] = "Cells in series must divide the number of cells"
     if "lasted_to" in values and values["lasted_to"] >= values.get("lasted_from", 100):
         errors["lasted_to"] = "Battery read at last must be below what it read at first"
     cell = CELLS.get(values.get("cell", ""))

@@ -380,6 +380,8 @@ _TABLE = (
         "MB a minute",
         "of clip, measured; or 20 Mbit/s",
     ),
+    Quantity("series", "Cells in series", whole(1, 100), hint="they add up to the voltage; empty: not said"),
+    Quantity("spares", "Spare batteries", whole(0, 100), hint="or sets, beyond those needed; empty: none"),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

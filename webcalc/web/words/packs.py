@@ -10,8 +10,9 @@ from webcalc.web.words.values import value_words
 
 def packs_words(shoot: Shoot, say: Say, count: int) -> str:
     """Return so many batteries as a plan counts them: "7 sets of 8 LR6 alkaline AA", "3 batteries"."""
-    cells = or_none(shoot.battery.cells_in_set)
+    cells, spares = or_none(shoot.battery.cells_in_set), or_none(shoot.spares)
+    more = f" and {say.count(spares, 'spare')}" if spares else ""
     if not cells:
-        return say.count(count, "battery", "batteries")
+        return say.count(count, "battery", "batteries") + more
     kind = value_words("cell", shoot.cell, say) if or_none(shoot.cell) else "cells"
-    return f"{say.count(count, 'set')} of {say.number(cells)} {kind}"
+    return f"{say.count(count, 'set')} of {say.number(cells)} {kind}{more}"

@@ -146,6 +146,8 @@ def _changes(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     if longer_s is not None:
         words = f"It lasts with a frame every {say.length(longer_s)}"
         reply.add(Text("", href=asked.url(here, **_with_interval(asked, longer_s)), link_words=words))
+    elif way == Way.KIND and need(battery.runtime).reserve_at.expected is None:
+        reply.add(Text("Only the heavy end of its kind falls short: a measurement may show that it lasts."))
     elif way != MEAN_CURRENT:
         reply.add(Text("No interval is long enough to make it last."))
     # A load known by a run was measured on this very battery: with another one typed, the load would be another.
@@ -187,15 +189,17 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     packs, energy_wh = found.batteries_needed, found.energy_needed_wh
     if packs is not None:
         few, expected, most = packs.low, packs.expected, packs.high
-        more = "" if few == most else ", ".join(_counted(say, ((few, "at best"), (expected, "expected"))))
+        parts = [] if few == most else _counted(say, ((few, "at best"), (expected, "expected")))
+        if most and most > 1:
+            # One that stands there all the time loses more by itself: so one alone is larger than these together.
+            parts.append("each full when it goes in")
+        more = ", ".join(parts)
         words = "no number is enough" if most is None else packs_words(asked.shoot, say, most)
         rows.append(Fact("To pack", words, more, workings.packs_how(asked)))
     if energy_wh is not None:
         more = "at the camera"
         if found.rated_wh_needed is not None:
-            more += f"; one battery that lasts it: {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
-            if packs is not None and packs.high and packs.high > 1:
-                more += ", as it loses by itself all that time; those to pack are full when they go in"
+            more += f"; one battery alone: {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
         how = workings.shoot_energy_how(asked, energy_wh.high)
         rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more, how))
     title = "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used"
@@ -230,8 +234,9 @@ def _battery_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         value, more = span(lambda end: say.unit(end, unit), estimate)
         return Fact(label, value, "; ".join(filter(None, (more, hint))), how)
 
+    parallel = _built(asked, pack)
     by_mah = f"{say.number(pack.mah)} mAh at {say.unit(pack.volts, 'V')}" if pack.mah and pack.volts else ""
-    rows = [row("Rated", found.rated_wh, "Wh", workings.rated_how(asked), by_mah)]
+    rows = [row("Rated", found.rated_wh, "Wh", workings.rated_how(asked), by_mah or parallel)]
     if found.usable_wh is not None:
         rows += _shares(asked)
         rows.append(row("Usable", found.usable_wh, "Wh", workings.usable_how(asked)))
@@ -246,13 +251,22 @@ def _battery_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     reply.add(Facts(rows, "What the battery gives"))
 
 
+def _built(asked: Asked, pack: energy.Pack) -> str:
+    """Tell how the cells are joined, and at how many volts; empty where that wasn't said."""
+    say, series, volts = asked.say, or_none(asked.shoot.series), or_none(asked.shoot.battery.pack_v)
+    if not series or not volts or not pack.cells or pack.cells % series:
+        return ""
+    return f"{say.number(series)} in series × {say.number(pack.cells // series)}, {say.unit(volts, 'V')}"
+
+
 def _shares(asked: Asked) -> list[Fact]:
     """Tell what takes its part of the rated energy, and how much each leaves."""
     say, battery = asked.say, asked.shoot.battery
     pack, cold, ageing = need(battery.pack, battery.temperature, battery.ageing_share)
     kind, at = value_words("cell", pack.type_used.name, say), say.temperature(need(battery.coldest_c))
+    as_bank = "" if pack.usable_share == pack.type_used.usable_share else ", as a power bank"
     shares = [
-        (f"Usable of {kind}", pack.usable_share, workings.usable_share_how),
+        (f"Usable of {kind}{as_bank}", pack.usable_share, workings.usable_share_how),
         (f"Left at {at}", cold.left, workings.cold_how),
         ("Left by age", Estimate.exact(1 - ageing) if ageing else None, workings.ageing_how),
         ("Passed on by the converter", pack.converter, workings.converter_how),
@@ -290,12 +304,14 @@ BATTERY = Page(
                 "temp_c",
                 "cell",
                 "cells",
+                "series",
                 "battery_mah",
                 "mah_for",
                 "battery_v",
                 "converter",
                 "ageing",
                 "battery_reserve",
+                "spares",
             ),
         ),
         # What bursts and motion take; how long and how many are asked on the card page, weekdays on the interval page.

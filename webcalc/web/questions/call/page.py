@@ -14,6 +14,7 @@ from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.nearby import is_nearby_only
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.call.words import mail_link, rows, sentence, sms_link, summary, unknown
+from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Table, Text, unknown_names
 from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.solved import length_not_used, solved_notes
@@ -48,6 +49,7 @@ def answer(asked: Asked) -> Answer:
         reply.points.append(Text(open_words, LOOK))
     _length_or_last(asked, reply)
     _side_by_side(asked, promise, this, reply)
+    reply.add(by_kind(asked))
     link = request.host_url.rstrip("/") + str(asked.url("plan", interval=this.interval_s))
     text = summary(asked, promise, this, link)
     reply.results = replace(reply.results, text=text)

@@ -13,6 +13,7 @@ from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS, THE_SHOOT
 from webcalc.web.questions.plan.now import now_blocks
 from webcalc.web.questions.plan.parts import SHOWN_OF_CLIP, part_facts
+from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import Answer, Facts, Points, Text, unknown_names
 from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.packs import packs_words
@@ -57,7 +58,7 @@ def answer(asked: Asked) -> Answer:
     reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
     reply.lead_with(Facts(facts))
     reply.picture = whole_shoot(asked, now)
-    reply.add(solar_text(asked))
+    reply.add(by_kind(asked), solar_text(asked))
     reply.blocks.extend(_changes(asked, verdict))
     reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):

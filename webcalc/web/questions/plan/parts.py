@@ -109,7 +109,10 @@ def _battery(asked: Asked, one: Judged) -> Fact:
         return replace(lacking, more=f"{lacking.more}. {allowed}" if lacking.more else allowed) if allowed else lacking
     how = (STEPS, *recorded_day_working(asked.shoot))
     if one.state is State.HOLDS:
-        return Fact("Battery", "lasts to the end", "reserve untouched", how)
+        low_ma = asked.shoot.battery.bank_low_load_ma
+        sleeps = known(low_ma) and low_ma is not None
+        more = "reserve untouched" + ("; but a power bank may switch off at so little" if sleeps else "")
+        return Fact("Battery", "lasts to the end", more, how)
     if one.why is Why.DARK_DAYS:
         chance = or_none(asked.shoot.battery.dark_runs.chance)
         more = f"reserve touched in {often(chance, asked.shoot)}" if chance else f"needs {labels(('sunshine',))}"

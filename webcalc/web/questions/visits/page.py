@@ -30,6 +30,7 @@ from webcalc.web.questions.visits.words import (
     when_words,
 )
 from webcalc.web.words import cautions
+from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
 from webcalc.web.words.course import whole_shoot
 from webcalc.web.words.panel import solar_text
@@ -86,7 +87,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
     reply.picture = whole_shoot(asked)
     reply.add(undo(asked), noting(asked))
     _not_counted(asked, planner, reply)
-    reply.add(solar_text(asked))
+    reply.add(by_kind(asked), solar_text(asked))
     _rhythms(asked, reply)
     _windows(asked, reply)
     reply.add(cautions.on_site(asked.say))
