@@ -153,6 +153,10 @@ def records_nothing(texts: dict[str, str]) -> bool:
     return takes_nothing or recorded_days(texts) == 0
 
 
+#: Where one is typed that tells the temperature of the whole shoot, ``temp_c`` isn't needed.
+SEASONS = {"temp_winter", "temp_spring", "temp_summer", "temp_autumn"}
+
+
 def not_known(texts: dict[str, str]) -> set[str]:
     """Return the parts that can't be known, as far as that is plain from what was typed."""
     found = set()
@@ -162,7 +166,7 @@ def not_known(texts: dict[str, str]) -> set[str]:
     if power == "" and (
         not any(name in texts for name in energies)
         or not any(name in texts for name in draws)
-        or texts.get("temp_c", WRONG) == WRONG
+        or (texts.get("temp_c", WRONG) == WRONG and not SEASONS & {*texts})
         or WRONG in (texts.get("battery_reserve"), texts.get("ageing"))
     ):
         found.add("battery")
