@@ -7,6 +7,7 @@ minute are 600 frames and 20 s: common practice, no source.
 from fractions import Fraction
 
 import pytest
+from laws import plain_words
 
 SHOOT = {
     "v": "1",
@@ -141,6 +142,25 @@ def test_bursts_of_unknown_size_leave_the_card_unknown_everywhere(ask, client):
     assert found["expected"]["frames"] == 2 * (600 + 600 + 240)
     assert found["expected"]["card_used_bytes"]["high"] is None
     assert "needs Burst bit rate" in client.get("/plan", query_string={**SHOOT, **bursts}).get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("page", "figure", "taken"),
+    [
+        ("battery", "Under 12 mW", ("8 × LR6 alkaline AA", "every 1 min")),
+        ("visits", "2 visits", ("64 GB card", "50 Wh", "small, sleeps between frames")),
+        ("check", "12 Mar 2027", ("looked at Tue 2 Mar 2027, 12:00", "64 GB card", "50 Wh")),
+        ("call", "Every 5 min", ("30 days", "clip 2 min")),
+    ],
+)
+def test_a_page_opened_with_nothing_answers_and_says_what_it_takes(client, page, figure, taken):
+    reply = client.get(f"/{page}").get_data(as_text=True)
+    rests = plain_words(reply).partition("Taken for now:")[2]
+    assert figure in plain_words(reply)
+    assert all(each in rests for each in taken)
+    # With a version a blank stays blank.
+    assert "not known" in plain_words(client.get(f"/{page}?v=1").get_data(as_text=True)).lower()
+    assert figure not in plain_words(client.get(f"/{page}?v=1").get_data(as_text=True))
 
 
 def test_a_page_opened_with_nothing_takes_thirty_days(client):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import cached_property
@@ -47,6 +47,8 @@ from webcalc.web.words.working import show
 
 #: What a page opened with nothing at all takes besides the usual values, so that it has an answer.
 USUAL_ALONE = {"shoot_days": "30"}
+#: The same for a page whose answer rests on card and battery.
+USUAL_THINGS = USUAL_ALONE | {"card_gb": "64", "cell": "li-ion", "battery_wh": "50", "camera_kind": "sleeper"}
 
 
 @dataclass(frozen=True)
@@ -125,6 +127,8 @@ class Page:
     folded: Sequence[Group] = ()
     #: Names whose usual value would hide what the page is there to find.
     without_usual: frozenset[str] = frozenset()
+    #: What it takes besides the usual values where nothing at all was said.
+    alone: Mapping[str, str] = field(default_factory=lambda: USUAL_ALONE)
     #: Where the menu has it: "" for the main pages, else "before" one goes, at the "mast" or back at the "desk".
     moment: str = ""
     #: What its data holds.
@@ -162,7 +166,7 @@ class Page:
     def ask(self, *, as_data: bool = False) -> Asked:
         """Read the current request."""
         now: datetime = current_app.config["NOW"]()
-        inputs = inputs_of_request(now, self.without_usual, USUAL_ALONE)
+        inputs = inputs_of_request(now, self.without_usual, self.alone)
         return Asked(self, inputs, now, say_for(inputs, request.accept_languages), as_data)
 
     def answered(self, asked: Asked) -> Answer:
@@ -252,7 +256,7 @@ class Page:
             folded.extend(OLD_NAMES)
         if "last" in folded:
             folded.append("shoot_days")
-        taken = [name for name in dict.fromkeys((*self.all_fields, *USUAL_ALONE)) if name in inputs.usual]
+        taken = [name for name in dict.fromkeys((*self.all_fields, *self.alone)) if name in inputs.usual]
         said = [name for name in folded if name not in inputs.usual]
         return [
             ("Taken for now", rests_on(taken, inputs, asked.say, {}, self.all_fields)),

@@ -196,7 +196,8 @@ def read_inputs(
     if versions and versions[0] != str(FORMAT_VERSION):
         unknown += (f"{VERSION_NAME}={versions[0]}"[:40],)
 
-    typed = {} if given or versions else dict(usual_alone)
+    day = today.isoformat()
+    typed = {} if given or versions else {name: text.replace(TODAY, day) for name, text in usual_alone.items()}
     usual = list(typed)
     for name, quantity in QUANTITIES.items():
         texts = given.get(name)
@@ -204,7 +205,7 @@ def read_inputs(
             asked_for = name in without_usual or (name == "interval" and any(given.get("clip", [])))
             if not versions and quantity.usual and not asked_for:
                 usual.append(name)
-                typed[name] = today.isoformat() if quantity.usual == TODAY else quantity.usual
+                typed[name] = day if quantity.usual == TODAY else quantity.usual
             continue
         typed[name] = _one_text(name, texts)
         if len(set(texts)) > 1 and not quantity.kind.several:

@@ -17,6 +17,14 @@ def by_kind(asked: Asked) -> Text | None:
     return Text(words, LOOK, asked.url("battery"), "Battery")
 
 
+def allowed_figure(asked: Asked) -> str:
+    """Return under what mean draw the battery lasts; empty where that isn't known, or none is small enough."""
+    allowed_w = or_none(asked.shoot.battery.allowance.mean_w)
+    if allowed_w is None or not allowed_w.low or not allowed_words(asked):
+        return ""
+    return f"Under {asked.say.unit(allowed_w.low * 1000, 'mW', 2)}"
+
+
 def allowed_words(asked: Asked) -> str:
     """Say how little the camera may draw on average for the battery to last; empty where that isn't known."""
     say, battery, schedule = asked.say, asked.shoot.battery, asked.shoot.schedule

@@ -17,7 +17,7 @@ from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import Part, Why
 from webcalc.calc.visits.rules import Reason
-from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.http.page import USUAL_ALONE, Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.battery import workings
 from webcalc.web.questions.battery.words import (
@@ -32,7 +32,7 @@ from webcalc.web.questions.battery.words import (
     rounded_up,
     ways_to_know,
 )
-from webcalc.web.words.allowance import allowed_words
+from webcalc.web.words.allowance import allowed_figure, allowed_words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.course import own_row
 from webcalc.web.words.dark_days import dark_days_words
@@ -83,9 +83,13 @@ def _not_known(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         reply.sentence += f" At {at} it gives {value}{more and f' ({more})'}."
     if known(asked.shoot.battery.draws.load):
         return
-    allowed = allowed_words(asked)
-    if allowed:
+    allowed, most = allowed_words(asked), allowed_figure(asked)
+    if most:
+        reply.figure, unknown = most, "Not known: what the camera draws, so how long the battery lasts."
+        reply.sentence = f"for the camera, on average. {allowed} {unknown} Its kind gives a first range."
+    elif allowed:
         reply.sentence = f"what the camera draws, so how long it lasts. Its kind gives a first range. {allowed}"
+    if allowed:
         reply.add(kinds_facts(asked))
     reply.add(ways_to_know(asked))
 
@@ -334,4 +338,5 @@ BATTERY = Page(
     ),
     parts=(Part.BATTERY,),
     results=BatteryResults,
+    alone=USUAL_ALONE | {"cell": "LR6", "cells": "8"},
 )

@@ -12,7 +12,7 @@ from webcalc.calc.promise import Option, Promise, PromiseResults, option_results
 from webcalc.calc.schedule.length import clip_s_per_month
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.nearby import is_nearby_only
-from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.http.page import USUAL_ALONE, Asked, Group, Page
 from webcalc.web.questions.call.words import mail_link, rows, sentence, sms_link, summary, unknown
 from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Table, Text, unknown_names
@@ -137,7 +137,8 @@ class CallPage(Page):
 
 _WITHOUT_USUAL = frozenset({"interval"})
 _ASKED = ("shoot_days", "clip")
-CALL_TEXT = Page("call/text", "Summary", "What was promised, as text", _ASKED, text_answer, (), _WITHOUT_USUAL)
+_ALONE = USUAL_ALONE | {"clip": "2min"}
+CALL_TEXT = Page("call/text", "Summary", "What was promised, as text", _ASKED, text_answer, (), _WITHOUT_USUAL, _ALONE)
 CALL = CallPage(
     "call",
     "Client call",
@@ -154,6 +155,7 @@ CALL = CallPage(
         ),
     ),
     _WITHOUT_USUAL,
+    _ALONE,
     moment="before",
     results=PromiseResults,
 )

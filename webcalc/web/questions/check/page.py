@@ -11,8 +11,8 @@ from webcalc.calc.onsite.seen import Ask, Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.onsite.story import Code
 from webcalc.calc.unknown import known, need
-from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
+from webcalc.web.link.quantities import QUANTITIES, TODAY
 from webcalc.web.questions.check import workings
 from webcalc.web.questions.check.asking import questions
 from webcalc.web.questions.check.expected import answers, counted_from, should_show
@@ -236,5 +236,6 @@ CHECK = Page(
     moment="mast",
     fold="Type what you find",
     results=LookResults,
+    alone=USUAL_THINGS | {"at": f"{TODAY}T12:00"},
     scripts=("exif.js",),
 )

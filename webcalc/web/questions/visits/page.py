@@ -15,7 +15,7 @@ from webcalc.calc.visits.proposals import proposals
 from webcalc.calc.visits.results import VisitsResults, visits_results
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
-from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
 from webcalc.web.questions.visits import workings
 from webcalc.web.questions.visits.noting import done_facts, note, noting, undo
 from webcalc.web.questions.visits.words import (
@@ -248,5 +248,8 @@ VISITS = VisitsPage(
     _GROUPS,
     moment="before",
     results=VisitsResults,
+    alone=USUAL_THINGS,
 )
-ALL_VISITS = Page("visits/all", "All visits", "When must someone go there? All visits", (), full_answer, _GROUPS)
+ALL_VISITS = Page(
+    "visits/all", "All visits", "When must someone go there? All visits", (), full_answer, _GROUPS, alone=USUAL_THINGS
+)
