@@ -203,6 +203,6 @@ def test_a_plan_prints_on_one_sheet_with_what_was_typed(page: Page, paper: str) 
     (words,) = pages(page.pdf(format=paper))
     assert "Does the whole shoot work?" in words
     # What is folded away stands there with its values.
-    for value in ("Mon–Fri", "3840x2160 px, standard JPEG, 64 GB card", "100 Wh, 50 mW standby", "Europe/Madrid"):
+    for value in ("Mon–Fri", "3840x2160 px, usual JPEG files, 64 GB card", "100 Wh, 50 mW standby", "Europe/Madrid"):
         assert value in words
     assert "Work it out" not in words

@@ -59,7 +59,7 @@ def test_three_fields_are_enough(client):
     assert results["this"]["interval_s"] == 600
     shown = client.get("/call", query_string={"shoot_days": "6 weeks", "clip": "1min"}).get_data(as_text=True)
     words = re.sub("<[^>]+>", "", unescape(shown)).replace("\u00a0", " ")
-    assert "Taken for now: every day, from 2 Mar 2027, 08:00–18:00, 30 fps, 1920x1080 px, standard JPEG" in words
+    assert "Taken for now: every day, from 2 Mar 2027, 08:00–18:00, 30 fps, 1920x1080 px, usual JPEG files" in words
 
 
 def test_the_wanted_clip_gives_the_interval(ask):

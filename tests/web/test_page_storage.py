@@ -217,10 +217,10 @@ def test_lower_picture_quality(ask, page):
     # 60 frames a day, 3,960 in all: fine takes 48 clusters at most, 6.2e9 B in all, standard 24, 3.1e9 B.
     plan = {"card_gb": "4", "interval": "10min", "picture": "fine"}
     assert ask(**plan)[0]["picture_that_lasts"] == "standard"
-    assert "Picture as standard JPEG: lasts" in page(**plan)
+    assert "Picture as usual JPEG files: lasts" in page(**plan)
     # Economy takes 16 clusters at most, 2.08e9 B in all: too much for 2 GB.
     assert ask(**{**plan, "card_gb": "2"})[0]["picture_that_lasts"] is None
-    assert "Picture as economy JPEG: full on" in page(**{**plan, "card_gb": "2"})
+    assert "Picture as small JPEG files: full on" in page(**{**plan, "card_gb": "2"})
 
 
 # -- against published values -------------------------------------------------------------------------------

@@ -68,11 +68,11 @@ _TABLE = (
         "Picture quality",
         Choice(
             (
-                ("economy", "economy JPEG"),
-                ("standard", "standard JPEG"),
-                ("fine", "fine JPEG"),
-                ("raw12", "raw, 12 bit"),
-                ("raw14", "raw, 14 bit"),
+                ("economy", "small JPEG files"),
+                ("standard", "usual JPEG files"),
+                ("fine", "large JPEG files"),
+                ("raw12", "raw files, 12 bit"),
+                ("raw14", "raw files, 14 bit"),
             )
         ),
         usual="standard",

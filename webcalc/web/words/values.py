@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from webcalc.calc.schedule.length import ShootLength
-from webcalc.web.link.kinds.basics import FAHRENHEIT, FEET, MILES, Number
+from webcalc.web.link.kinds.basics import FAHRENHEIT, FEET, MILES, Choices, Number
 from webcalc.web.link.kinds.months import Months
 from webcalc.web.link.kinds.times import Duration, Weekdays
 from webcalc.web.link.quantities import QUANTITIES
@@ -43,6 +43,9 @@ def value_words(name: str, value: Any, say: Say) -> str:
     if isinstance(quantity.kind, Months):
         ends = " to ".join(dict.fromkeys(say.figures(float(end)) for end in (min(value), max(value))))
         return f"{ends}{NBSP}{quantity.unit}"
+    if isinstance(quantity.kind, Choices) and value:
+        *others, last = (words for option, words in quantity.kind.options if option in value)
+        return f"{', '.join(others)} and {last}" if others else last
     text = quantity.write(value)
     if quantity.kind.lines:
         return say.count(len(text), "character")
