@@ -147,7 +147,7 @@ def test_bursts_of_unknown_size_leave_the_card_unknown_everywhere(ask, client):
 @pytest.mark.parametrize(
     ("page", "figure", "taken"),
     [
-        ("battery", "Under 12 mW", ("8 × LR6 alkaline AA", "every 1 min")),
+        ("battery", "Under 11 mW", ("8 × LR6 alkaline AA", "every 5 min")),
         ("visits", "2 visits", ("64 GB card", "50 Wh", "small, sleeps between frames")),
         ("check", "12 Mar 2027", ("looked at Tue 2 Mar 2027, 12:00", "64 GB card", "50 Wh")),
         ("call", "Every 5 min", ("30 days", "clip 2 min")),

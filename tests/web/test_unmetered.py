@@ -27,15 +27,29 @@ def words(client: FlaskClient, page: str, query: str) -> str:
 
 def test_eight_cells_for_six_months(client: FlaskClient) -> None:
     """8 LR6 at their weakest: 8 x 1.76 Ah x 1.5 V, half of it usable, a fifth kept back, 0.5 % a month lost (from
-    memory, as in the cell table): over 183 d 10 h."""
+    memory, as in the cell table): over 183 d 10 h: 1.77 mW, 0.296 mA.
+
+    What must not be passed is rounded down."""
     found = data(client, "battery", EIGHT_LR6)["results"]["allowed_mean_mw"]
     rated = 8 * 2.2 * 0.8 * 1.5
     assert found["low"] == pytest.approx(1000 * (rated * 0.5 * 0.8 / (183 * 24 + 10) - rated * 0.005 / 730.485))
-    for page in ("battery", "plan"):
-        shown = words(client, page, EIGHT_LR6)
-        assert "if the camera averages under 1.8 mW (0.3 mA at 6 V, frames included)" in shown
-        assert "not known" in shown.lower()
+    assert "if the camera averages under 1.7 mW (0.29 mA at 6 V, frames included)" in words(client, "plan", EIGHT_LR6)
+    shown = words(client, "battery", EIGHT_LR6)
+    assert "Under 1.7 mW on average it lasts to Tue 31 Aug 2027 (0.29 mA at 6 V, frames included)" in shown
+    assert "not known" in shown.lower()
     assert "An hour at a USB or bench meter with a frame every 30 min" in words(client, "battery", EIGHT_LR6)
+
+
+def test_cells_alone_are_answered_backwards(client: FlaskClient) -> None:
+    """The same hand sum over whole days, while no end is known: 8.448 Wh and 21.12 Wh."""
+    found = data(client, "battery", "v=1&cell=LR6&cells=8&temp_c=20&battery_reserve=20")["results"]
+    means = {each["days"]: each["mean_mw"]["low"] for each in found["allowed_by_days"]}
+    for days in (30, 91, 182, 365):
+        assert means[days] == pytest.approx(1000 * (8.448 / (days * 24) - 21.12 * 0.005 / 730.485))
+    shown = words(client, "battery", "cell=LR6&cells=8")
+    assert "Under 11 mW on average it lasts 30 days" in shown
+    assert "4 in series" in words(client, "battery", "cell=LR6&cells=8&series=4")
+    assert "182 days under 1.7 mW" in shown
 
 
 def test_the_kind_goes_through_the_whole_shoot(client: FlaskClient) -> None:

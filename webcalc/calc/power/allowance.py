@@ -16,6 +16,12 @@ from webcalc.calc.unknown import ask, figure, known, need
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
+#: Lengths to tell an allowance for while it isn't known how long the shoot is: a month, three, six, a year.
+LENGTHS_DAYS = (30, 91, 182, 365)
+DAY_H = 24
+#: Usable and rated energy, what it loses a month, the reserve.
+_Battery = tuple[Estimate[float], Estimate[float], Estimate[float], float]
+
 
 @formula(
     "allowed_mean_w",
@@ -25,6 +31,15 @@ if TYPE_CHECKING:
 def allowed_mean_w(budget_wh: float, span_h: float, rated_wh: float, share_per_month: float) -> float:
     """Return the constant draw at which a battery reaches its reserve after ``span_h`` (> 0); 0 if none is left."""
     return max(0, budget_wh / span_h - rated_wh * share_per_month / MONTH_H)
+
+
+def _allowed(battery: _Battery, span_h: float) -> Estimate[float]:
+    usable, rated, lost, reserve = battery
+    return Estimate(
+        allowed_mean_w(budget_wh(usable.low, reserve), span_h, rated.low, lost.high),
+        allowed_mean_w(budget_wh(usable.expected, reserve), span_h, rated.expected, lost.expected),
+        allowed_mean_w(budget_wh(usable.high, reserve), span_h, rated.high, lost.low),
+    )
 
 
 @dataclass(frozen=True)
@@ -51,19 +66,25 @@ class ShootAllowance:
 
         None with a panel: what it allows is no fixed energy.
         """
-        battery = self.shoot.battery
-        if battery.panel.typed:
+        if self.shoot.battery.panel.typed:
             need(self.shoot.panel_w)
             return None
-        usable, rated, lost, schedule, reserve = need(
-            *(battery.usable_wh, battery.rated_wh, battery.lost_a_month, self.shoot.schedule, battery.reserve_share)
-        )
-        span_h = shoot_energy.shoot_span_h(schedule)
-        return Estimate(
-            allowed_mean_w(budget_wh(usable.low, reserve), span_h, rated.low, lost.high),
-            allowed_mean_w(budget_wh(usable.expected, reserve), span_h, rated.expected, lost.expected),
-            allowed_mean_w(budget_wh(usable.high, reserve), span_h, rated.high, lost.low),
-        )
+        schedule, battery = need(self.shoot.schedule, self._battery)
+        return _allowed(battery, shoot_energy.shoot_span_h(schedule))
+
+    @figure
+    def by_days(self) -> tuple[tuple[int, Estimate[float]], ...]:
+        """The same for lengths in whole days, however long the shoot is; empty with a panel."""
+        if self.shoot.battery.panel.typed:
+            need(self.shoot.panel_w)
+            return ()
+        battery = need(self._battery)
+        return tuple((days, _allowed(battery, days * DAY_H)) for days in LENGTHS_DAYS)
+
+    @figure
+    def _battery(self) -> _Battery:
+        battery = self.shoot.battery
+        return need(battery.usable_wh, battery.rated_wh, battery.lost_a_month, battery.reserve_share)
 
     @figure
     def kinds(self) -> tuple[KindOfCamera, ...]:

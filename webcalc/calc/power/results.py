@@ -51,6 +51,18 @@ class KindResults(Results):
 
 
 @dataclass(frozen=True)
+class AllowedResults(Results):
+    """What the battery allows over a length of time.
+
+    days : whole days, round the clock
+    mean_mw : constant draw at which it just lasts so long, mW
+    """
+
+    days: int
+    mean_mw: Estimate[float]
+
+
+@dataclass(frozen=True)
 class PanelSummary(Results):
     """What other pages tell of the panel.
 
@@ -102,6 +114,7 @@ class BatteryResults(Results):
     pack_v : its voltage, as printed, of a power bank's output or of its cells in series; null where nothing tells
     cells_in_set : cells that make one of the batteries counted here; null where it is one by itself
     allowed_mean_mw : constant draw at which the shoot just lasts, by the battery alone, mW; null with a panel
+    allowed_by_days : the same for lengths of time, however long the shoot is; empty with a panel
     kinds : what each kind of camera draws beside that
     narrows_most : the draw of a kind whose range spreads the answer most
     solar : the panel; null without one
@@ -137,6 +150,7 @@ class BatteryResults(Results):
     pack_v: float | None = None
     cells_in_set: int | None = None
     allowed_mean_mw: Estimate[float] | None = ranged()
+    allowed_by_days: tuple[AllowedResults, ...] = ()
     kinds: tuple[KindResults, ...] = ()
     narrows_most: str | None = None
     solar: PanelSummary | None = None
@@ -182,6 +196,10 @@ def battery_results(shoot: Shoot) -> BatteryResults:
         pack_v=or_none(battery.pack_v) if rated else None,
         cells_in_set=or_none(battery.cells_in_set),
         allowed_mean_mw=allowed_w.map(lambda end: end * MILLI) if allowed_w else None,
+        allowed_by_days=tuple(
+            AllowedResults(days, mean_w.map(lambda end: end * MILLI))
+            for days, mean_w in or_none(battery.allowance.by_days) or ()
+        ),
         kinds=tuple(
             KindResults(kind.name, kind.mean_w.map(lambda end: end * MILLI), kind.lasts)
             for kind in or_none(battery.allowance.kinds) or ()

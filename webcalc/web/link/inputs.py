@@ -203,7 +203,7 @@ def read_inputs(
         texts = given.get(name)
         if texts is None:
             asked_for = name in without_usual or (name == "interval" and any(given.get("clip", [])))
-            if not versions and quantity.usual and not asked_for:
+            if not versions and quantity.usual and not asked_for and name not in typed:
                 usual.append(name)
                 typed[name] = day if quantity.usual == TODAY else quantity.usual
             continue

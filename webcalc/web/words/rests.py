@@ -30,6 +30,8 @@ _PHRASES = {
     "battery_reserve": "{} reserve",
     "standby_mw": "{} standby",
     "frame_j": "{} a frame",
+    "series": "{} in series",
+    "spares": "{} spare",
     "light": "light: {}",
     **dict.fromkeys(
         ("first", "last", "shoot_days", "from", "until", "days", "skip", "fps", "size", "picture", "cell", "cells"),

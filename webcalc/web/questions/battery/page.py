@@ -27,12 +27,13 @@ from webcalc.web.questions.battery.words import (
     cautions,
     clash_texts,
     kinds_facts,
+    lengths_facts,
     load_warnings,
     looks,
     rounded_up,
     ways_to_know,
 )
-from webcalc.web.words.allowance import allowed_figure, allowed_words
+from webcalc.web.words.allowance import allowed_answer, allowed_words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.course import own_row
 from webcalc.web.words.dark_days import dark_days_words
@@ -83,14 +84,12 @@ def _not_known(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         reply.sentence += f" At {at} it gives {value}{more and f' ({more})'}."
     if known(asked.shoot.battery.draws.load):
         return
-    allowed, most = allowed_words(asked), allowed_figure(asked)
-    if most:
-        reply.figure, unknown = most, "Not known: what the camera draws, so how long the battery lasts."
-        reply.sentence = f"for the camera, on average. {allowed} {unknown} Its kind gives a first range."
+    allowed, backwards = allowed_words(asked), allowed_answer(asked)
+    if backwards is not None:
+        reply.figure, reply.sentence = backwards
     elif allowed:
-        reply.sentence = f"what the camera draws, so how long it lasts. Its kind gives a first range. {allowed}"
-    if allowed:
-        reply.add(kinds_facts(asked))
+        reply.sentence = f"what the camera draws, so how long it lasts. {allowed}"
+    reply.lead_with(kinds_facts(asked) if allowed else lengths_facts(asked))
     reply.add(ways_to_know(asked))
 
 
@@ -338,5 +337,5 @@ BATTERY = Page(
     ),
     parts=(Part.BATTERY,),
     results=BatteryResults,
-    alone=USUAL_ALONE | {"cell": "LR6", "cells": "8"},
+    alone=USUAL_ALONE | {"cell": "LR6", "cells": "8", "interval": "5min"},
 )

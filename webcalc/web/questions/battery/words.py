@@ -8,13 +8,14 @@ from webcalc.calc.power.cells import NO_CREDIT_ABOVE_C
 from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.energy import AirClass, RatedFrom
-from webcalc.calc.power.kinds import KINDS
+from webcalc.calc.power.kinds import KINDS, MILLI
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.results import clashes_seen
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.battery.workings import kinds_how
+from webcalc.web.words.allowance import under_words
 from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
@@ -197,6 +198,21 @@ def kinds_facts(asked: Asked) -> Facts | None:
         words = [value_words("camera_kind", kind.name, asked.say) for kind in kinds if kind.lasts is lasts]
         rows.append(Fact(label, "; ".join(words) or "none", how=kinds_how(asked)))
     return Facts(rows, "Kinds of camera, from memory")
+
+
+def lengths_facts(asked: Asked) -> Facts | None:
+    """Return how little the camera may draw for how long, while no end is known; None where nothing is."""
+    by_days, say = or_none(asked.shoot.battery.allowance.by_days), asked.say
+    if not by_days:
+        return None
+    rows = [
+        Fact(
+            say.count(days, "day"),
+            f"under {under_words(say, mean_w.low * MILLI)}" if mean_w.low else "not to be counted on",
+        )
+        for days, mean_w in by_days
+    ]
+    return Facts(rows, "How long, by the mean draw of the camera")
 
 
 def air_points(asked: Asked) -> Points | None:

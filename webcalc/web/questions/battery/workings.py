@@ -6,9 +6,11 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import work
 from webcalc.calc.power import cells, energy, load, shoot_energy
 from webcalc.calc.power.energy import OUTPUT_V, RatedFrom
+from webcalc.calc.power.kinds import MILLI
 from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need
 from webcalc.web.http.page import Asked
+from webcalc.web.words.allowance import under_words
 from webcalc.web.words.answer import span
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
@@ -147,6 +149,6 @@ def kinds_how(asked: Asked) -> How:
     say, allowed_w = asked.say, need(asked.shoot.battery.allowance.mean_w)
     if allowed_w is None or not known(asked.shoot.schedule):
         return ()
-    low, expected = (say.unit(end * 1000, "mW", 2) for end in (allowed_w.low, allowed_w.expected))
+    low, expected = (under_words(say, end * MILLI) if end else "0" for end in (allowed_w.low, allowed_w.expected))
     typed = " With the draws typed." if given(asked.shoot.standby_mw) or given(asked.shoot.frame_j) else ""
     return (f"Mean draw of each, frames included: its most under {low}, or as expected under {expected}.{typed}",)
