@@ -20,7 +20,7 @@ from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing
 from webcalc.calc.visits.shoot import STOP, Bring
 
-#: Farther apart than this two cameras are no single drive; own choice, about a day's driving there and back.
+#: Farther apart two cameras are no single drive, if nothing else is said; own choice, a day's driving there and back.
 DRIVE_KM = 500
 _EARTH_KM = 6371.0088
 Slot = tuple[datetime, datetime]
@@ -92,6 +92,15 @@ class Packed:
             self.batteries[(bring.battery_wh, bring.cell)] += bring.batteries
 
 
+@dataclass(frozen=True)
+class Trade:
+    """What coming early by so many days at most makes of a period: its drives, and the visits of cameras on them."""
+
+    early_days: int
+    drives: int
+    camera_visits: int
+
+
 @dataclass(frozen=True, eq=False)
 class Fleet:
     """Cameras, the instant (aware) at which somebody asks, how far ahead to look, and how early one may come.
@@ -106,6 +115,8 @@ class Fleet:
     most_visits: int | None = None
     #: Cameras that record nothing: they need no drive, and somebody to look at their plans.
     idle: Sequence[Camera] = ()
+    #: Farther apart two cameras are no single drive.
+    near_km: float = DRIVE_KM
 
     @cached_property
     def since(self) -> date:
@@ -131,6 +142,14 @@ class Fleet:
         cameras = list(zip(self._needs, days, strict=True))
         return joint_visits(cameras, self.since, self.until, self.most_visits, self._near)
 
+    def trade(self, early_days: Sequence[int]) -> tuple[Trade, ...]:
+        """Return what each number of days early makes of the period. Raises TooManyVisits like ``visits``."""
+        found = []
+        for days in early_days:
+            drives = self._with(days).drives
+            found.append(Trade(days, len(drives), sum(len(drive.cameras) for drive in drives)))
+        return tuple(found)
+
     @cached_property
     def _needs(self) -> list[CameraNeeds]:
         """What each camera needs, worked out once for every list of drives."""
@@ -149,7 +168,7 @@ class Fleet:
         places = [self.cameras[n].shoot.daylight.coordinates for n in (one, other)]
         if not all(known(place) for place in places):
             return True
-        return distance_km(*(need(place) for place in places)) <= DRIVE_KM
+        return distance_km(*(need(place) for place in places)) <= self.near_km
 
     def camera(self, seen: CameraVisit) -> Camera:
         """Return the camera of a visit."""

@@ -140,7 +140,16 @@ class Steps:
     kind: str = "steps"
 
 
-Block = Facts | Table | Picture | Text | Points | Line | Noting | Steps
+@dataclass(frozen=True)
+class Ticks:
+    """Things to tick, folded under a title; a tick lives as long as the page."""
+
+    title: str
+    items: Sequence[str]
+    kind: str = "ticks"
+
+
+Block = Facts | Table | Picture | Text | Points | Line | Noting | Steps | Ticks
 
 
 @dataclass

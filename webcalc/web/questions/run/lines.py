@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime
 
-from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import records_nothing
-from webcalc.calc.visits.fleet import Camera, Fleet
+from webcalc.calc.visits.fleet import DRIVE_KM, Camera, Fleet
 from webcalc.web.link.inputs import SUM_NAME, Inputs
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.questions.pages import LINKED
+from webcalc.web.questions.run.asking import USUAL_AHEAD, Asked
 from webcalc.web.words.verdict import labels, nothing_recorded
 
-MOST_CAMERAS = 40
+MOST_CAMERAS = 100
 #: Lines that are looked at, good and bad.
 MOST_LINES = 200
 #: Visits of all cameras that one list is worked out for: two seconds of work, and pages of drives.
@@ -25,10 +24,12 @@ MOST_VISITS = 2_000
 Wrong = tuple[int | None, str]
 
 
-def read_lines(
-    lines: Sequence[str], ahead: ShootLength, now: datetime, early_days: int | None = None
-) -> tuple[Fleet, list[Wrong]]:
-    """Return the cameras as one fleet, and a sentence for each line that holds none."""
+def read_lines(asked: Asked, now: datetime) -> tuple[Fleet, list[Wrong]]:
+    """Return the cameras as one fleet, and a sentence for each line that holds none.
+
+    None is read while it isn't known how drives are to be put together.
+    """
+    lines = [] if asked.wrong else asked.lines
     cameras: list[Camera] = []
     idle: list[Camera] = []
     errors: list[Wrong] = []
@@ -57,7 +58,10 @@ def read_lines(
             errors.append((number, sentence))
     if len(lines) > MOST_LINES:
         errors.append((None, f"Only the first {MOST_LINES} lines were looked at."))
-    return Fleet(cameras, now, ahead, most_visits=MOST_VISITS, idle=idle, early_days=early_days), errors
+    typed = asked.values
+    near_km = DRIVE_KM if typed.get("near") is None else float(typed["near"])
+    ahead = typed.get("ahead") or USUAL_AHEAD
+    return Fleet(cameras, now, ahead, typed.get("early"), MOST_VISITS, idle, near_km), errors
 
 
 def _why_not(inputs: Inputs, shoot: Shoot) -> str:

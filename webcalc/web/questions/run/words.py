@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from webcalc.calc.unknown import known
 from webcalc.calc.verdict import CALLING, judge, records_nothing
-from webcalc.calc.visits.fleet import Camera, Fleet, Packed
+from webcalc.calc.visits.fleet import Camera, Fleet, Packed, Trade
 from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.visits.words import impossible_words, reason_words
-from webcalc.web.words.answer import Fact
+from webcalc.web.words.answer import Fact, Row, Table
 from webcalc.web.words.noted import to_come_words
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import PART_WORDS, in_short, nothing_recorded
@@ -112,6 +113,47 @@ def cameras_data(fleet: Fleet) -> list[dict[str, Any]]:
     order = ["fails", "unknown", "doubtful", "holds"]
     found.sort(key=lambda each: order.index(each[0].state.value))
     return [{"line": camera.line, "name": camera.name, "verdict": verdict_data(one)} for one, camera in found]
+
+
+def ticks(fleet: Fleet, say: Say, drive: Drive) -> list[str]:
+    """Return what there is to do for a drive: things to pack, then stop by stop, by each camera's own clock."""
+    packed = packed_words(say, fleet.bring([drive]))
+    found = [f"Pack {one}" for one in packed.split(", ")] if packed else []
+    for seen in drive.cameras:
+        camera = fleet.camera(seen)
+        slot = camera.shoot.visits.slot(seen.visit)
+        light = f", {say.clock(slot[0])}–{say.clock(slot[1])} {slot[0].tzname() or ''}".rstrip() if slot else ""
+        one = Packed()
+        one.add(camera.bring(seen))
+        brings = packed_words(say, one)
+        found.append(f"{camera.name}{light}: {reason_words(seen.visit)}{f'; {brings}' if brings else ''}")
+    return found
+
+
+def trade_table(say: Say, trade: Sequence[Trade]) -> Table:
+    """Return what coming early saves of drives, and costs in visits of cameras."""
+    rows = [
+        Row((say.count(one.early_days, "day"), say.number(one.drives), say.number(one.camera_visits))) for one in trade
+    ]
+    note = "Visits are those of cameras: what is renewed early must be renewed again sooner."
+    return Table("What coming early saves", ("At most", "Drives", "Visits"), rows, note)
+
+
+def at_a_glance(fleet: Fleet, say: Say) -> Table:
+    """Return when each camera is seen next: first those that no visit helps, then those that may need one sooner."""
+    visits, rows = fleet.visits, []
+    following: dict[int, date] = dict(visits.later)
+    for drive in reversed(visits.drives):
+        following |= {seen.camera: drive.date for seen in drive.cameras}
+    for n, camera in enumerate(fleet.cameras):
+        helpless, day = n in visits.impossible or n in visits.endless, following.get(n)
+        when = "no visit is in time" if helpless else say.day(day) if day else "fetched"
+        rank = (not helpless, not camera.uncounted, day or date.max)
+        rows.append((rank, Row((camera.name, when, in_short(camera.uncounted)))))
+    rows.sort(key=lambda each: each[0])
+    return Table(
+        "All cameras, the worst first", ("Camera", "Next", "Beware"), [row for _rank, row in rows], folded=True
+    )
 
 
 def stuck(fleet: Fleet, say: Say) -> list[tuple[int | None, str]]:
