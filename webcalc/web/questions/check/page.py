@@ -210,7 +210,8 @@ def _carry(asked: Asked, look: ShootLook) -> Text | None:
 
 def _when_words(asked: Asked, look: ShootLook) -> str:
     say, typed = asked.say, asked.inputs
-    since = "" if typed.has("since") else " (the shoot's start)"
+    began = "the last visit noted" if look.shoot.done.any else "the shoot's start"
+    since = "" if typed.has("since") else f" ({began})"
     at = "" if typed.has("at") else " (now)"
     return f"Counted from {say.instant(need(look.since))}{since} to {say.instant(need(look.at))}{at}, camera clock."
 
