@@ -287,7 +287,7 @@ _TABLE = (
     Quantity("head", "Head", Choice((("", "not said"), ("ball", "ball"), ("pan_tilt", "pan and tilt, base level")))),
     *(Quantity(f"ref{n}", f"Landmark {n}, before", Pixel(), "px") for n in range(3, 7)),
     *(Quantity(f"now{n}", f"Landmark {n}, now", Pixel(), "px") for n in range(3, 7)),
-    Quantity("site", "Place", PlaceField(), hint="town, or coordinates"),
+    Quantity("site", "Place", PlaceField(), hint="a town, or coordinates"),
     Quantity(
         "frame_mb_max", "On the largest day", number("0.001", "1000", "MB"), "MB", "mean of that day; empty: the same"
     ),

@@ -20,8 +20,8 @@ from webcalc.web.pictures.daylight import light_row
 _LEFT, _WIDTH = 56, 280
 _ROW, _GAP = 34, 12
 _TEXT = 12
-#: Nearer than this to an end, a date under the picture would lie on the next one.
-_DATE_WIDTH = 46
+#: No letter or digit of a date is wider, in any of the usual fonts; so much lies between two dates at least.
+_LETTER, _APART = 7, 6
 
 #: A course: for each stretch between two visits, where a point lies (0 to 1) and its share.
 Course = Sequence[Sequence[tuple[float, Estimate[float]]]]
@@ -34,7 +34,8 @@ class Strip:
     light : every date, its zone, and how the window lies on the wall clock
     card : share of what may be used that is filled
     battery : share left; ``reserve`` is the share not to be used
-    visits : where visits lie, ``fetched`` where the camera is fetched; ``now`` is this moment; 0 to 1
+    visits : where visits lie, ``fetched`` where the camera is fetched, 0 to 1
+    upright : where a line stands through all rows, and what is written over it: now, or the day that a limit is met
     marks : dates written at their place under the rows
     ends : first and last date in words
     """
@@ -46,7 +47,7 @@ class Strip:
     reserve: float = 0
     visits: Sequence[float] = ()
     fetched: float | None = None
-    now: float | None = None
+    upright: tuple[float, str] | None = None
     marks: Sequence[tuple[float, str]] = ()
     row_height: int = _ROW
 
@@ -54,7 +55,7 @@ class Strip:
 def strip_picture(strip: Strip) -> Markup:
     """Return the picture."""
     drawn: list[Markup] = []
-    top = _TEXT + 2 if strip.now is not None else 2
+    top = 2 if strip.upright is None else _TEXT + 2
     begin, height = top, strip.row_height
     if strip.light is not None:
         drawn.append(light_row(*strip.light, at=(_LEFT, top), size=(_WIDTH, 48)))
@@ -70,8 +71,8 @@ def strip_picture(strip: Strip) -> Markup:
         drawn.append(_label("Visits", top + 6))
         top += 12 + _GAP
     top -= _GAP
-    if strip.now is not None:
-        drawn.append(_now(_x(strip.now), begin, top))
+    if strip.upright is not None:
+        drawn.append(_upright(*strip.upright, begin, top))
     height = top + _TEXT + 6
     return Markup(
         '<svg viewBox="0 0 {w} {h}" aria-hidden=true fill=none font-size={size}>{rows}<g fill=currentColor>{dates}</g>'
@@ -81,11 +82,14 @@ def strip_picture(strip: Strip) -> Markup:
     )
 
 
-def _now(x: int, begin: int, end: int) -> Markup:
-    words = Markup('<path stroke=currentColor stroke-width=2 d="M{x} {top}V{end}"/>').format(
-        x=x, top=begin - 2, end=end
+def _upright(at: float, words: str, begin: int, end: int) -> Markup:
+    """Draw a line through the rows, and write over it what it stands for."""
+    half = len(words) * _LETTER // 2
+    middle = min(_x(at), _LEFT + _WIDTH - half)
+    line = Markup("<path stroke=currentColor stroke-width=2 d='M{} {}V{}'/>").format(_x(at), begin - 2, end)
+    return line + Markup("<text fill=currentColor x={} y={} text-anchor=middle>{}</text>").format(
+        middle, _TEXT - 2, words
     )
-    return words + Markup("<text fill=currentColor x={} y={} text-anchor=middle>now</text>").format(x, _TEXT - 2)
 
 
 def _x(share: float) -> int:
@@ -128,12 +132,13 @@ def _dates(strip: Strip, y: int) -> Markup:
     """Write first and last date, and between them the marked ones for which there is room."""
     first, last = strip.ends
     written = [Markup("<text x={} y={}>{}</text>").format(_LEFT, y, first)]
-    free_from, free_to = _LEFT + _DATE_WIDTH, _LEFT + _WIDTH - _DATE_WIDTH
+    free_from = _LEFT + len(first) * _LETTER + _APART
+    free_to = _LEFT + _WIDTH - len(last) * _LETTER - _APART
     for at, words in strip.marks:
-        x = _x(at)
-        if free_from + _DATE_WIDTH // 2 <= x <= free_to - _DATE_WIDTH // 2:
+        x, half = _x(at), len(words) * _LETTER // 2
+        if free_from + half <= x <= free_to - half:
             written.append(Markup("<text x={} y={} text-anchor=middle>{}</text>").format(x, y, words))
-            free_from = x + _DATE_WIDTH // 2
+            free_from = x + half + _APART
     if last != first:
         written.append(Markup("<text x={} y={} text-anchor=end>{}</text>").format(_LEFT + _WIDTH, y, last))
     return Markup().join(written)

@@ -41,7 +41,7 @@ def whole_shoot(asked: Asked, now: ShootNow | None = None) -> Picture | None:
             or_none(shoot.battery.reserve_share) or 0,
             [_noon(asked, visit.date) for visit in services],
             _noon(asked, fetched) if fetched else None,
-            share_of_shoot(schedule, at) if at and schedule.starts_at <= at <= schedule.ends_at else None,
+            (share_of_shoot(schedule, at), "now") if at and schedule.starts_at <= at <= schedule.ends_at else None,
             [(_noon(asked, visit.date), _short(asked, visit.date)) for visit in services],
         )
     )
@@ -60,14 +60,13 @@ def own_row(asked: Asked, reason: Reason) -> Picture | None:
     limit = None
     if known(ends):
         limit = (ends.full_at if of_card else ends.reserve_at).low
-    marks = [(share_of_shoot(schedule, limit), _short(asked, limit.date()))] if limit else []
     svg = strip_picture(
         Strip(
             _ends(asked),
             card=shares if of_card else (),
             battery=() if of_card else shares,
             reserve=or_none(shoot.battery.reserve_share) or 0,
-            marks=marks,
+            upright=(share_of_shoot(schedule, limit), _short(asked, limit.date())) if limit else None,
             row_height=_LARGE_ROW,
         )
     )

@@ -108,7 +108,8 @@ def part_words(one: Judged, shoot: Shoot, say: Say) -> str:
         return dark_days_words(shoot)
     if one.at is None:
         return ""
-    at = say.instant(one.at)
+    # To the day: what stands at the part itself has the hour.
+    at = say.day(one.at.date())
     sure = one.state is State.FAILS
     if one.part is Part.CARD:
         return f"The card is full on {at} at the earliest." if sure else f"The card can be full on {at}."

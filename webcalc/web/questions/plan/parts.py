@@ -26,6 +26,7 @@ from webcalc.web.words.workings import (
 )
 
 _NOT_KNOWN = "not known"
+IN_HAND = "What the battery has above its reserve at worst, less what it loses by itself, ÷ the hours of the shoot."
 #: Steps of the clip's arithmetic that the plan shows, frames to length; the others stand on the clip's own page.
 SHOWN_OF_CLIP = 4
 #: Where each part has its own page.
@@ -97,6 +98,7 @@ def _card(asked: Asked, one: Judged) -> Fact:
     how = (FILLING, *frame_working(asked.shoot), *room_working(asked.shoot))
     if one.state is State.HOLDS:
         return Fact("Card", "lasts to the end", words, how)
+    how = (f"{say.instant(one.at)}, camera clock, at the earliest.", *how)
     return Fact("Card", f"full {say.day(one.at.date(), weekday=False)}", f"at the earliest; {words}", how)
 
 
@@ -106,7 +108,11 @@ def _battery(asked: Asked, one: Judged) -> Fact:
         return Fact("Battery", _NOT_KNOWN, "what was typed contradicts itself")
     if one.state is State.UNKNOWN or not known(found):
         lacking, allowed = _lacking(asked, "Battery", one), allowed_words(asked)
-        return replace(lacking, more=f"{lacking.more}. {allowed}" if lacking.more else allowed) if allowed else lacking
+        if not allowed:
+            return lacking
+        # Answered backwards: until when it lasts is known for a draw.
+        how = (IN_HAND,)
+        return replace(lacking, value="depends on the draw", more=f"{allowed.rstrip('.')}; {lacking.more}.", how=how)
     how = (STEPS, *recorded_day_working(asked.shoot))
     if one.state is State.HOLDS:
         low_ma = asked.shoot.battery.bank_low_load_ma
@@ -117,8 +123,8 @@ def _battery(asked: Asked, one: Judged) -> Fact:
         chance = or_none(asked.shoot.battery.dark_runs.chance)
         more = f"reserve touched in {often(chance, asked.shoot)}" if chance else f"needs {labels(('sunshine',))}"
         return Fact("Battery", "not on dark days" if chance else "on mean days", more, how)
-    days = f"; {say.unit(found.days.low, 'days', 2)}" if found.days.low is not None else ""
-    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", f"at the earliest{days}", how)
+    how = (f"{say.instant(one.at)}, camera clock, at the earliest.", *how)
+    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", "at the earliest", how)
 
 
 def _light(asked: Asked, one: Judged) -> Fact:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from fractions import Fraction
 
 from webcalc.calc.card import limits, space
@@ -77,11 +78,16 @@ def _full_rows(asked: Asked, found: CardResults) -> list[Fact]:
         )
         by_end = (("Full", full.low),) if is_exact(shoot) else by_frames
         how = (FILLING, *room_working(shoot))
-        return [Fact(label, say.instant(at) if at else never, how=how) for label, at in by_end]
+        return [Fact(label, _without_weekday(say, at) if at else never, how=how) for label, at in by_end]
     if after is None or after.low is None:
         return []
     earliest = "" if is_exact(shoot) else "at the earliest"
     return [Fact("If left running, full", say.instant(after.low), earliest, (FILLING, *room_working(shoot)))]
+
+
+def _without_weekday(say: Say, at: datetime) -> str:
+    """Write an instant so short that it stands in one line beside its label."""
+    return f"{say.day(at.date(), weekday=False)}, {say.clock(at)}"
 
 
 def _shoot_how(asked: Asked) -> How:
