@@ -109,7 +109,7 @@ def part_words(one: Judged, shoot: Shoot, say: Say) -> str:
     if one.at is None:
         return ""
     # To the day: what stands at the part itself has the hour.
-    at = say.day(one.at.date())
+    at = say.day(one.at.date(), weekday=False)
     sure = one.state is State.FAILS
     if one.part is Part.CARD:
         return f"The card is full on {at} at the earliest." if sure else f"The card can be full on {at}."

@@ -28,7 +28,6 @@ _FIGURES = {
     State.DOUBTFUL: "Not surely",
     State.HOLDS: "It holds",
 }
-_TOLD_BY_LINE = (Part.CLIP, Part.LIGHT)
 
 
 def answer(asked: Asked) -> Answer:
@@ -49,10 +48,11 @@ def answer(asked: Asked) -> Answer:
     days = say.count(schedule.recorded_days, "recorded day")
     reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
     facts = part_facts(asked)
-    # Of light and clip that are only doubtful the lines of their parts tell the same, and how to mend it.
-    doubtful = [one for one in verdict.judged if one.part in _TOLD_BY_LINE and one.state is State.DOUBTFUL]
-    told_below = [part_words(one, shoot, say) for one in doubtful]
-    reply.points = [Text(point) for point in points[1:] if point not in told_below]
+    # Of light that is only doubtful the line of its part tells the same.
+    light = verdict.of(Part.LIGHT)
+    told_below = part_words(light, shoot, say) if light and light.state is State.DOUBTFUL else ""
+    others = " ".join(point for point in points[1:] if point != told_below)
+    reply.points = [Text(others)] if others else []
     # The light is left out where it is known: the line is short.
     unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
     told = [f"{fact.label} {fact.value}" for fact in facts if fact.label != "Interval"][:3]

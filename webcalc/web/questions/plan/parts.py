@@ -77,8 +77,10 @@ def _clip(asked: Asked, one: Judged) -> Fact:
         return Fact("Clip", _NOT_KNOWN, f"needs {labels(made.names)}")
     frames = say.count(made.frames, "frame")
     wanted = f"{say.clip(wanted_s)} wanted; " if known(wanted_s) and wanted_s is not None else ""
+    # Of one that isn't as wanted the headline tells what was.
+    more = wanted + frames if one.state is State.HOLDS else ""
     much = {Why.TOO_SHORT: "too short: ", Why.NO_STILLS: "too short: ", Why.FAR_TOO_LONG: "far longer: "}
-    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), wanted + frames, _clip_how(asked, made))
+    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), more, _clip_how(asked, made))
 
 
 def _clip_how(asked: Asked, made: ClipMade) -> How:
@@ -99,7 +101,7 @@ def _card(asked: Asked, one: Judged) -> Fact:
     if one.state is State.HOLDS:
         return Fact("Card", "lasts to the end", words, how)
     how = (f"{say.instant(one.at)}, camera clock, at the earliest.", *how)
-    return Fact("Card", f"full {say.day(one.at.date(), weekday=False)}", f"at the earliest; {words}", how)
+    return Fact("Card", f"full {say.day(one.at.date(), weekday=False)}", words, how)
 
 
 def _battery(asked: Asked, one: Judged) -> Fact:
@@ -124,7 +126,7 @@ def _battery(asked: Asked, one: Judged) -> Fact:
         more = f"reserve touched in {often(chance, asked.shoot)}" if chance else f"needs {labels(('sunshine',))}"
         return Fact("Battery", "not on dark days" if chance else "on mean days", more, how)
     how = (f"{say.instant(one.at)}, camera clock, at the earliest.", *how)
-    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", "at the earliest", how)
+    return Fact("Battery", f"until {say.day(one.at.date(), weekday=False)}", how=how)
 
 
 def _light(asked: Asked, one: Judged) -> Fact:
