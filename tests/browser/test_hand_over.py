@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from pathlib import Path
+from unicodedata import normalize
 from urllib.parse import parse_qs, urlencode, urlsplit
 
 import pytest
@@ -35,8 +36,9 @@ def address(path: str, **also: str) -> str:
 
 
 def pages(pdf: bytes) -> list[str]:
-    """Return the words of each page."""
-    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
+    """Return the words of each page; letters that are set as one stand by themselves."""
+    texts = (normalize("NFKC", page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages)
+    return [" ".join(text.split()) for text in texts]
 
 
 @pytest.fixture
@@ -202,6 +204,7 @@ def test_a_plan_prints_on_one_sheet_with_what_was_typed(page: Page, paper: str) 
     page.goto(f"/plan?{urlencode(VISITED)}")
     (words,) = pages(page.pdf(format=paper))
     assert "Does the whole shoot work?" in words
+    assert all(f" {part} " in words for part in ("Clip", "Card", "Battery", "Light")), "a line without its name"
     # What is folded away stands there with its values.
     for value in ("Mon–Fri", "3840x2160 px, usual JPEG files, 64 GB card", "100 Wh, 50 mW standby", "Europe/Madrid"):
         assert value in words

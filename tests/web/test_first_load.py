@@ -1,7 +1,7 @@
 """A page's first load fits the first flight of a connection: slow radio, many phones, one laptop.
 
 14,600 bytes is the initial window of RFC 6928, section 2, for segments of 1,460 bytes. Pages, style and script
-go out packed where the browser takes that; headers are counted over a socket in the browser tests.
+go out packed where the browser takes that; headers and the icon are counted on the wire in ``tests/serving``.
 """
 
 from __future__ import annotations

@@ -202,7 +202,10 @@ def test_share_of_a_public_host_says_nothing_of_hotspots() -> None:
 def previewed(client: FlaskClient, path: str) -> dict[str, str]:
     """Return what programs show of a link: the Open Graph protocol, og:title, og:description (from memory)."""
     markup = Markup(client.get(path).text)
-    found = {a["property"]: a["content"] for tag, a in markup.elements if tag == "meta" and "property" in a}
+    metas = [a for tag, a in markup.elements if tag == "meta" and "content" in a]
+    found = {a["property"]: a["content"] for a in metas if "property" in a}
+    # What searches show is the same.
+    assert ("description", found["og:description"]) in {(a.get("name"), a["content"]) for a in metas}
     assert set(found) == {"og:title", "og:description"} and all(found.values()), path
     return {name: words.replace("\u00a0", " ") for name, words in found.items()}
 

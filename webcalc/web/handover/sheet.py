@@ -28,11 +28,13 @@ from webcalc.web.questions.visits.words import (
     reason_words,
     when_words,
 )
+from webcalc.web.questions.visits.workings import bring_how, in_all_how, visit_how
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
 from webcalc.web.words.packs import packs_words
 from webcalc.web.words.values import value_words
 from webcalc.web.words.verdict import may_come_sooner, nothing_recorded, unknown_words
+from webcalc.web.words.workings import How
 
 SHOWN_VISITS = 3
 #: Common practice, no source.
@@ -184,15 +186,17 @@ class _Maker:
         for label, names in _GEAR:
             words = [value_words(name, self.inputs.get(name), self.say) for name in names if self.inputs.get(name)]
             if words:
-                yield Fact(label, ", ".join(words), self._packs() if label == "Battery" else "")
+                packs, how = self._packs() if label == "Battery" else ("", ())
+                yield Fact(label, ", ".join(words), packs, how)
         yield Fact("Always", ALWAYS_BRING)
 
-    def _packs(self) -> str:
-        """How many to take if all are taken at once; empty where that isn't known."""
-        if not self.shoot.battery.needed:
-            return ""
-        count = self.shoot.visits.in_all(Reason.BATTERY)
-        return f"{packs_words(self.shoot, self.say, count)} for all visits" if count else ""
+    def _packs(self) -> tuple[str, How]:
+        """How many to take if all are taken at once, and how they are counted; empty where that isn't known."""
+        count, rules = self.shoot.visits.in_all(Reason.BATTERY), self.shoot.visits.rules
+        if not self.shoot.battery.needed or not count:
+            return "", ()
+        renewals = need(self.shoot.visits.plan).renewals(Reason.BATTERY, need(rules))
+        return f"{packs_words(self.shoot, self.say, count)} for all visits", in_all_how(self.say, renewals)
 
     def _warnings(self) -> Iterator[str]:
         """Yield what keeps anybody from working by this sheet alone: the verdict's open points."""
@@ -220,7 +224,10 @@ class _Maker:
 
     def _visit_fact(self, visit: Visit) -> Fact:
         bring = brought(self.shoot, self.say, visit)
-        return Fact(when_words(self.shoot, self.say, visit), reason_words(visit), f"bring {bring}" if bring else "")
+        how = (*visit_how(self.shoot, self.say, visit)[:1], *bring_how(visit))
+        return Fact(
+            when_words(self.shoot, self.say, visit), reason_words(visit), f"bring {bring}" if bring else "", how
+        )
 
     # -- data -----------------------------------------------------------------------------------------------
 

@@ -19,6 +19,9 @@ from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
 
 _STRETCHES = 8
+_KEPT = "Set once, and never put forward or back while the shoot lasts."
+_BY_VIEW = ("By the angle of view that lens and sensor give.",)
+_BY_GROUND = ("By height, tilt and angle of view, over level ground.",)
 
 
 def set_rows(asked: Asked) -> Iterator[Fact]:
@@ -27,7 +30,8 @@ def set_rows(asked: Asked) -> Iterator[Fact]:
     has = inputs.has
     window, last, interval_s = or_none(shoot.window), or_none(shoot.last_day), or_none(shoot.interval_s)
     if interval_s is not None:
-        yield Fact("Interval", say.length(interval_s))
+        how = ("Worked out from the clip: the longest that can be set and gives it.",) if shoot.interval_solved else ()
+        yield Fact("Interval", say.length(interval_s), how=how)
     for name in ("burst", "motion", "fps"):
         if has(name):
             yield _typed(asked, name)
@@ -65,12 +69,14 @@ def _clock(asked: Asked) -> Iterator[Fact]:
     if offset is None:
         return
     if not known(settings):
-        yield Fact("Camera clock", say.offset(offset), "as planned; no summer time")
+        yield Fact("Camera clock", say.offset(offset), "as planned; no summer time", (_KEPT,))
         return
     now, *later = settings
     words = [f"{say.offset(offset)}; a phone on {or_none(room.zone_key)} time"]
     words += [f"from {say.day(one.since, weekday=False)} {_less(say, one.minus)}" for one in later]
-    yield Fact("Camera clock", f"your phone’s time now, {_less(say, now.minus)}", f"{'; '.join(words)}. No summer time")
+    clock, more = f"your phone’s time now, {_less(say, now.minus)}", f"{'; '.join(words)}. No summer time"
+    how = f"{_KEPT} It keeps {say.offset(offset)}; a phone goes by the site’s time, which summer time moves."
+    yield Fact("Camera clock", clock, more, (how,))
 
 
 def _less(say: Say, minus: timedelta) -> str:
@@ -120,18 +126,20 @@ def aim_rows(asked: Asked) -> Iterator[Fact]:
         width_m, share = or_none(optics.width_m), or_none(optics.subject_share)
         more = [f"the picture is {say.metres(width_m)} wide there"] if width_m is not None else []
         more += [f"it fills {say.percent(share)} of the height"] if share is not None else []
-        yield Fact("Subject", f"{say.metres(asked.inputs.get('distance_m'))} away", "; ".join(more))
+        yield Fact("Subject", f"{say.metres(asked.inputs.get('distance_m'))} away", "; ".join(more), _BY_VIEW)
     horizon = optics.horizon_share
     if has("tilt") and known(horizon):
         where = "not in the picture" if horizon is None else f"{say.percent(horizon)} down from the picture’s top"
-        yield Fact("Horizon", where, "on level ground")
+        yield Fact("Horizon", where, "on level ground", _BY_GROUND)
     ground = optics.ground
     if has("tilt") and known(ground) and ground is not None:
         far = "the horizon" if ground.far_m is None else say.metres(ground.far_m)
         middle_m = or_none(optics.ground_middle_m)
         middle = "" if middle_m is None else f"{say.metres(middle_m)} in the middle; "
         behind = " behind the foot" if ground.near_m < 0 else ""
-        yield Fact("Level ground", f"{say.metres(abs(ground.near_m))}{behind} to {far}", f"{middle}from the foot")
+        yield Fact(
+            "Level ground", f"{say.metres(abs(ground.near_m))}{behind} to {far}", f"{middle}from the foot", _BY_GROUND
+        )
     if has("panel_w"):
         faces = value_words("panel_facing", asked.inputs.get("panel_facing") or "equator", say)
         tilted = f"tilted {say.degrees(asked.inputs.get('panel_tilt'))}, 0 flat" if has("panel_tilt") else ""
@@ -150,9 +158,9 @@ def _lens(asked: Asked) -> Iterator[Fact]:
     view, focal_mm = or_none(optics.view), or_none(optics.focal_mm)
     across = "" if view is None else f"{say.degrees(view.hfov_deg)} across, {say.degrees(view.vfov_deg)} high"
     if focal_mm is not None:
-        yield Fact("Lens", say.unit(focal_mm, "mm"), across)
+        yield Fact("Lens", say.unit(focal_mm, "mm"), across, _BY_VIEW)
     elif across:
-        yield Fact("Lens", across)
+        yield Fact("Lens", across, how=_BY_VIEW)
     if inputs.get("sensor_mm") or inputs.get("sensor"):
         name = "sensor_mm" if inputs.get("sensor_mm") else "sensor"
         yield _typed(asked, name)

@@ -78,7 +78,7 @@ def strip_picture(strip: Strip) -> Markup:
         '<svg viewBox="0 0 {w} {h}" aria-hidden=true fill=none font-size={size}>{rows}<g fill=currentColor>{dates}</g>'
         "</svg>"
     ).format(
-        w=_LEFT + _WIDTH + 4, h=height, size=_TEXT, rows=Markup().join(drawn), dates=_dates(strip, top + _TEXT + 2)
+        w=_LEFT + _WIDTH + 6, h=height, size=_TEXT, rows=Markup().join(drawn), dates=_dates(strip, top + _TEXT + 2)
     )
 
 
