@@ -207,11 +207,12 @@ def test_the_time_to_read_begins_with_the_answer() -> None:
     ("data", "status"),
     [
         (b"nonsense\r\n\r\n", b"400"),
+        (b"GET http://[::1/clip HTTP/1.1\r\nHost: localhost\r\n\r\n", b"400"),
         (b"GET /clip HTTP/1.1\r\nHost: localhost\r\nX: " + b"x" * 70_000 + b"\r\n\r\n", b"431"),
         (b"POST /open HTTP/1.1\r\nHost: localhost\r\nContent-Length: 99999999\r\n\r\n", b"413"),
         (b"POST /open HTTP/1.1\r\nHost: localhost\r\nTransfer-Encoding: odd\r\n\r\n", b"501"),
     ],
-    ids=["nonsense", "long header", "long body", "odd encoding"],
+    ids=["nonsense", "half an address", "long header", "long body", "odd encoding"],
 )
 def test_what_the_server_refuses_itself_carries_the_headers(port: int, data: bytes, status: bytes) -> None:
     head, _, body = say_raw(port, data).partition(b"\r\n\r\n")

@@ -14,6 +14,7 @@ from typing import Any
 
 from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
+from waitress.parser import HTTPRequestParser, ParsingError
 from waitress.server import TcpWSGIServer
 from waitress.task import ErrorTask, WSGITask
 
@@ -64,6 +65,16 @@ WAITRESS: dict[str, Any] = {
 }
 
 
+class _Parser(HTTPRequestParser):
+    """Refuses an address that can't be taken apart, which else would end the connection without a word."""
+
+    def parse_header(self, header_plus: bytes) -> None:
+        try:
+            super().parse_header(header_plus)
+        except ValueError:
+            raise ParsingError("Bad URI") from None
+
+
 class _Task(WSGITask):
     """Tells the app at which of this computer's addresses it was asked."""
 
@@ -87,6 +98,7 @@ class _ErrorTask(ErrorTask):
 class _Channel(HTTPChannel):
     """One connection, with the moments that its deadlines count from."""
 
+    parser_class = _Parser
     task_class = _Task
     error_task_class = _ErrorTask
 
