@@ -106,6 +106,21 @@ def test_a_wrong_value_alone_leaves_the_page_standing(app: Flask, calc: Page) ->
         check_query(app, calc, urlencode({**others, name: "?!"}, quote_via=quote))
 
 
+@pytest.mark.parametrize(
+    ("page", "query"),
+    [
+        ("battery", "charge_frames=900&charge_by=?!&temp_c=-5&battery_wh=50&interval=60s"),
+        ("framing", "projection=?!&hfov=95&distance_m=300&size=1920x1080"),
+        ("motion", "kind=?!&speed=5&hfov=60&distance_m=40&direction=90&fps=25&interval=10s&size=1920x1080"),
+        ("sun", "bearing=?!&lat=40.4&lon=-3.7&mark_lat=40.5&mark_lon=-3.7"),
+    ],
+)
+def test_a_wrong_value_beside_another_way_to_tell_it(app: Flask, page: str, query: str) -> None:
+    """Which of two ways counts isn't known then, and nothing may ask for it as if it were."""
+    (calc,) = (one for one in PAGES if one.name == page)
+    check_query(app, calc, f"v=1&{query}")
+
+
 @pytest.mark.parametrize("path", plain_paths())
 @given(raw=st.binary(max_size=60).map(quote_from_bytes) | st.text("%&=;+?#/\\abv01F", max_size=40))
 @settings(max_examples=15, deadline=None)

@@ -77,7 +77,7 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
         return
     distance_m = need(view.distance_m)
     reply.figure = f"{say.metres(found.width_m)} wide"
-    if need(view.seldom_rectilinear):
+    if or_none(view.seldom_rectilinear) is not False:
         reply.tone = LOOK
     if not known(view.standing) and known(asked.shoot.subject_m) and "subject_m" in view.standing.wrong:
         words = "The subject would reach behind the camera: look at distance, height and tilt."

@@ -44,9 +44,12 @@ def answer(asked: Asked) -> Answer:
     shoot, found = asked.shoot, motion_results(asked.shoot)
     by_speed = () if shoot.moving.by_stars is True else (shoot.moving.speed_m_s, shoot.moving.distances_m)
     by_speed += (shoot.moving.pace,) if shoot.moving.is_progress is True else ()
-    needs = unknown_names(*by_speed, shoot.view.view, shoot.view.size_px, shoot.moving.px_per_s, shoot.interval_s)
+    needs = unknown_names(
+        *(*by_speed, shoot.moving.is_progress, shoot.view.view, shoot.view.size_px),
+        *(shoot.moving.px_per_s, shoot.interval_s),
+    )
     reply = Answer(found, needs=needs, working=shoot.moving.workings())
-    if known(shoot.moving.largest_interval_s):
+    if known(shoot.moving.largest_interval_s) and known(shoot.moving.is_progress):
         _smooth(asked, reply)
         _steps(asked, found, reply)
         reply.add(None if shoot.moving.is_progress is True else motion_itself(asked, or_none(shoot.interval_s)))

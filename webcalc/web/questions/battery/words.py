@@ -164,7 +164,7 @@ def _run_warnings(asked: Asked) -> list[str]:
     label = QUANTITIES["lasted_temp_c"].label
     if not given(shoot.lasted_temp_c) and not shoot.battery.draws.runs.by_maker:
         found.append(f"Taken as measured at {say.temperature(temp_c)}, as planned. Was it warmer? Fill in {label}.")
-    if way == Way.CHARGE and shoot.charge_by == "" and not given(shoot.lasted_interval):
+    if way == Way.CHARGE and or_none(shoot.charge_by) == "" and not given(shoot.lasted_interval):
         found.append(
             "Frames per charge without how fast they were taken: from a frame each 30 s, as CIPA DC-002 counts them "
             "(from memory), to one at the planned interval. Fill in Frames per charge by."

@@ -55,7 +55,7 @@ def _notes(asked: Asked, reply: Answer) -> None:
     if room.has_landmark and known(room.landmark_deg):
         if room.landmark_deg is None:
             reply.notes.append("The landmark stands where the camera does: it gives no bearing.")
-        elif room.bearing_known_by == BY_TYPED:
+        elif or_none(room.bearing_known_by) == BY_TYPED:
             reply.notes.append(f"The typed bearing counts; the landmark gives {say.degrees(room.landmark_deg)}.")
         else:
             reply.notes.append(f"Bearing of the landmark: {say.degrees(room.landmark_deg)}.")
