@@ -221,3 +221,12 @@ def test_what_the_server_refuses_itself_carries_the_headers(port: int, data: byt
         assert name in head
     assert b"<h1>" in body
     assert b"waitress" not in (head + body).lower()
+
+
+def test_a_body_that_is_not_there_is_not_waited_for(port: int) -> None:
+    start = time.monotonic()
+    answer = say_raw(
+        port, b"GET /clip HTTP/1.1\r\nHost: localhost\r\nExpect: 100-continue\r\nConnection: close\r\n\r\n"
+    )
+    assert answer.startswith(b"HTTP/1.1 200")
+    assert time.monotonic() - start < 5

@@ -66,13 +66,16 @@ WAITRESS: dict[str, Any] = {
 
 
 class _Parser(HTTPRequestParser):
-    """Refuses an address that can't be taken apart, which else would end the connection without a word."""
+    """Refuses an address that can't be taken apart, and waits for no body that nobody announced."""
 
     def parse_header(self, header_plus: bytes) -> None:
         try:
             super().parse_header(header_plus)
         except ValueError:
             raise ParsingError("Bad URI") from None
+        if not (self.content_length or self.chunked):
+            # Who expects "go on" before a body that isn't there would wait for good (RFC 9110, section 10.1.1).
+            self.expect_continue = False
 
 
 class _Task(WSGITask):
