@@ -17,10 +17,14 @@
   };
   const late = () => {
     main.className = 'late';
+    // A phone that drops the page, or opens its address elsewhere, has the edits.
+    history.replaceState(null, '', here());
     if (!one('late')) one('said').insertAdjacentHTML('beforeend', '<p id=late class=look>Not updated yet: webcalc did not answer. All below is from before your last change.</p>');
   };
   const title = fold => (fold.closest('dl>div') ?? fold).firstChild.textContent.split(/[\d:]/)[0];
   const show = page => {
+    // What was cut off, or comes from somebody else, has another end.
+    if (page.getElementById('menu').childElementCount !== one('menu').childElementCount) throw page;
     // What was opened stays open, and the field being filled in stays where it is on the screen.
     const at = document.activeElement, top = () => at.getBoundingClientRect().top, was = top();
     const folds = ':is(#lead,#seen,#more) details';

@@ -14,7 +14,7 @@ import pytest
 from engines import Engine
 from engines.chromium_page import Chromium
 from examples import FULL
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 PLAN = urlencode(FULL, quote_via=quote)
 VALUE = "return document.querySelector(arguments[0]).value"
@@ -180,6 +180,26 @@ def test_a_hung_server_is_said_and_the_answer_comes_by_itself(page: Page) -> Non
     page.context.unroute("**/clip?*")
     expect(page.locator("main")).to_have_class("", timeout=12_000)
     assert "interval=7min" in page.url
+
+
+def test_an_answer_that_was_cut_off_changes_nothing(page: Page) -> None:
+    page.goto(f"/clip?{PLAN}")
+    page.wait_for_load_state("load")
+    before = page.title()
+
+    def half(route: Route) -> None:
+        body = route.fetch().text()
+        # Without its length, as some proxies hand it on: the browser itself can't tell.
+        route.fulfill(body=body[: len(body) // 2], content_type="text/html")
+
+    page.context.route("**/clip?*", half)
+    page.locator("#interval").fill("7min")
+    expect(page.locator("main")).to_have_class("late")
+    assert page.title() == before
+    assert "interval=7min" in page.url, "whoever loads the page again has the edits"
+    page.context.unroute("**/clip?*")
+    expect(page.locator("main")).to_have_class("", timeout=12_000)
+    assert page.title() != before
 
 
 def test_the_motion_moves_at_a_tap(engine: Engine, at: Callable[..., str]) -> None:
