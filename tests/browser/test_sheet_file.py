@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
-from urllib.parse import parse_qs, urlencode, urlsplit
+from urllib.parse import parse_qs, parse_qsl, urlencode, urlsplit
 from urllib.request import urlopen
 
 import pytest
@@ -13,6 +14,7 @@ from engines import Engine
 from engines.chromium_page import Chromium
 from examples import FULL
 
+from webcalc.web.link.inputs import read_inputs
 from webcalc.web.link.quantities import QUANTITIES
 
 BOX = "#sheet [type=checkbox]"
@@ -101,6 +103,9 @@ def test_what_was_found_is_sent_back_as_an_entry(engine: Engine, sheet_file: Pat
         engine.click(f"[name={thing}]")
     words, link = str(engine.evaluate(VALUE, "#back")).splitlines()
     assert "serial number SN 7" in words and "Renewed: card, battery." in words and "Not ticked: Lens clean" in words
+    query = urlsplit(link).query
+    assert read_inputs(parse_qsl(query), date.min).wrong_sum is None and "&sum=" in query
+    assert read_inputs(parse_qsl(query[:-1]), date.min).wrong_sum, "40 s would be 4 s"
     opened = sent_to_open(live_port, f"Hello,\n{words}\n{link}")
     if "did" in QUANTITIES:
         entry = "2027-05-20T10:00,card,battery,frames:5667,gb:12.1,battery:58,clock:40"
