@@ -171,6 +171,7 @@ LATER: dict[str, tuple[str, ...]] = {
     "video_mb_min": ("150", "", "900"),
     "series": ("", "1", "2"),
     "spares": ("", "1", "3"),
+    "found_temp_c": ("", "", "20", "-3"),
 }
 TEXTS |= LATER
 #: Text that is wrong for every quantity.

@@ -140,6 +140,24 @@ def test_true_drain_and_the_corrected_reserve_date(ask):
     assert results["return_by"] == "2027-03-17"
 
 
+def test_a_run_has_its_own_temperature(ask, page):
+    """45 % of a battery read at 25 °C are more energy than the same share at -20 °C: the draw is that of a plan at 25.
+
+    What is left is worth no more from now on than the cold leaves.
+    """
+    read = {"found_battery": "55", "battery_shows": "usable", "battery_reserve": "20"}
+    warm, cold, both = (
+        ask(**BATTERY | read | temps)["results"]
+        for temps in ({}, {"temp_c": "-20"}, {"temp_c": "-20", "found_temp_c": "25"})
+    )
+    assert both["drain_factor"] == pytest.approx(warm["drain_factor"], rel=0.01)
+    assert both["reserve_at"]["earliest"] < cold["reserve_at"]["earliest"] <= warm["reserve_at"]["earliest"]
+    # At worst 45 % of 95 Wh in ten days, 4.3 Wh a day; left to the reserve 34.5 % (55 read to half a percent) of 32 Wh
+    # (80 Wh, and 40 % of that in the cold): 2.6 days.
+    assert both["reserve_at"]["earliest"].startswith("2027-03-13T2")
+    assert "Taken as at -20 °C all the time" in page(**BATTERY | read | {"temp_c": "-20"}).replace("−", "-")
+
+
 def test_a_battery_at_its_reserve_is_changed_now(ask, page):
     results = ask(**BATTERY, found_battery="20")["results"]
     assert (results["verdict"], results["verdict_reasons"]) == ("change", ["battery_reserve"])

@@ -166,6 +166,8 @@ class Typed:
     found_gib: Decimal | NotKnown | None = None
     found_battery: Decimal | NotKnown | None = None
     found_volts: Decimal | NotKnown | None = None
+    #: Temperature of the battery from when it was full to the look; None: as planned.
+    found_temp_c: Celsius | NotKnown | None = None
     found_clock: Decimal | NotKnown | None = None
     found_first: int | NotKnown | None = None
     found_last: int | NotKnown | None = None

@@ -61,9 +61,21 @@ def ways_on(comparison: Comparison, stories: tuple[Story, ...] = ()) -> tuple[Ra
             key = (schedule, recording, more, files, *_rounded(draw))
             if key not in found:
                 card, used = _card(comparison, files, more)
-                battery = None if planner.battery is None else _drawing(planner.battery, draw, float(more))
+                ahead = _battery_ahead(comparison)
+                battery = None if ahead is None else _drawing(ahead, draw, float(more))
                 found[key] = Rates(schedule, recording, card, used, battery)
     return tuple(found.values())
+
+
+def _battery_ahead(comparison: Comparison) -> BatteryInUse | None:
+    """Return the battery as planned from the look on; where nothing was read of it, as it was if that is less."""
+    running = comparison.running
+    battery, ahead = running.planner.battery, running.supply_ahead
+    if battery is None or ahead is None:
+        return battery
+    if comparison.battery_left_share is None and battery.supply.usable_wh.low < ahead.usable_wh.low:
+        return battery
+    return replace(battery, supply=ahead)
 
 
 def at_other_times(schedule: Schedule, at: datetime) -> list[Schedule]:

@@ -12,6 +12,7 @@ from functools import cached_property
 from webcalc.calc.card.space import FileSizes
 from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.power.runtime import Supply
 from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between, seconds_between
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DAY_S
@@ -83,7 +84,8 @@ class Ask(StrEnum):
 class Running:
     """The shoot as planned, from when it runs to when somebody looks.
 
-    planner : schedule, recording, card, battery, and how the next visit is found
+    planner : schedule, recording, card, battery as warm as it was, and how the next visit is found
+    supply_ahead : the battery as it is planned from the look on; None without one
     since, at : of the card's start and of the look, on the camera clock
     battery_since, clock_since : when the battery was last full and the clock set; None: at ``since``
     frame : a frame's bytes as a file; None where they aren't known
@@ -109,6 +111,7 @@ class Running:
     settable_s: tuple[Fraction, ...] = SETTABLE_INTERVALS_S
     battery_since: datetime | None = None
     clock_since: datetime | None = None
+    supply_ahead: Supply | None = None
 
     @property
     def battery_full_at(self) -> datetime:

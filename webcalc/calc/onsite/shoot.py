@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.drain import scaled
 from webcalc.calc.onsite.fit import Judgement, Story, TellsApart, look_at, tells_apart
 from webcalc.calc.onsite.outlook import Outlook, outlook
 from webcalc.calc.onsite.readings import BatteryRead, SpaceRead, gauge_shown, rested_shown, space_shown
 from webcalc.calc.onsite.seen import Ask, Doubt, Found, Running
+from webcalc.calc.power.cells import temperature_factor
 from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
 from webcalc.calc.unknown import ask, blank, figure, given, known, need, or_none, said, unless_wrong
@@ -136,9 +138,16 @@ class ShootLook:
         planner, since, at, shift_s, settable = need(
             shoot.visits.planner, self.since, self.at, self.shift_s, shoot.settable
         )
-        battery_since, clock_set = need(shoot.done.battery_since, self.clock_set)
+        battery_since, clock_set, times = need(
+            shoot.done.battery_since, self.clock_set, None if planner.battery is None else self.usable_times
+        )
         frame = unless_wrong(card.frame_recorded) if unless_wrong(card.recording) is not None else None
         files = unless_wrong(card.file_system)
+        battery = planner.battery
+        if battery is not None and times is not None:
+            usable = battery.supply.usable_wh
+            usable = Estimate(usable.low * times.low, usable.expected * times.expected, usable.high * times.high)
+            planner = replace(planner, battery=replace(battery, supply=replace(battery.supply, usable_wh=usable)))
         return Running(
             planner,
             since,
@@ -153,7 +162,22 @@ class ShootLook:
             settable_s=settable,
             battery_since=battery_since or planner.schedule.starts_at,
             clock_since=self._on_camera(clock_set),
+            supply_ahead=None if battery is None else battery.supply,
         )
+
+    @figure
+    def usable_times(self) -> Estimate[float] | None:
+        """How many times what is planned the battery had usable in the run, by its temperature then; None: as planned.
+
+        A share read of a battery that was warmer than planned is more energy: the draw would seem less than it is.
+        """
+        then_c = need(self.shoot.found_temp_c)
+        if then_c is None:
+            return None
+        cell, by_plan = need(self.shoot.battery.cell_used, self.shoot.battery.temperature)
+        then, planned = temperature_factor(cell, float(then_c)).left, by_plan.left
+        ends = ((then.low, planned.low), (then.expected, planned.expected), (then.high, planned.high))
+        return Estimate(*(here / there if there else 1.0 for here, there in ends))
 
     @property
     def has_found(self) -> bool:

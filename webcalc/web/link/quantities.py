@@ -382,6 +382,13 @@ _TABLE = (
     ),
     Quantity("series", "Cells in series", whole(1, 100), hint="they add up to the voltage; empty: not said"),
     Quantity("spares", "Spare batteries", whole(0, 100), hint="or sets, beyond those needed; empty: none"),
+    Quantity(
+        "found_temp_c",
+        "Battery was at",
+        number("-40", "60", "°C", "C", other=FAHRENHEIT),
+        "°C",
+        "since then; empty: as planned",
+    ),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

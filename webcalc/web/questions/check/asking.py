@@ -6,8 +6,9 @@ from webcalc.calc.onsite.going_on import is_full
 from webcalc.calc.onsite.seen import Ask, Doubt
 from webcalc.calc.onsite.shoot import FAR_OFF, ShootLook
 from webcalc.calc.onsite.stories import QUARTER_S, quarters_off
-from webcalc.calc.unknown import need
+from webcalc.calc.unknown import given, need, or_none
 from webcalc.web.http.page import Asked
+from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.check.words import clock_words, since_change
 from webcalc.web.words.answer import LOOK, Block, Steps, Text
 
@@ -98,12 +99,11 @@ def ask_words(asked: Asked, look: ShootLook, ask: Ask) -> tuple[str, dict[str, s
 def odd_words(asked: Asked, look: ShootLook) -> list[str]:
     """Ask about what can be and is far from the plan."""
     say, found, running = asked.say, need(look.comparison), need(look.running)
-    planned = running.frame
-    asked = []
+    planned, told = running.frame, list[str]()
     if found.frame_bytes and planned:
         low, high = planned.low / FAR_OFF, (planned.high + running.cluster_bytes) * FAR_OFF
         if not low <= found.frame_bytes.expected <= high:
-            asked.append(
+            told.append(
                 f"A frame would take {say.size(found.frame_bytes.expected)}, planned {say.size(planned.expected)}: is "
                 "anything else on the card, or another picture size set?"
             )
@@ -111,12 +111,16 @@ def odd_words(asked: Asked, look: ShootLook) -> list[str]:
     full = found.battery_left_share is not None and is_full(found.battery_left_share)
     drew_nothing = full and left is not None and left.high < FULL_BY_PLAN
     if drew_nothing or (factor is not None and factor * FAR_OFF < 1):
-        asked.append(
+        told.append(
             "The battery has drained far less than planned: was it changed or charged since, or has the camera stopped?"
         )
+    cold = or_none(asked.shoot.battery.temperature)
+    if factor is not None and cold is not None and cold.left.expected < 1 and not given(asked.shoot.found_temp_c):
+        at, label = say.temperature(need(asked.shoot.battery.coldest_c)), QUANTITIES["found_temp_c"].label
+        told.append(f"Taken as at {at} all the time, as planned. Was it warmer, it draws more: fill in {label}.")
     if not need(look.outlook).renewed_known:
-        asked.append(
+        told.append(
             "The battery is empty, and nothing tells since when: without that its draw isn’t known, nor how long a "
             "fresh one lasts. How many frames are there, and of when is the last file?"
         )
-    return asked
+    return told

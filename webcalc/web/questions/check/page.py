@@ -229,7 +229,7 @@ CHECK = Page(
             "Other readings",
             (
                 *("found_gib", "found_volts", "found_first", "found_last", "found_first_at", "found_last_at"),
-                *("battery_shows", "gb_shows", "clock_by"),
+                *("found_temp_c", "battery_shows", "gb_shows", "clock_by"),
             ),
         ),
         Group("The plan", ("first", "last", "interval")),
