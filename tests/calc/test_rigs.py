@@ -186,3 +186,33 @@ def test_a_rig_by_its_kind_and_by_one_measurement(rig: Rig) -> None:
     assert found.high == pytest.approx(days(usable[1], lost[1], rig.then_wh[1]), rel=0.01, abs=0.6)
     assert found.high - found.low < 0.75 * (by_kind.high - by_kind.low)
     assert by_kind.low <= found.low and found.high <= by_kind.high
+
+
+def test_a_board_computer_with_a_panel_of_20_w() -> None:
+    """512 Wh of LiFePO4, 80 to 90 % of it usable, and 20 W flat in the sun of 5 kWh/m2 a day: by hand 20 x 5 x 0.75 Wh
+    a day, a month 15 % darker at worst (what typed monthly sun leaves open, by the panel's own range).
+
+    By its kind the board takes 12 to 132.1 Wh a day (from memory), measured 2.25 W.
+    """
+    typed: dict[str, Any] = {
+        **BASE, "first": date(2027, 6, 1), "last": date(2027, 7, 15), "temp_c": 20, "interval": minutes(10),
+        "camera_kind": "board_on", "cell": "lifepo4", "battery_mah": 40_000, "battery_v": Fraction("12.8"),
+        "panel_w": 20, "panel_tilt": 0, "sun_kwh": (5,) * 12, "lat": 45, "lon": 5,
+    }  # fmt: skip
+    by_kind = Shoot(**typed)
+    found, sun_wh, room_wh = by_kind.battery.runtime, 0.85 * 20 * 5 * 0.75, 0.8 * 0.8 * 512
+    heavy_wh = 24 * 5.5 + 60 * 6 / 3600 + 512 * 0.03 / 30.437
+    # A full battery takes no sun: of the first day's at most all is lost. Three or four days of it are in the answer.
+    assert (room_wh + 3 * sun_wh) / heavy_wh < found.days.low < (room_wh + 4 * sun_wh) / heavy_wh
+    # As expected, 52.8 Wh a day, the panel carries it, and most summers are bright enough: a measurement is worth it.
+    assert found.reserve_at.expected is None
+    assert judge(by_kind).of(Part.BATTERY).state is State.DOUBTFUL
+    assert by_kind.battery.dark_runs.chance.share > 0.99
+    measured = Shoot(**typed, draw_ma=450, draw_v=5)
+    # 54 Wh a day stay below 64: carried on mean days; between full and the reserve lie five days of them.
+    assert measured.battery.draws.recorded_day.high == pytest.approx(54)
+    assert measured.battery.runtime.reserve_at.low is None
+    assert measured.battery.dark_runs.chance.share < 0.05
+    assert judge(measured).of(Part.BATTERY).state is State.HOLDS
+    # With twice the draw no sky would help, whichever end is looked at.
+    assert judge(Shoot(**typed, draw_ma=900, draw_v=5)).of(Part.BATTERY).state is State.FAILS

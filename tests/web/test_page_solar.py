@@ -205,6 +205,8 @@ def test_what_is_touched_too_often_is_no_promise(client: FlaskClient) -> None:
         if expected == "doubtful":
             assert re.search(rf"1 of {int(1 / chance)} winters\b", text(client, query), re.IGNORECASE)
             assert f"{found['dark_days_to_reserve']} dark days in a row" in text(client, query)
+            listed = client.get("/run", query_string={"plan": f"http://10.0.0.5/plan?{query}"}).get_data(as_text=True)
+            assert f"Dark days bring the battery to its reserve in 1 of {int(1 / chance)} winters" in unescape(listed)
     assert seen == {"fails", "doubtful", "holds"}
 
 

@@ -229,7 +229,9 @@ def _by_dark_days(shoot: Shoot) -> State:
     if not known(chance) or chance is None:
         return State.DOUBTFUL
     if chance.share > EVEN_CHANCE:
-        return State.FAILS
+        likely = runs.likely_chance
+        holds = known(likely) and likely is not None and likely.share <= EVEN_CHANCE
+        return State.DOUBTFUL if holds else State.FAILS
     return State.HOLDS if chance.is_usual else State.DOUBTFUL
 
 

@@ -35,7 +35,7 @@ class Size:
 
 @dataclass(frozen=True, eq=False)
 class ShootDarkRuns:
-    """What dark days do to a battery with a panel; always at its pessimistic end, and with the heaviest draw."""
+    """What dark days do to a battery with a panel; at its pessimistic end, and with the heaviest draw, unless said."""
 
     shoot: Shoot
 
@@ -74,6 +74,26 @@ class ShootDarkRuns:
             raise ask("sunshine")
         if room_wh <= 0:
             return Chance(1.0)
+        return panel_chance.chance_of(top_up.latitude_deg, top_up.panel, sun, top_up.rule, draw, room_wh)
+
+    @figure
+    def likely_chance(self) -> Chance | None:
+        """The same with what is expected of battery and draw: what a range of draws may hide."""
+        panel, battery = self.shoot.battery.panel, self.shoot.battery
+        if not panel.typed:
+            return None
+        top_up, sun, draw, supply, reserve, loads = need(
+            *(panel.top_up, panel.site_sun, self.draw, battery.supply_alone, battery.reserve_share, panel.day_loads)
+        )
+        if sun is None:
+            raise ask("sunshine")
+        if top_up is None:
+            return None
+        room_wh = runtime.budget_wh(supply.usable_wh.expected, reserve)
+        if room_wh <= 0:
+            return Chance(1.0)
+        recorded, idle = loads
+        draw = replace(draw, recorded_wh=recorded.expected, idle_wh=idle.expected)
         return panel_chance.chance_of(top_up.latitude_deg, top_up.panel, sun, top_up.rule, draw, room_wh)
 
     @figure

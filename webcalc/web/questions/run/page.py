@@ -24,6 +24,7 @@ from webcalc.web.questions.run.lines import MOST_VISITS, Wrong, read_lines
 from webcalc.web.questions.run.words import (
     at_a_glance,
     cameras_data,
+    dark_days,
     drive_data,
     drive_fact,
     idle_facts,
@@ -107,7 +108,7 @@ def _answer(found: _Run) -> dict[str, Any]:
     missing, idle = not_known_words(fleet), [Facts(facts, "No visits")] if (facts := idle_facts(fleet)) else []
     if not fleet.cameras:
         return {"figure": "", "sentence": "", "blocks": idle}
-    blocks += [Text(words, LOOK) for words in to_come(fleet, say)]
+    blocks += [Text(words, LOOK) for words in (*to_come(fleet, say), *dark_days(fleet))]
     if drives:
         blocks.append(Facts([drive_fact(fleet, say, drive) for drive in drives], "Drives"))
         blocks += [Ticks(say.day(drive.date), ticks(fleet, say, drive)) for drive in drives[:TICKED]]

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from webcalc.calc.unknown import known
-from webcalc.calc.verdict import CALLING, judge, records_nothing
+from webcalc.calc.verdict import CALLING, Part, Why, judge, records_nothing
 from webcalc.calc.visits.fleet import Camera, Fleet, Packed, Trade
 from webcalc.calc.visits.joint import CameraVisit, Drive
 from webcalc.calc.visits.rules import Reason
@@ -15,6 +15,7 @@ from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.visits.words import impossible_words, reason_words
 from webcalc.web.words.answer import Fact, Row, Table
+from webcalc.web.words.dark_days import dark_days_words
 from webcalc.web.words.noted import to_come_words
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import PART_WORDS, in_short, nothing_recorded
@@ -179,6 +180,16 @@ def not_known_words(fleet: Fleet) -> str:
     lacking = {part: [camera for camera in fleet.cameras if part in camera.calling.unknown] for part in CALLING}
     parts = [f"{PART_WORDS[part]} of {_names(cameras)}" for part, cameras in lacking.items() if cameras]
     return f"Not known: {'; '.join(parts)}. They may need somebody sooner than this list says." if parts else ""
+
+
+def dark_days(fleet: Fleet) -> list[str]:
+    """Say of which cameras dark days may empty the battery that a panel charges, and how often as far as known."""
+    found = ((camera, camera.calling.of(Part.BATTERY)) for camera in fleet.cameras)
+    return [
+        f"{camera.name}: {dark_days_words(camera.shoot)}"
+        for camera, judged in found
+        if judged is not None and judged.why is Why.DARK_DAYS
+    ]
 
 
 def unplaced_words(fleet: Fleet) -> str:
