@@ -17,7 +17,7 @@ from webcalc.web.words.workings import How
 def turn_how(say: Say, found: Remount) -> How:
     """Say how a turn was found, and how sure it is."""
     return (
-        f"The turn {'with the zoom as it was' if found.zoom_fixed else 'and the zoom'} that brings "
+        f"The turn, {'the zoom as it was' if found.zoom_fixed else 'with the zoom left free'}, that brings "
         f"{say.count(len(found.misses_px), 'landmark')} nearest to where they are now, by least squares; ± if each "
         f"position is off by {say.unit(found.reading_px, 'px')} in the worst way.",
     )
