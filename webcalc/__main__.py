@@ -27,7 +27,9 @@ def read_arguments(arguments: Sequence[str] | None = None) -> argparse.Namespace
         description="Serve webcalc to the phones on the local network.",
         epilog=f"{TRUST} in the environment names hosts as --trust does, {PROXY} proxies as --proxy does.",
     )
-    parser.add_argument("--host", default="", help="listen on this address only (default: all, IPv4 and IPv6)")
+    parser.add_argument(
+        "--host", type=_host, default="", help="listen on this address only (default: all, IPv4 and IPv6)"
+    )
     parser.add_argument("--port", type=_port, default=PORT, help=f"listen on this port (default: {PORT})")
     parser.add_argument(
         "--trust",
@@ -46,6 +48,11 @@ def read_arguments(arguments: Sequence[str] | None = None) -> argparse.Namespace
         help="believe what a proxy at this address forwards; may be repeated",
     )
     return parser.parse_args(arguments)
+
+
+def _host(text: str) -> str:
+    # Whoever copies an IPv6 address from a browser has it in brackets.
+    return text[1:-1] if text.startswith("[") and text.endswith("]") else text
 
 
 def _port(text: str) -> int:

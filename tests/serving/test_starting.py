@@ -54,6 +54,7 @@ def test_says_what_to_open_and_which_rules() -> None:
 def test_listens_for_the_network_unless_told_otherwise() -> None:
     assert starting.read_arguments([]).host in listening.EVERY_ADDRESS
     assert starting.read_arguments([]).port == 8080
+    assert starting.read_arguments(["--host", "[::1]"]).host == "::1"
 
 
 @pytest.mark.parametrize("host", ["", "0", "0.0.0.0", "::"])  # noqa: S104 - what is tested
