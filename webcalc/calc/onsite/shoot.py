@@ -8,8 +8,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.onsite.carried import FAR_OFF, carried_draw, carried_frame
 from webcalc.calc.onsite.compare import Comparison
-from webcalc.calc.onsite.drain import scaled
 from webcalc.calc.onsite.fit import Judgement, Story, TellsApart, look_at, tells_apart
 from webcalc.calc.onsite.outlook import Outlook, outlook
 from webcalc.calc.onsite.readings import BatteryRead, SpaceRead, gauge_shown, rested_shown, space_shown
@@ -17,7 +17,7 @@ from webcalc.calc.onsite.seen import Ask, Doubt, Found, Running
 from webcalc.calc.power.cells import temperature_factor
 from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
-from webcalc.calc.unknown import ask, blank, figure, given, known, need, or_none, said, unless_wrong
+from webcalc.calc.unknown import ask, blank, figure, given, known, need, said, unless_wrong
 from webcalc.calc.visits.site_light import clock_shifts
 
 if TYPE_CHECKING:
@@ -32,19 +32,6 @@ READINGS = (
 )
 #: A lead-acid battery of 12 V blocks in series is read as one block.
 BLOCK_V = 12
-#: A measured rate that differs from the plan by more than this factor is asked about. Own choice.
-FAR_OFF = 2
-#: What was measured before and under which conditions: nothing of it holds once the draws were measured here.
-_OF_A_RUN = ("lasted_days", "lasted_interval", "lasted_temp_c", "lasted_wh", "lasted_hours", "lasted_from", "lasted_to")
-#: Draws that a measured drain is carried into, with the load's own name and what makes its unit of watts or joules.
-_DRAWS = (
-    ("standby_mw", "standby_w", 1000),
-    ("record_mw", "recording_w", 1000),
-    ("frame_j", "frame_j", 1),
-    ("burst_mw", "burst_w", 1000),
-    ("motion_j", "motion_frame_j", 1),
-    ("other_mw", "other_w", 1000),
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -286,28 +273,11 @@ class ShootLook:
         found = need(self.comparison)
         changes: dict[str, float | None] = {}
         if found.frame_bytes and Ask.GB_SHOWS not in found.asks:
-            # Rounded up to the next kilobyte, on the card's clusters: never a later date than was measured.
-            if or_none(self.shoot.card.as_video):
-                a_minute = found.frame_bytes.expected * 60 * need(self.shoot.fps)
-                changes["video_mb_min"] = -(-a_minute // 1000) / 1000
-            else:
-                changes["frame_mb"] = -(-found.frame_bytes.expected // 1000) / 1000
+            changes |= carried_frame(self.shoot, found.frame_bytes.expected)
         factor, battery = need(self.outlook).draw.expected, need(self.running).planner.battery
         # A draw with frames missing, or far below the plan, isn't that of a camera that records as planned.
         said_so = Ask.BATTERY_SHOWS not in found.asks
-        if (
-            factor is not None
-            and battery is not None
-            and found.agrees is not False
-            and factor * FAR_OFF >= 1
-            and said_so
-        ):
-            load = scaled(battery.load.expected, factor)
-            for name, part, unit in _DRAWS:
-                value = getattr(load, part)
-                # Without these two the load isn't known; 0 is a value.
-                if value or name in ("standby_mw", "frame_j"):
-                    changes[name] = value * unit
-            others = ("draw_ma", "draw_v", "meter_mah", "meter_v", "meter_min", "charge_frames", *_OF_A_RUN)
-            changes |= {name: None for name in others if or_none(getattr(self.shoot, name)) is not None}
+        as_planned = found.agrees is not False and factor is not None and factor * FAR_OFF >= 1
+        if factor is not None and battery is not None and as_planned and said_so:
+            changes |= carried_draw(self.shoot, battery, factor)
         return changes

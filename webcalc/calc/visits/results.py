@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.onsite.past import past_measures
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.schedule import DailyWindow
 from webcalc.calc.unknown import need
@@ -140,6 +141,8 @@ class VisitsResults(Results):
     light_gained_share : how much more light changing the window at each visit gives
     impossible : why there is no plan of visits
     changes : single changes that make one possible
+    measured_frame_bytes : a frame on the card by the log's readings, bytes
+    measured_draw : true draw by them, as a multiple of the planned one
     """
 
     visits: tuple[VisitResults, ...] = ()
@@ -150,6 +153,8 @@ class VisitsResults(Results):
     light_gained_share: float | None = None
     impossible: str | None = None
     changes: tuple[dict[str, str], ...] = ()
+    measured_frame_bytes: Estimate[Fraction] | None = ranged()
+    measured_draw: Estimate[float] | None = ranged()
 
 
 def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
@@ -158,7 +163,7 @@ def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
     planner, plan = need(room.planner, room.plan)
     stretches = window_stretches(shoot, plan, planner) if whole else []
     fixed = fixed_window(shoot) if stretches else None
-    totals = TotalsResults()
+    totals, past = TotalsResults(), past_measures(shoot)
     if plan.holds:
         totals = TotalsResults(len(plan.visits), room.in_all(Reason.CARD), room.in_all(Reason.BATTERY), room.km)
     return VisitsResults(
@@ -168,6 +173,8 @@ def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
         stretches=tuple(WindowStretchResults(s.first, s.last, s.days, _window(s.window)) for s in stretches),
         fixed_window=_window(fixed),
         light_gained_share=gained_share(stretches, fixed),
+        measured_frame_bytes=past.frame_bytes,
+        measured_draw=past.draw,
     )
 
 

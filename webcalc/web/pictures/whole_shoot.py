@@ -34,6 +34,7 @@ class Strip:
     light : every date, its zone, and how the window lies on the wall clock
     card : share of what may be used that is filled
     battery : share left; ``reserve`` is the share not to be used
+    found_card, found_battery : where a visit was, and what it found
     visits : where visits lie, ``fetched`` where the camera is fetched, 0 to 1
     upright : where a line stands through all rows, and what is written over it: now, or the day that a limit is met
     marks : dates written at their place under the rows
@@ -45,6 +46,8 @@ class Strip:
     card: Course = ()
     battery: Course = ()
     reserve: float = 0
+    found_card: Sequence[tuple[float, float]] = ()
+    found_battery: Sequence[tuple[float, float]] = ()
     visits: Sequence[float] = ()
     fetched: float | None = None
     upright: tuple[float, str] | None = None
@@ -61,9 +64,11 @@ def strip_picture(strip: Strip) -> Markup:
         drawn.append(light_row(*strip.light, at=(_LEFT, top), size=(_WIDTH, 48)))
         drawn.append(_label("Light", top + 24))
         top += 48 + _GAP
-    for label, course, limit in (("Card", strip.card, 1.0), ("Battery", strip.battery, strip.reserve)):
+    card, battery = (strip.card, 1.0, strip.found_card), (strip.battery, strip.reserve, strip.found_battery)
+    for label, (course, limit, found) in (("Card", card), ("Battery", battery)):
         if course:
             drawn.append(_course_row(course, limit, top, height))
+            drawn.extend(_ring(at, top + round((1 - share) * height)) for at, share in found)
             drawn.append(_label(label, top + height // 2))
             top += height + _GAP
     if strip.visits or strip.fetched is not None:
@@ -94,6 +99,11 @@ def _upright(at: float, words: str, begin: int, end: int) -> Markup:
 
 def _x(share: float) -> int:
     return _LEFT + round(share * _WIDTH)
+
+
+def _ring(at: float, y: int) -> Markup:
+    """Draw what was found at a visit."""
+    return Markup("<circle stroke=currentColor stroke-width=2 cx={} cy={} r=4 />").format(_x(at), y)
 
 
 def _label(words: str, y: int) -> Markup:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, time
 
 from webcalc.calc.now import ShootNow
+from webcalc.calc.onsite.past import past_measures
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.course import Point, share_of_shoot
 from webcalc.calc.visits.rules import Reason, VisitPlan
@@ -32,6 +33,7 @@ def whole_shoot(asked: Asked, now: ShootNow | None = None) -> Picture | None:
     at = or_none(now.at) if now else None
     services = plan.services if plan else ()
     fetched = plan.visits[-1].date if plan and plan.holds and plan.visits else None
+    found = _found(asked) if card or battery else ((), ())
     svg = strip_picture(
         Strip(
             _ends(asked),
@@ -39,13 +41,15 @@ def whole_shoot(asked: Asked, now: ShootNow | None = None) -> Picture | None:
             card,
             battery,
             or_none(shoot.battery.reserve_share) or 0,
+            *found,
             [_noon(asked, visit.date) for visit in services],
             _noon(asked, fetched) if fetched else None,
             (share_of_shoot(schedule, at), "now") if at and schedule.starts_at <= at <= schedule.ends_at else None,
             [(_noon(asked, visit.date), _short(asked, visit.date)) for visit in services],
         )
     )
-    return Picture("The whole shoot", svg, " ".join(_told(asked, course, plan)))
+    rings = ["Rings: what visits found."] if any(found) else []
+    return Picture("The whole shoot", svg, " ".join([*_told(asked, course, plan), *rings]))
 
 
 def own_row(asked: Asked, reason: Reason) -> Picture | None:
@@ -82,6 +86,19 @@ def _shares(asked: Asked, course: Sequence[Sequence[Point]], what: str) -> Cours
         for stretch in course
         if all(getattr(point, what) is not None for point in stretch)
     ]
+
+
+def _found(asked: Asked) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """Return where past visits were, and the share filled of the card and left of the battery that they found."""
+    card, battery = [], []
+    for look in past_measures(asked.shoot).looks:
+        running, used, left = look.running, look.used_bytes, look.battery_left_share
+        at, in_use = share_of_shoot(asked.shoot.schedule, running.at), running.planner.card
+        if used is not None and in_use is not None and in_use.usable_bytes:
+            card.append((at, min(1.0, used.expected / in_use.usable_bytes)))
+        if left is not None:
+            battery.append((at, left.expected))
+    return card, battery
 
 
 def _ends(asked: Asked) -> tuple[str, str]:

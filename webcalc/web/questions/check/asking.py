@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from webcalc.calc.onsite.carried import FAR_OFF
 from webcalc.calc.onsite.going_on import is_full
 from webcalc.calc.onsite.seen import Ask, Doubt
-from webcalc.calc.onsite.shoot import FAR_OFF, ShootLook
+from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.onsite.stories import QUARTER_S, quarters_off
 from webcalc.calc.unknown import given, need, or_none
 from webcalc.web.http.page import Asked

@@ -33,7 +33,7 @@ def should_show(asked: Asked, look: ShootLook) -> Facts:
         rows.append(Fact("Space used", spread(say.size, used), f"{binary} where a device counts so", how))
     if left is not None:
         usable, how = f"{spread(say.percent, left)} of what is usable", workings.left_how(asked, look)
-        if need(asked.shoot.battery_shows) == "usable":
+        if or_none(asked.shoot.battery_shows) == "usable":
             rows.append(Fact("Battery", usable, how=how))
         else:
             cell = need(asked.shoot.battery.cell_used)

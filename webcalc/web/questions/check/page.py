@@ -27,6 +27,7 @@ from webcalc.web.questions.check.words import (
     ticks,
     verdict_words,
 )
+from webcalc.web.questions.visits.measured import measured_before
 from webcalc.web.questions.visits.noting import noting
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, unknown_names
 from webcalc.web.words.cautions import on_site
@@ -59,7 +60,7 @@ def answer(asked: Asked) -> Answer:
         reply.lead_with(counted_from(asked, look))
         reply.add(*questions(asked, look))
     reply.add(_from_now_on(asked, look), _carry(asked, look))
-    reply.add(noting(asked))
+    reply.add(noting(asked), *measured_before(asked))
     reply.add(Text("With the card at hand:", href=asked.url("recorded"), link_words="What is really on it"))
     reply.add(Line("For the notebook or a message", reply.results.log_line), on_site(asked.say))
     reply.notes += [*solved_notes(asked.shoot, asked.say), _when_words(asked, look)]

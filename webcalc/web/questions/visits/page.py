@@ -17,6 +17,7 @@ from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.handover.visits_calendar import calendar_view
 from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
 from webcalc.web.questions.visits import workings
+from webcalc.web.questions.visits.measured import measured_before
 from webcalc.web.questions.visits.noting import done_facts, note, noting, undo
 from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
@@ -85,7 +86,7 @@ def _answer(asked: Asked, shown: int | None) -> Answer:
     else:
         _say_what_is_impossible(asked, planner, plan, reply)
     reply.picture = whole_shoot(asked)
-    reply.add(undo(asked), noting(asked))
+    reply.add(undo(asked), noting(asked), *measured_before(asked))
     _not_counted(asked, planner, reply)
     reply.add(by_kind(asked), solar_text(asked))
     _rhythms(asked, reply)
