@@ -6,8 +6,10 @@ Monday. 2 MB take 62 clusters of 32 KiB.
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
-from urllib.parse import parse_qs, urlsplit
+from html import unescape
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 import pytest
 
@@ -192,3 +194,43 @@ def test_what_the_log_changed_is_told_and_counted(ask, client):
     plain = ask("plan", did="2026-04-01T09:00,card", battery_wh="100", card_gb="64")
     assert body["results"]["today"] == plain["results"]["today"]
     assert body["verdict"] == plain["verdict"]
+
+
+# -- two links of one shoot -----------------------------------------------------------------------------------
+
+MINE, YOURS = "2026-04-01T10:00,card,battery", "2026-05-04T11:00,card,battery,frames:2880"
+
+
+def link_of(**changes):
+    return f"http://10.0.0.5:8000/plan?{urlencode({**SHOOT, **changes})}"
+
+
+def test_logs_of_two_links_are_put_together_where_they_are_opened(client):
+    sent = client.post("/open", data={"link": f"Old: {link_of(did=MINE)}\nNew: {link_of(did=YOURS)} bye"})
+    assert did_in(sent.location) == f"{MINE}/{YOURS}"
+    assert "put together" in client.get(sent.location).get_data(as_text=True)
+    # Another shoot's log is not this one's.
+    other = client.post("/open", data={"link": f"{link_of(did=MINE, interval='10min')}\n{link_of(did=YOURS)}"})
+    assert did_in(other.location) == YOURS
+
+
+def test_two_lines_of_one_shoot_are_one_camera_with_both_logs(client):
+    """After 1 April the card of 32 GB is due before what 4 May renewed."""
+    body = client.post("/run.json", data={"plan": f"{link_of(did=MINE)}\n{link_of(did=YOURS)}"}).get_json()["results"]
+    assert [error["sentence"] for error in body["errors"]] == [
+        "This is the same plan as in line 1. What their logs have was put together."
+    ]
+    alone = client.post("/run.json", data={"plan": link_of(did=f"{MINE}/{YOURS}")}).get_json()["results"]
+    assert (body["stops"], body["later"]) == (alone["stops"], alone["later"])
+
+
+def test_code_and_message_have_only_what_counts_now_and_say_so(client):
+    page = unescape(client.get("/share", query_string={**SHOOT, "did": f"{MINE}/{YOURS}"}).get_data(as_text=True))
+    assert "have the last renewal of each thing only" in page
+    links = re.findall(r"http://localhost/sheet\?[^\s\"<>]+", page)
+    logs = {did_in(each) for each in links}
+    assert logs == {f"{MINE}/{YOURS}", "2026-05-04T11:00,card,battery"}
+    short = unescape(
+        client.get("/share", query_string={**SHOOT, "did": "2026-05-04T11:00,card,battery"}).get_data(as_text=True)
+    )
+    assert "last renewal of each thing only" not in short

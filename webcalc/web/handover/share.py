@@ -22,7 +22,7 @@ def hand_on() -> str:
     asked: Asked = SHEET.ask()
     sheet = make_sheet(asked)
     link = link_to(sheet)
-    parts = sheet_parts(sheet, link.url)
+    parts = sheet_parts(sheet, link.sent_url)
     host = urlsplit(link.url).hostname or ""
     return render_template(
         "share.html",

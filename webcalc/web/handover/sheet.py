@@ -15,6 +15,7 @@ from webcalc.calc.light.days import SunDay
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import records_nothing
+from webcalc.calc.visits.log import in_force
 from webcalc.calc.visits.rules import Reason, Visit
 from webcalc.web.handover.sheet_expected import Compared, Expected, compared
 from webcalc.web.handover.sheet_set import aim_data, aim_rows, set_rows, sketch, stretch
@@ -73,7 +74,8 @@ class Sheet:
     notes : the planner's own words, as typed
     warnings : what keeps the plan from holding
     query : the canonical plan
-    handed_out, handed_out_without_notes : the same as a link that leaves this page has it
+    handed_out : the same as a link that leaves this page has it
+    sent, sent_without_notes : the same for codes and messages, whose log has only what counts now
     """
 
     title: str
@@ -98,7 +100,8 @@ class Sheet:
     warnings: tuple[str, ...]
     query: str
     handed_out: str
-    handed_out_without_notes: str
+    sent: str
+    sent_without_notes: str
     results: Mapping[str, Any]
 
     @property
@@ -135,6 +138,7 @@ class _Maker:
         found = compared(self.asked, visits)
         warnings, on_site = tuple(self._warnings()), tuple(cautions.on_site(self.say).items)
         day = or_none(self.shoot.daylight.day(self.first_recorded)) if self.first_recorded else None
+        log = {"did": in_force(self.inputs.values["did"])} if self.inputs.has("did") else {}
         return Sheet(
             title=shoot_title(self.inputs),
             figure=figure,
@@ -158,7 +162,8 @@ class _Maker:
             warnings=warnings,
             query=str(self.inputs.query()),
             handed_out=str(self.inputs.handed_out()),
-            handed_out_without_notes=str(self.inputs.handed_out(mounting=None)),
+            sent=str(self.inputs.handed_out(**log)),
+            sent_without_notes=str(self.inputs.handed_out(mounting=None, **log)),
             results=self._results(geo, day, visits, found, warnings, on_site),
         )
 

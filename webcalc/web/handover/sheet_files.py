@@ -37,7 +37,7 @@ def html_file(sheet: Sheet, link: SheetLink) -> Response:
         "sheet_file.html",
         sheet=sheet,
         link=link,
-        text=sheet_text(sheet, link.url),
+        text=sheet_text(sheet, link.sent_url),
         back=f"{request.host_url}visits?",
         file=name,
         style=Markup(style),  # noqa: S704 - this server's own

@@ -13,6 +13,7 @@ from urllib.parse import parse_qsl, unquote
 from webcalc.web.link.inputs import CHANGES_NAME, NOTHING, SUM_NAME, WAS_NAME, Inputs, check_sum, read_inputs
 from webcalc.web.link.kinds.basics import Lines, Words
 from webcalc.web.link.quantities import QUANTITIES
+from webcalc.web.link.united import UNITED
 
 #: What was mended, by its name in ``mended``, and how it is told.
 MENDS = {
@@ -39,10 +40,11 @@ Pairs = list[tuple[str, str]]
 def mended_words(inputs: Inputs) -> str:
     """Tell what was mended; empty where nothing was."""
     done = [MENDS[name] for name in inputs.mended if name in MENDS]
+    both = "The logs of visits in several links of this shoot were put together. " if UNITED in inputs.mended else ""
     if not done:
-        return ""
+        return both.strip()
     proof = "its check sum fits now" if PROVEN in inputs.mended else "nothing proves it right, so compare the values"
-    return f"The link was changed on its way and was mended: {', '.join(done)}; {proof}."
+    return f"{both}The link was changed on its way and was mended: {', '.join(done)}; {proof}."
 
 
 def pairs_of(query: str) -> Pairs:

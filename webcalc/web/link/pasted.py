@@ -19,6 +19,7 @@ from webcalc.web.link.inputs import MENDED_NAME, VERSION_NAME, Inputs, read_inpu
 from webcalc.web.link.kinds.basics import Lines, Words
 from webcalc.web.link.mending import PROVEN, fits, has_sum, pairs_of, read_arrived, readings
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
+from webcalc.web.link.united import united
 
 #: Longest text that is looked through, in characters.
 LONGEST_PASTE = MOST_BYTES
@@ -71,21 +72,25 @@ def read_pasted(text: str, today: date, pages: frozenset[str]) -> Pasted | None:
     """Return the plan in a pasted text; None where there is none. No link is ever followed.
 
     ``pages``: names of the pages that a plan's link may lead to. A sheet's file names its plan; a message has its link
-    last, after words that anybody may have typed.
+    last, after words that anybody may have typed. Other links of the same shoot add what their logs have.
     """
     text = text[:LONGEST_PASTE]
     for found in _META.findall(text):
         query = html.unescape("".join(found))
         return _pasted(read_arrived(query, today), "sheet", query[2:3])
     for layer in _layers(text):
+        plan: tuple[Inputs, str, str] | None = None
         for link in _Text(layer).links():
             inputs, proven = link.read(today)
             bare = not link.address and (bool(inputs.typed) or link.is_all)
             page = link.page(pages)
             # Elsewhere ``v`` and ``name`` may mean anything; so many of these names are a plan.
             sure = len(inputs.values) >= _SURELY_A_PLAN and not inputs.unknown
-            if proven or page or bare or sure:
-                return _pasted(inputs, page, link.version)
+            if not (proven or page or bare or sure):
+                continue
+            plan = (united(plan[0], inputs), *plan[1:]) if plan else (inputs, page, link.version)
+        if plan:
+            return _pasted(*plan)
     return _without_version(text, today, pages)
 
 

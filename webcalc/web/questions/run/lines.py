@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from webcalc.calc.shoot import Shoot
@@ -11,6 +12,7 @@ from webcalc.calc.visits.fleet import DRIVE_KM, Camera, Fleet
 from webcalc.web.link.inputs import SUM_NAME, Inputs
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.to_shoot import shoot_of
+from webcalc.web.link.united import shoot_told, united
 from webcalc.web.questions.pages import LINKED
 from webcalc.web.questions.run.asking import USUAL_AHEAD, Asked
 from webcalc.web.words.verdict import labels, nothing_recorded
@@ -33,7 +35,8 @@ def read_lines(asked: Asked, now: datetime) -> tuple[Fleet, list[Wrong]]:
     cameras: list[Camera] = []
     idle: list[Camera] = []
     errors: list[Wrong] = []
-    seen: dict[str, int] = {}
+    seen: dict[tuple[tuple[str, str], ...], int] = {}
+    read: list[Inputs] = []
     for number, line in enumerate(lines[:MOST_LINES], start=1):
         if not line.strip():
             continue
@@ -46,13 +49,19 @@ def read_lines(asked: Asked, now: datetime) -> tuple[Fleet, list[Wrong]]:
         if found and SUM_NAME not in inputs.errors and records_nothing(shoot) is not None and len(idle) < MOST_CAMERAS:
             idle.append(Camera(number, name, shoot))
         if not sentence:
-            query = str(inputs.query())
-            if query in seen:
-                sentence = f"This is the same plan as in line {seen[query]}."
+            told = tuple(shoot_told(inputs).items())
+            if told in seen:
+                n = seen[told]
+                both = united(read[n], inputs)
+                sentence = f"This is the same plan as in line {cameras[n].line}."
+                if both is not read[n]:
+                    read[n], cameras[n] = both, replace(cameras[n], shoot=shoot_of(both, now))
+                    sentence += " What their logs have was put together."
             elif len(cameras) >= MOST_CAMERAS:
                 sentence = f"Only {MOST_CAMERAS} cameras are looked at in one list."
             else:
-                seen[query] = number
+                seen[told] = len(cameras)
+                read.append(inputs)
                 cameras.append(Camera(number, name, shoot))
         if sentence:
             errors.append((number, sentence))

@@ -72,7 +72,7 @@ class SheetPage(Page):
     def text(self) -> Response:
         """Answer as plain text."""
         asked, sheet = self._sheet()
-        return _refusal(asked) or _plain(sheet_text(sheet, link_to(sheet).url))
+        return _refusal(asked) or _plain(sheet_text(sheet, link_to(sheet).sent_url))
 
     def file(self) -> Response:
         """Answer as a file to keep."""
