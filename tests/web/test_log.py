@@ -209,8 +209,12 @@ def test_logs_of_two_links_are_put_together_where_they_are_opened(client):
     sent = client.post("/open", data={"link": f"Old: {link_of(did=MINE)}\nNew: {link_of(did=YOURS)} bye"})
     assert did_in(sent.location) == f"{MINE}/{YOURS}"
     assert "put together" in client.get(sent.location).get_data(as_text=True)
+    # What was read or typed at one look makes it no other shoot.
+    look = {"found_frames": "12", "found_temp_c": "20", "clock_by": "phone"}
+    looked = client.post("/open", data={"link": f"{link_of(did=MINE, **look)}\nNew: {link_of(did=YOURS)}"})
+    assert did_in(looked.location) == f"{MINE}/{YOURS}"
     # Another shoot's log is not this one's.
-    other = client.post("/open", data={"link": f"{link_of(did=MINE, interval='10min')}\n{link_of(did=YOURS)}"})
+    other = client.post("/open", data={"link": f"{link_of(did=MINE, interval='10min')}\nNew: {link_of(did=YOURS)}"})
     assert did_in(other.location) == YOURS
 
 

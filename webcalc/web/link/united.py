@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from webcalc.calc.onsite.shoot import READINGS
 from webcalc.calc.visits.log import log_of
 from webcalc.web.link.inputs import Inputs
 
 #: What may be another in two links of one shoot: what was done, and what somebody looks at or finds just now.
-_JUST_NOW = {"did", "since", "on", "at", "found_frames", "found_gb", "found_gib", "found_battery", "found_volts"}
-_JUST_NOW |= {"found_clock", "found_first", "found_last", "found_first_at", "found_last_at"}
+_JUST_NOW = {"did", "since", "on", "at", *READINGS, "found_temp_c", "clock_by"}
 #: What was mended by it, by name; see ``mending``.
 UNITED = "logs"
 
