@@ -98,10 +98,10 @@ def test_a_plan_that_cannot_be_kept_up_says_so(client: FlaskClient) -> None:
 # -- text -------------------------------------------------------------------------------------------------------
 
 
-def counts_now(did: str) -> str:
-    """Return a log as messages have it; what counts is tested where it is worked out."""
+def as_sent(plan: dict[str, str]) -> dict[str, str]:
+    """Return a plan as messages have it: of its log what counts now, which is tested where it is worked out."""
     kind = QUANTITIES["did"].kind
-    return kind.write(in_force(kind.read(did)))
+    return plan | ({"did": kind.write(in_force(kind.read(plan["did"])))} if "did" in plan else {})
 
 
 @given(pairs=plans())
@@ -112,7 +112,7 @@ def test_text_fits_a_message_and_ends_with_the_link(app: Flask, pairs: dict[str,
     text = reply.text.removesuffix("\n")
     link = text.splitlines()[-1]
     sent, plan = (inputs_of(app, query) for query in (urlsplit(link).query, query_of(pairs)))
-    assert sent == plan | ({"did": counts_now(plan["did"])} if "did" in plan else {})
+    assert sent == as_sent(plan)
     parts = parts_of(text)
     title = parts[0].partition("\n")[0].removeprefix(f"(1/{len(parts)}) ")
     for n, part in enumerate(parts, start=1):
@@ -296,11 +296,11 @@ def test_plan_to_file_to_plan(app: Flask, pairs: dict[str, str]) -> None:
     client = app.test_client()
     reply = client.get("/sheet.html", query_string=query_of(pairs))
     assert reply.status_code == 200
-    words = _Words(reply.text).text
-    for pasted in (reply.text, words):
+    words, plan = _Words(reply.text).text, inputs_of(app, query_of(pairs))
+    for pasted, whole in ((reply.text, plan), (words, as_sent(plan))):
         opened = client.post("/open", data={"link": pasted}, content_type="multipart/form-data")
         assert opened.status_code == 303
-        assert inputs_of(app, urlsplit(opened.location).query) == inputs_of(app, query_of(pairs))
+        assert inputs_of(app, urlsplit(opened.location).query) == whole
 
 
 class _Words(HTMLParser):
