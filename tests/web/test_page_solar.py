@@ -184,6 +184,9 @@ def test_mean_days_alone_promise_nothing(client: FlaskClient) -> None:
     assert battery_state(client, large.replace("panel_w=15", "panel_w=400")) == "holds"
     for page in ("battery", "plan", "solar"):
         assert "dark days" in text(client, large, page)
+    look = f"{large}&kept_on=sent&at=2027-10-20T12:00"
+    assert "On mean days: nothing runs out before the last day" in text(client, look, "check")
+    assert "Leave it: nothing runs out" in text(client, f"{look}&sunshine={SUNSHINE}", "check")
     sooner = "Dark days may empty the battery: somebody may be needed sooner"
     assert sooner in text(client, f"{large}&kept_on=sent", "visits")
     assert sooner not in text(client, f"{large}&kept_on=sent&sunshine={SUNSHINE}", "visits")

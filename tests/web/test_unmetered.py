@@ -62,7 +62,7 @@ def test_the_kind_goes_through_the_whole_shoot(client: FlaskClient) -> None:
     assert date.fromisoformat(visits[0]["date"]) <= earliest
     assert "5 sets of 8 LR6 alkaline AA" in words(client, "call", query + "&fps=25")
     assert "Sets of 8 in all 5" in words(client, "visits", query)
-    for page in ("plan", "visits", "call"):
+    for page in ("plan", "visits", "call", "check"):
         assert "that of its kind, from memory" in words(client, page, query + "&fps=25"), page
     assert "5 sets of 8 LR6 alkaline AA for all visits" in words(client, "sheet", query)
     sheet = words(client, "sheet", query)

@@ -62,9 +62,13 @@ def may_come_sooner(verdict: Verdict) -> str:
     unknown = unknown_words(verdict.only(*CALLING))
     if unknown:
         return f"{unknown[:-1]}: somebody may be needed sooner."
+    return "Dark days may empty the battery: somebody may be needed sooner." if only_on_mean_days(verdict) else ""
+
+
+def only_on_mean_days(verdict: Verdict) -> bool:
+    """Whether a panel carries the battery on mean days and dark ones may empty it: no date says when."""
     battery = verdict.of(Part.BATTERY)
-    dark = battery is not None and battery.why is Why.DARK_DAYS
-    return "Dark days may empty the battery: somebody may be needed sooner." if dark else ""
+    return battery is not None and battery.why is Why.DARK_DAYS
 
 
 def in_short(unknown: Iterable[Part]) -> str:

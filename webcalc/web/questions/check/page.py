@@ -29,6 +29,7 @@ from webcalc.web.questions.check.words import (
 )
 from webcalc.web.questions.visits.measured import measured_before
 from webcalc.web.questions.visits.noting import noting
+from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, unknown_names
 from webcalc.web.words.cautions import on_site
 from webcalc.web.words.solved import solved_notes
@@ -60,6 +61,8 @@ def answer(asked: Asked) -> Answer:
         reply.lead_with(counted_from(asked, look))
         reply.add(*questions(asked, look))
     reply.add(_from_now_on(asked, look), _carry(asked, look))
+    if need(look.outlook).draw.expected is None:
+        reply.add(by_kind(asked))
     reply.add(noting(asked), *measured_before(asked))
     reply.add(Text("With the card at hand:", href=asked.url("recorded"), link_words="What is really on it"))
     reply.add(Line("For the notebook or a message", reply.results.log_line), on_site(asked.say))

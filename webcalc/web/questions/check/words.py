@@ -16,7 +16,7 @@ from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact, Facts
 from webcalc.web.words.say import NBSP, Say
-from webcalc.web.words.verdict import unknown_words
+from webcalc.web.words.verdict import may_come_sooner, only_on_mean_days, unknown_words
 from webcalc.web.words.workings import How
 
 _CHANGES = {
@@ -68,6 +68,7 @@ def verdict_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
     """Return the verdict in a few words, and what it rests on; nothing reassuring while a part isn't known."""
     say, found = asked.say, need(look.outlook)
     unknown = unknown_words(asked.verdict.only(Part.CARD, Part.BATTERY, Part.CLOCK)).rstrip(".")
+    sooner = f"{unknown}: maybe sooner" if unknown else may_come_sooner(asked.verdict).rstrip(".")
     if found.verdict is Verdict.OVER:
         return "The shoot is over", f"since {say.instant(need(asked.shoot.schedule).ends_at)}: fetch the camera"
     if found.verdict is Verdict.CHANGE:
@@ -75,7 +76,7 @@ def verdict_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
         return f"{listed(what)[:1].upper()}{listed(what)[1:]} now", "; ".join(to_do(asked, look))
     if found.verdict is Verdict.RETURN_BY:
         due = " and ".join(_DUE[reason] for reason in found.reasons if reason in _DUE)
-        return f"Come back by {say.day(found.return_by)}", f"{due}. {unknown}: maybe sooner" if unknown else due
+        return f"Come back by {say.day(found.return_by)}", ". ".join(filter(None, (due, sooner)))
     if unknown or found.verdict is not Verdict.LEAVE:
         return "No date", unknown[:1].lower() + unknown[1:] or "neither card nor battery is known"
     doubts, asks = need(look.comparison).doubts, need(look.comparison).asks
@@ -87,7 +88,10 @@ def verdict_words(asked: Asked, look: ShootLook) -> tuple[str, str]:
     if shortfall_words(asked, look):
         # Nothing runs out, but what is recorded isn't what was planned: that can't be left alone.
         return "Find the cause", "nothing runs out before the last day, but frames aren't as planned"
-    return "Leave it", f"nothing runs out before the last day, {say.day(need(asked.shoot.schedule).last)}"
+    lasts = f"nothing runs out before the last day, {say.day(need(asked.shoot.schedule).last)}"
+    if only_on_mean_days(asked.verdict):
+        return "On mean days", f"{lasts}. {sooner}"
+    return "Leave it", lasts
 
 
 def listed(what: Sequence[str]) -> str:
