@@ -19,6 +19,25 @@ def make_app() -> Flask:
     return create_app({"NOW": lambda: NOW, "TRUSTED_HOSTS": trusted, "TESTING": True})
 
 
+#: A camera on a site, invented: a frame every 5 min on Mon-Fri, 08:00-18:00, that is 120 frames a recorded day.
+SITE_WEEK = {
+    "v": "1",
+    "from": "08:00",
+    "until": "18:00",
+    "days": "12345",
+    "interval": "5min",
+    "fps": "25",
+    "frame_mb": "2",
+    "card_gb": "32",
+    "cell": "li-ion",
+    "battery_wh": "200",
+    "standby_mw": "20",
+    "frame_j": "3",
+    "visit_days": "12345",
+    "margin": "3",
+}
+
+
 def plain_paths() -> list[str]:
     """Return every address of the app that shows a page, the calculating pages among them."""
     rules = make_app().url_map.iter_rules()

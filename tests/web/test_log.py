@@ -12,30 +12,12 @@ from html import unescape
 from urllib.parse import parse_qs, urlencode, urlsplit
 
 import pytest
+from house import SITE_WEEK
 
 from webcalc.web.http.app import create_app
 from webcalc.web.link.inputs import read_inputs
 
-SHOOT = {
-    "v": "1",
-    "first": "2026-03-02",
-    "last": "2026-12-18",
-    "from": "08:00",
-    "until": "18:00",
-    "days": "12345",
-    "interval": "5min",
-    "fps": "25",
-    "frame_mb": "2",
-    "card_gb": "32",
-    "cell": "li-ion",
-    "battery_wh": "200",
-    "standby_mw": "20",
-    "frame_j": "3",
-    "temp_c": "10",
-    "tz": "Europe/Berlin",
-    "visit_days": "12345",
-    "margin": "3",
-}
+SHOOT = SITE_WEEK | {"first": "2026-03-02", "last": "2026-12-18", "temp_c": "10", "tz": "Europe/Berlin"}
 ON_CARD = 62 * 32_768
 NOW = datetime(2026, 6, 10, 7, 30, tzinfo=UTC)  # 09:30 in Berlin
 RENEWED = "2026-06-01T12:00,card,battery,clock"

@@ -289,8 +289,9 @@ def test_one_camera_s_link_is_replaced(client):
     old = [link(), link(**SOUTH)]
     sent = client.post("/run", data={"plan": "\n".join(old), "line": "1", "new": link(name="New mast"), "ahead": "14"})
     assert parse_qs(urlsplit(sent.location).query)["plan"] == [link(name="New mast"), link(**SOUTH)]
-    untouched = client.post("/run", data={"plan": "\n".join(old), "line": "9", "new": link(name="New mast")})
-    assert parse_qs(urlsplit(untouched.location).query)["plan"] == old
+    for line in ("9", "0", "-1", "0000019", "x"):
+        untouched = client.post("/run", data={"plan": "\n".join(old), "line": line, "new": link(name="New mast")})
+        assert parse_qs(urlsplit(untouched.location).query)["plan"] == old
 
 
 def test_each_drive_has_a_list_to_tick_and_every_camera_a_line(page):

@@ -17,32 +17,20 @@ from zoneinfo import ZoneInfo
 
 import icalendar
 import pytest
+from house import SITE_WEEK
 
+from webcalc.calc.power.cells import CELLS
 from webcalc.web.http.app import create_app
 
 ZONE = ZoneInfo("Africa/Lagos")
 FIRST, LAST = date(2026, 3, 2), date(2028, 2, 25)
-SHOOT = {
-    "v": "1",
+SHOOT = SITE_WEEK | {
     "name": "Works",
     "first": FIRST.isoformat(),
     "last": LAST.isoformat(),
-    "from": "08:00",
-    "until": "18:00",
-    "days": "12345",
-    "interval": "5min",
-    "fps": "25",
-    "frame_mb": "2",
-    "card_gb": "32",
-    "cell": "li-ion",
-    "battery_wh": "200",
     "battery_reserve": "20",
-    "standby_mw": "20",
-    "frame_j": "3",
     "temp_c": "20",
     "tz": "Africa/Lagos",
-    "visit_days": "12345",
-    "margin": "3",
 }
 STEP, MARGIN = timedelta(minutes=5), timedelta(days=3)
 #: 2 MB by the card's GB: whole clusters of 32 KiB, 128 KiB above 32 GB (as the SD Association formats, from memory).
@@ -150,8 +138,6 @@ def battery(wh: str) -> tuple[tuple[float, float], float]:
     """Return what a battery gives at the pessimistic and at the expected end, and what it loses by itself a month."""
     client = create_app().test_client()
     usable = client.get("/battery.json", query_string={**SHOOT, "battery_wh": wh}).get_json()["results"]["usable_wh"]
-    from webcalc.calc.power.cells import CELLS
-
     return (usable["low"], usable["expected"]), CELLS["li-ion"].self_discharge_per_month.high
 
 

@@ -18,6 +18,7 @@ from webcalc.calc.clip.interval import frames_wanted
 from webcalc.calc.clip.shoot import ShootClip
 from webcalc.calc.clip.solve import ClipMade, IntervalAnswer
 from webcalc.calc.light.shoot import ShootDaylight
+from webcalc.calc.onsite.past import PastMeasures, past_measures
 from webcalc.calc.optics.moving import ShootMotion
 from webcalc.calc.optics.putting_back import ShootRemount
 from webcalc.calc.optics.shoot import ShootView
@@ -232,6 +233,11 @@ class Shoot(Typed):
     def visits(self) -> ShootVisits:
         """When somebody must go there."""
         return ShootVisits(self)
+
+    @cached_property
+    def past(self) -> PastMeasures:
+        """What the readings in its log measured."""
+        return past_measures(self)
 
     @cached_property
     def done(self) -> ShootDone:

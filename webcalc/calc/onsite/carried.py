@@ -5,7 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.drain import scaled
+from webcalc.calc.onsite.seen import Ask
 from webcalc.calc.unknown import need, or_none
 from webcalc.calc.visits.rules import BatteryInUse
 
@@ -26,6 +28,16 @@ _DRAWS = (
     ("motion_j", "motion_frame_j", 1),
     ("other_mw", "other_w", 1000),
 )
+
+
+def tells_draw(look: Comparison, factor: float | None) -> bool:
+    """Whether a measured draw is that of a camera that records as planned, by a reading that means one thing.
+
+    With frames missing, or far below the plan, it isn't.
+    """
+    return (
+        factor is not None and look.agrees is not False and factor * FAR_OFF >= 1 and Ask.BATTERY_SHOWS not in look.asks
+    )
 
 
 def to_kilobytes(size: Fraction) -> float:

@@ -39,7 +39,7 @@ def ways_on(comparison: Comparison, stories: tuple[Story, ...] = ()) -> tuple[Ra
     planned came and no story says from which settings, the excess goes into each file.
     """
     running = comparison.running
-    planner = running.planner
+    planner, ahead = running.planner, _battery_ahead(comparison)
     excess, missed = Fraction(1), comparison.missed
     planned = comparison.expected.files.expected
     unexplained = not any(takes_more(comparison, story) for story in stories)
@@ -61,7 +61,6 @@ def ways_on(comparison: Comparison, stories: tuple[Story, ...] = ()) -> tuple[Ra
             key = (schedule, recording, more, files, *_rounded(draw))
             if key not in found:
                 card, used = _card(comparison, files, more)
-                ahead = _battery_ahead(comparison)
                 battery = None if ahead is None else _drawing(ahead, draw, float(more))
                 found[key] = Rates(schedule, recording, card, used, battery)
     return tuple(found.values())

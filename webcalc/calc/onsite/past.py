@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.carried import FAR_OFF, carried_draw, carried_frame
+from webcalc.calc.onsite.carried import carried_draw, carried_frame, tells_draw
 from webcalc.calc.onsite.compare import Comparison, compare
 from webcalc.calc.onsite.seen import Ask
 from webcalc.calc.onsite.shoot import READINGS, ShootLook
@@ -83,11 +83,9 @@ def _look(shoot: Shoot, before: tuple[Entry, ...], entry: Entry) -> Comparison |
 
 
 def _tells_draw(look: Comparison) -> bool:
-    """Whether a visit tells the draw of a camera that recorded as planned: empty or full only bounds it."""
-    factor, left = look.drain_factor.expected, look.battery_left_share
-    if factor is None or left is None or not 0 < left.expected < 1 or look.agrees is False:
-        return False
-    return factor * FAR_OFF >= 1 and Ask.BATTERY_SHOWS not in look.asks
+    """Whether a visit tells the draw: empty or full only bounds it."""
+    left = look.battery_left_share
+    return left is not None and 0 < left.expected < 1 and tells_draw(look, look.drain_factor.expected)
 
 
 def _last_of_each(looks: Iterable[Comparison], since: Callable[[Comparison], datetime]) -> tuple[Comparison, ...]:

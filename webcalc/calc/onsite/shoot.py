@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.carried import FAR_OFF, carried_draw, carried_frame
+from webcalc.calc.onsite.carried import carried_draw, carried_frame, tells_draw
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.fit import Judgement, Story, TellsApart, look_at, tells_apart
 from webcalc.calc.onsite.outlook import Outlook, outlook
@@ -275,9 +275,6 @@ class ShootLook:
         if found.frame_bytes and Ask.GB_SHOWS not in found.asks:
             changes |= carried_frame(self.shoot, found.frame_bytes.expected)
         factor, battery = need(self.outlook).draw.expected, need(self.running).planner.battery
-        # A draw with frames missing, or far below the plan, isn't that of a camera that records as planned.
-        said_so = Ask.BATTERY_SHOWS not in found.asks
-        as_planned = found.agrees is not False and factor is not None and factor * FAR_OFF >= 1
-        if factor is not None and battery is not None and as_planned and said_so:
+        if factor is not None and battery is not None and tells_draw(found, factor):
             changes |= carried_draw(self.shoot, battery, factor)
         return changes

@@ -10,7 +10,7 @@ from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.power import load, shoot_energy
 from webcalc.calc.power.draws import over
 from webcalc.calc.power.kinds import KINDS
-from webcalc.calc.power.runtime import MONTH_H, budget_wh
+from webcalc.calc.power.runtime import DAY_H, MONTH_H, budget_wh
 from webcalc.calc.unknown import ask, figure, known, need
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 #: Lengths to tell an allowance for while it isn't known how long the shoot is: a month, three, six, a year.
 LENGTHS_DAYS = (30, 91, 182, 365)
-DAY_H = 24
 #: Usable and rated energy, what it loses a month, the reserve.
 _Battery = tuple[Estimate[float], Estimate[float], Estimate[float], float]
 

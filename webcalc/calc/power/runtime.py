@@ -19,7 +19,8 @@ from webcalc.calc.schedule.schedule import DAY_S, MEAN_MONTH_DAYS, Schedule
 DEFAULT_RESERVE_SHARE = 0.2
 #: Longest runtime that is told; beyond it the answer is None. As far as ``count.window_dates`` goes on.
 LONGEST_RUNTIME_DAYS = 7_305
-MONTH_H = float(MEAN_MONTH_DAYS * 24)
+DAY_H = 24
+MONTH_H = float(MEAN_MONTH_DAYS * DAY_H)
 NOTHING = Estimate.exact(0.0)
 
 Harvest = Callable[[date], float] | Mapping[date, float]

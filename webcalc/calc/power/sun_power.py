@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 SEASON_NAMES = ("temp_winter", "temp_spring", "temp_summer", "temp_autumn")
 #: How far the months of a shoot without an end are looked at: once round the year.
 OPEN_END_DAYS = 364
-DAY_H = 24
 #: A date and the share of the usable energy left on it.
 Left = tuple[date, Estimate[float]]
 
@@ -149,9 +148,9 @@ class ShootPanel:
         supply = need(self.shoot.battery.supply_alone)
         rated, lost = supply.rated_wh, supply.self_discharge_per_month
         return Estimate(
-            DAY_H * runtime.self_discharge_w(rated.low, lost.low),
-            DAY_H * runtime.self_discharge_w(rated.expected, lost.expected),
-            DAY_H * runtime.self_discharge_w(rated.high, lost.high),
+            runtime.DAY_H * runtime.self_discharge_w(rated.low, lost.low),
+            runtime.DAY_H * runtime.self_discharge_w(rated.expected, lost.expected),
+            runtime.DAY_H * runtime.self_discharge_w(rated.high, lost.high),
         )
 
     @figure

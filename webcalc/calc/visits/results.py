@@ -8,7 +8,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.past import past_measures
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.schedule import DailyWindow
 from webcalc.calc.unknown import need
@@ -163,7 +162,7 @@ def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
     planner, plan = need(room.planner, room.plan)
     stretches = window_stretches(shoot, plan, planner) if whole else []
     fixed = fixed_window(shoot) if stretches else None
-    totals, past = TotalsResults(), past_measures(shoot)
+    totals, past = TotalsResults(), shoot.past
     if plan.holds:
         totals = TotalsResults(len(plan.visits), room.in_all(Reason.CARD), room.in_all(Reason.BATTERY), room.km)
     return VisitsResults(

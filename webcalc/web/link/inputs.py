@@ -137,6 +137,12 @@ def check_sum(pairs: Iterable[tuple[str, str]]) -> str:
     return f"{zlib.crc32(text.encode()):08x}"
 
 
+def can_be_typed(changes: Mapping[str, Any]) -> bool:
+    """Whether every one of these numbers lies within what its field takes; None is a blank."""
+    kinds: dict[str, Any] = {name: QUANTITIES[name].kind for name, value in changes.items() if value is not None}
+    return all(kind.low <= changes[name] <= kind.high for name, kind in kinds.items())
+
+
 def write_changes(changes: Mapping[str, Any]) -> str:
     """Return changed values (``from_`` stands for ``from``) as the text of ``set``; ``None`` writes a blank."""
     names = {name: name.rstrip("_") for name in changes}

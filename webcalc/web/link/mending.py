@@ -40,11 +40,11 @@ Pairs = list[tuple[str, str]]
 def mended_words(inputs: Inputs) -> str:
     """Tell what was mended; empty where nothing was."""
     done = [MENDS[name] for name in inputs.mended if name in MENDS]
-    both = "The logs of visits in several links of this shoot were put together. " if UNITED in inputs.mended else ""
+    both = ["The logs of visits in several links of this shoot were put together."] if UNITED in inputs.mended else []
     if not done:
-        return both.strip()
+        return "".join(both)
     proof = "its check sum fits now" if PROVEN in inputs.mended else "nothing proves it right, so compare the values"
-    return f"{both}The link was changed on its way and was mended: {', '.join(done)}; {proof}."
+    return " ".join([*both, f"The link was changed on its way and was mended: {', '.join(done)}; {proof}."])
 
 
 def pairs_of(query: str) -> Pairs:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import date, datetime, time
 
 from webcalc.calc.now import ShootNow
-from webcalc.calc.onsite.past import past_measures
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.course import Point, share_of_shoot
 from webcalc.calc.visits.rules import Reason, VisitPlan
@@ -91,7 +90,7 @@ def _shares(asked: Asked, course: Sequence[Sequence[Point]], what: str) -> Cours
 def _found(asked: Asked) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
     """Return where past visits were, and the share filled of the card and left of the battery that they found."""
     card, battery = [], []
-    for look in past_measures(asked.shoot).looks:
+    for look in asked.shoot.past.looks:
         running, used, left = look.running, look.used_bytes, look.battery_left_share
         at, in_use = share_of_shoot(asked.shoot.schedule, running.at), running.planner.card
         if used is not None and in_use is not None and in_use.usable_bytes:

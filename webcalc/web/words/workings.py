@@ -18,6 +18,9 @@ from webcalc.web.http.page import Asked
 
 How = tuple[Working | str, ...]
 
+#: The end of a load, and of what a battery loses by itself, that goes with an end of what it gives.
+LOAD_END = {"low": "high", "expected": "expected", "high": "low"}
+
 STEPS = (
     "Step by step from the first hour: standby draw round the clock, what recording adds in the window, what the cells "
     "lose by themselves; until the energy above the reserve is used. At worst: least energy and most draw."

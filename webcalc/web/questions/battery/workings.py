@@ -14,10 +14,8 @@ from webcalc.web.words.allowance import under_words
 from webcalc.web.words.answer import span
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
-from webcalc.web.words.workings import STEPS, How
+from webcalc.web.words.workings import LOAD_END, STEPS, How
 
-#: A weak battery goes with a heavy load.
-_LOAD_END = {"low": "high", "expected": "expected", "high": "low"}
 _COLD = "Between the rows of a table of this cell type; most of it from memory. The warm end earns nothing more."
 
 
@@ -26,8 +24,8 @@ def reserve_how(asked: Asked, end: str) -> How:
     say, battery = asked.say, asked.shoot.battery
     supply, draws, reserve, since = need(battery.supply_alone, battery.draws, battery.reserve_share, battery.since)
     recorded, idle = need(draws.recorded_day, draws.idle_day)
-    wh, lost = getattr(supply.usable_wh, end), getattr(supply.self_discharge_per_month, _LOAD_END[end])
-    day, other_day = (say.unit(getattr(each, _LOAD_END[end]), "Wh") for each in (recorded, idle))
+    wh, lost = getattr(supply.usable_wh, end), getattr(supply.self_discharge_per_month, LOAD_END[end])
+    day, other_day = (say.unit(getattr(each, LOAD_END[end]), "Wh") for each in (recorded, idle))
     up_to = {"low": "Of it up to", "expected": "Of it", "high": "Of it no less than"}[end]
     words = f"{up_to} {day} go on a recorded day, {other_day} on an idle one"
     if lost:

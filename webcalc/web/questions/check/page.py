@@ -12,7 +12,8 @@ from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.onsite.story import Code
 from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
-from webcalc.web.link.quantities import QUANTITIES, TODAY
+from webcalc.web.link.inputs import can_be_typed
+from webcalc.web.link.quantities import TODAY
 from webcalc.web.questions.check import workings
 from webcalc.web.questions.check.asking import questions
 from webcalc.web.questions.check.expected import answers, counted_from, should_show
@@ -203,8 +204,7 @@ def _from_now_on(asked: Asked, look: ShootLook) -> Facts | None:
 def _carry(asked: Asked, look: ShootLook) -> Text | None:
     """Offer the measured values for the plan."""
     changes = need(look.measured)
-    kinds = {name: QUANTITIES[name].kind for name, value in changes.items() if value is not None}
-    if not changes or not all(kind.low <= changes[name] <= kind.high for name, kind in kinds.items()):
+    if not changes or not can_be_typed(changes):
         return None
     names = ["frame size"] if {"frame_mb", "video_mb_min"} & set(changes) else []
     names += ["draw"] if len(changes) > len(names) else []

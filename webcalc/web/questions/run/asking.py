@@ -11,31 +11,24 @@ from flask import current_app, request
 from webcalc.calc.unknown import known
 from webcalc.web.http.arrival import inputs_of_request
 from webcalc.web.link.inputs import write_query
-from webcalc.web.link.kinds.basics import BadInput, Kind
+from webcalc.web.link.kinds.basics import BadInput
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.link.quantity import number, whole
+from webcalc.web.link.quantity import Quantity, number, whole
 from webcalc.web.link.to_shoot import shoot_of
-
-
-@dataclass(frozen=True)
-class Field:
-    """A field beside the plans: its label, kind, hint, and what its blank stands for."""
-
-    label: str
-    kind: Kind
-    hint: str = ""
-    usual: str = ""
-
 
 #: How far the list looks ahead: text in the link, words.
 AHEAD = (("14", "2 weeks"), ("56", "8 weeks"), ("6mo", "6 months"), ("120mo", "to the end"))
+#: The fields beside the plans; they are this page's own, and no part of a plan.
 FIELDS = {
-    "ahead": Field("Look ahead", QUANTITIES["shoot_days"].kind, usual="56"),
-    "early": Field("Days early", whole(0, 60), "at most; empty: each plan’s margin"),
-    "near": Field("One drive reaches", number("1", "20000", "km"), "km between cameras; empty: 500"),
+    field.name: field
+    for field in (
+        Quantity("ahead", "Look ahead", QUANTITIES["shoot_days"].kind, usual="56"),
+        Quantity("early", "Days early", whole(0, 60), hint="at most; empty: each plan’s margin"),
+        Quantity("near", "One drive reaches", number("1", "20000", "km"), hint="km between cameras; empty: 500"),
+    )
 }
 #: What is taken while how far isn't known.
-USUAL_AHEAD = FIELDS["ahead"].kind.read(FIELDS["ahead"].usual)
+USUAL_AHEAD = FIELDS["ahead"].read(FIELDS["ahead"].usual)
 #: Asks what coming early saves.
 COMPARE = "compare"
 
@@ -64,18 +57,24 @@ def ask() -> Asked:
         lines.pop()
     if not values.getlist("plan"):
         lines = _plan_that_came_along()
-    new, line = values.get("new", "").strip(), values.get("line", "")
-    if new and line.isascii() and line.isdigit() and 0 < int(line[:6]) <= len(lines):
-        lines[int(line) - 1] = " ".join(new.split())
+    new, line = values.get("new", "").strip(), line_number("line")
+    if new and 0 < line <= len(lines):
+        lines[line - 1] = " ".join(new.split())
     texts = {name: values.get(name, "").strip() or field.usual for name, field in FIELDS.items()}
     read: dict[str, Any] = {}
     wrong: dict[str, str] = {}
     for name, field in FIELDS.items():
         try:
-            read[name] = field.kind.read(texts[name]) if texts[name] else None
+            read[name] = field.read(texts[name]) if texts[name] else None
         except BadInput as problem:
-            wrong[name] = str(problem).replace("{label}", field.label) + "."
+            wrong[name] = f"{problem}."
     return Asked(lines, texts, read, wrong, bool(values.get(COMPARE)))
+
+
+def line_number(name: str) -> int:
+    """Return the line that a field of the request names; 0 where it names none."""
+    text = request.values.get(name, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0
 
 
 def _plan_that_came_along() -> list[str]:

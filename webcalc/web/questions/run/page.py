@@ -18,7 +18,7 @@ from webcalc.web.link.inputs import Inputs
 from webcalc.web.link.kinds.times import WEEKDAYS
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.questions.pages import LINKED
-from webcalc.web.questions.run.asking import AHEAD, COMPARE, FIELDS, Asked, ask
+from webcalc.web.questions.run.asking import AHEAD, COMPARE, FIELDS, Asked, ask, line_number
 from webcalc.web.questions.run.calendar import drives_calendar
 from webcalc.web.questions.run.lines import MOST_VISITS, Wrong, read_lines
 from webcalc.web.questions.run.words import (
@@ -84,9 +84,8 @@ def _work_out(asked: Asked) -> _Run:
 def view() -> ResponseReturnValue:
     """Answer as a page; a short list that was sent gets an address of its own."""
     asked = ask()
-    opened = request.values.get("open", "")
-    if opened.isascii() and opened.isdigit() and len(opened) < 6:
-        return _open(asked, int(opened))
+    if opened := line_number("open"):
+        return _open(asked, opened)
     address = f"/run?{asked.query()}"
     if request.method == "POST" and asked.lines and len(address) <= LONGEST_ADDRESS:
         return redirect(address, 303)

@@ -11,10 +11,7 @@ from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, SiteSun, Sky
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import How
-
-#: A weak battery goes with a heavy load.
-_LOAD_END = {"low": "high", "expected": "expected"}
+from webcalc.web.words.workings import LOAD_END, How
 
 
 def lowest_how(asked: Asked, end: str) -> How:
@@ -23,7 +20,7 @@ def lowest_how(asked: Asked, end: str) -> How:
     supply, (recorded, idle) = need(battery.supply_alone, battery.panel.day_loads)
     usable, day, other = (
         say.unit(getattr(found, which), "Wh")
-        for found, which in ((supply.usable_wh, end), (recorded, _LOAD_END[end]), (idle, _LOAD_END[end]))
+        for found, which in ((supply.usable_wh, end), (recorded, LOAD_END[end]), (idle, LOAD_END[end]))
     )
     return (
         f"Day by day from a full battery, {usable} usable: {day} go on a recorded day, {other} on an idle one, lost by "

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from webcalc.calc.onsite.past import past_measures
 from webcalc.calc.onsite.seen import Ask
 from webcalc.web.http.page import Asked
+from webcalc.web.link.inputs import can_be_typed
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Text
 
@@ -14,7 +14,7 @@ _UNSAID = {Ask.BATTERY_SHOWS: "battery_shows", Ask.GB_SHOWS: "gb_shows"}
 
 def measured_before(asked: Asked) -> list[Block]:
     """Return what the log's readings measured, with its range and a tap; nothing where there are none."""
-    past, say = past_measures(asked.shoot), asked.say
+    past, say = asked.shoot.past, asked.say
     rows = []
     if past.frame_bytes is not None:
         size = past.frame_bytes
@@ -33,9 +33,7 @@ def measured_before(asked: Asked) -> list[Block]:
     names = [QUANTITIES[name].label.lower() for ask, name in _UNSAID.items() if ask in past.asks]
     if names:
         blocks.append(Text(f"Readings noted measure more once it is said: {', '.join(names)}.", LOOK))
-    kinds = {name: QUANTITIES[name].kind for name, value in past.changes.items() if value is not None}
-    fits = all(kind.low <= past.changes[name] <= kind.high for name, kind in kinds.items())
-    if past.changes and fits and asked.inputs.query(**past.changes) != asked.inputs.query():
+    if past.changes and can_be_typed(past.changes) and asked.inputs.query(**past.changes) != asked.inputs.query():
         framed, drawn = past.frame_bytes is not None, bool(past.changes.keys() & {"standby_mw", "frame_j"})
         what = ["the frames"] * framed + ["the heaviest draw"] * drawn
         words = f"Plan with {' and '.join(what)} measured"
