@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from markupsafe import Markup
 from wtforms import Field, Form
-from wtforms.widgets import TextArea, TextInput, html_params
 
 from webcalc.web.link.inputs import Inputs, length_text
 from webcalc.web.link.kinds.basics import Number
@@ -33,46 +31,6 @@ def _place_text(inputs: Inputs) -> str:
 
 #: Characters that fit half the width of a phone of 360 px, measured.
 SHORT_LABEL, SHORT_HINT = 16, 22
-
-
-class TickBoxes:
-    """Ticked boxes that all send one name, each with its word inside the target."""
-
-    def __call__(self, field: QuantityField, **attributes: Any) -> Markup:
-        """Return the boxes; the group is named by its legend."""
-        boxes = [Markup('<input type=hidden name="{}" value>').format(field.name)]
-        # The first box stands for the group: links to the field lead to it, and it carries hint and sentence.
-        first = Markup(" ") + Markup(html_params(id=field.id, **attributes))  # noqa: S704 - escaped by WTForms
-        for n, (value, word) in enumerate(field.quantity.kind.options):
-            boxes.append(
-                Markup('<label><input type=checkbox{} name="{}" value="{}"{}>{}</label>').format(
-                    "" if n else first,
-                    field.name,
-                    value,
-                    Markup(" checked") if value in field.ticked else "",
-                    word,
-                )
-            )
-        return Markup("").join(boxes)
-
-
-class OptionList:
-    """A list to choose one option from."""
-
-    def __call__(self, field: QuantityField, **attributes: Any) -> Markup:
-        """Return the list with the typed option chosen."""
-        chosen = field.canonical or field.data
-        options = Markup("").join(
-            # Without a value an option sends its words.
-            Markup("<option{}{}>{}").format(
-                Markup(' value="{}"').format(name) if name != words else "",
-                Markup(" selected") if name == chosen else "",
-                words,
-            )
-            for name, words in field.options
-        )
-        params = html_params(id=field.id, name=field.name, **attributes)
-        return Markup("<select {}>{}</select>").format(Markup(params), options)  # noqa: S704 - escaped by WTForms
 
 
 class QuantityField(Field):
@@ -102,15 +60,8 @@ class QuantityField(Field):
             self.data = self.canonical
         if good and imperial and isinstance(quantity.kind, Number) and quantity.kind.other:
             self.data = quantity.kind.write_imperial(inputs.values[quantity.name])
-        if quantity.kind.several:
-            self.widget = TickBoxes()
-        elif quantity.kind.options:
-            self.widget = OptionList()
-        elif quantity.kind.lines:
-            self.widget = TextArea()
-        else:
-            # A picker can't show a text that is no date, so a wrong one gets a plain field.
-            self.widget = TextInput(quantity.kind.input_type if good or not self.data else "text")
+        # A picker can't show a text that is no date, so a wrong one gets a plain field.
+        self.input_type = quantity.kind.input_type if good or not self.data else "text"
 
     @property
     def ticked(self) -> Sequence[str]:
@@ -141,9 +92,10 @@ class QuantityField(Field):
     def process(self, *_args: Any, **_kwargs: Any) -> None:
         """Do nothing: the value was read with the link."""
 
-    def _value(self) -> str:
-        picker = getattr(self.widget, "input_type", "text") != "text"
-        return self.canonical if picker else self.data
+    @property
+    def value(self) -> str:
+        """Return what stands in the field: a picker takes the link's way of writing only."""
+        return self.data if self.input_type == "text" else self.canonical
 
     @property
     def options(self) -> Sequence[tuple[str, str]]:
@@ -155,23 +107,10 @@ class QuantityField(Field):
             options.insert(0, (chosen, chosen if len(chosen) <= 20 else f"{chosen[:19]}…"))
         return options
 
-    def attributes(self) -> dict[str, str]:
-        """Return the attributes that tie the field to hint and sentence and choose its keypad."""
-        found, told_by = {}, []
-        if self.hint:
-            told_by.append(f"{self.name}-h")
-        if self.sentence:
-            told_by.append(f"{self.name}-e")
-            found["aria-invalid"] = "true"
-        if told_by:
-            found["aria-describedby"] = " ".join(told_by)
-        if self.quantity.kind.inputmode:
-            found["inputmode"] = self.quantity.kind.inputmode
-        return found
-
-    def __html__(self) -> str:
-        """Return the control with its attributes."""
-        return self(**self.attributes())
+    @property
+    def told_by(self) -> str:
+        """Return which elements tell of the field: its hint, and the sentence on what was typed."""
+        return " ".join(f"{self.name}-{end}" for end, words in (("h", self.hint), ("e", self.sentence)) if words)
 
 
 def build_form(names: Sequence[str], inputs: Inputs, imperial: bool = False) -> Form:
