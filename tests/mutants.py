@@ -17,7 +17,6 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
-import copy
 import importlib.abc
 import importlib.util
 import json
@@ -28,9 +27,11 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -67,13 +68,13 @@ COMPUTED = {
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change: where it is, what it says, and the module's whole tree with it, or a data file's whole value."""
+    """One change: where it is, what it says, and what makes the module's tree or the data file's text with it."""
 
     path: Path
     line: int
     scope: str
     change: str
-    made: Any = field(compare=False, repr=False)
+    make: Callable[[], Any] = field(compare=False, repr=False)
 
     @property
     def name(self) -> str:
@@ -132,17 +133,26 @@ def places(node: ast.AST, scope: str) -> Iterator[tuple[ast.AST, str, int | None
             yield from places(child, inside)
 
 
-def mutants_of(path: Path) -> Iterator[Mutant]:
-    """Give every mutant of a module."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+def spots(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST, ast.AST, str]]:
+    """Give (parent, field, index, child, what may stand there, scope) of every change of a tree."""
     for parent, name, index, child, scope in list(places(tree, "")):
         for changed in changes(child):
-            ast.copy_location(changed, child)
-            put(parent, name, index, changed)
-            made = copy.deepcopy(tree)
-            put(parent, name, index, child)
-            change = f"{short(child)}  ->  {short(changed)}"
-            yield Mutant(path, getattr(child, "lineno", 0), scope or "module", change, ast.fix_missing_locations(made))
+            yield parent, name, index, child, ast.copy_location(changed, child), scope or "module"
+
+
+def mutants_of(path: Path) -> Iterator[Mutant]:
+    """Give every mutant of a module."""
+    for number, (*_, child, changed, scope) in enumerate(spots(ast.parse(path.read_text(encoding="utf-8")))):
+        change = f"{short(child)}  ->  {short(changed)}"
+        yield Mutant(path, getattr(child, "lineno", 0), scope, change, partial(changed_tree, path, number))
+
+
+def changed_tree(path: Path, number: int) -> ast.AST:
+    """Return a module's tree with the change of that number: made where it is needed, as a tree is large."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    parent, name, index, _, changed, _ = next(islice(spots(tree), number, None))
+    put(parent, name, index, changed)
+    return ast.fix_missing_locations(tree)
 
 
 def put(parent: ast.AST, name: str, index: int | None, child: ast.AST) -> None:
@@ -166,7 +176,8 @@ def rows_changed(path: Path) -> Iterator[Mutant]:
             if row.get(key) is None:
                 continue
             kept, row[key] = row[key], other(row[key])
-            yield Mutant(path, 0, str(row.get("id", row)), f"{key} of the row", json.dumps(whole))
+            changed = partial(str, json.dumps(whole))
+            yield Mutant(path, 0, str(row.get("id", row)), f"{key} of the row", changed)
             row[key] = kept
 
 
@@ -259,7 +270,7 @@ class Loader(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         return None
 
     def exec_module(self, module: Any) -> None:
-        exec(compile(self.mutant.made, str(self.mutant.path), "exec"), module.__dict__)  # noqa: S102 - our own code
+        exec(compile(self.mutant.make(), str(self.mutant.path), "exec"), module.__dict__)  # noqa: S102 - our own code
 
 
 class FirstFailure:
@@ -295,7 +306,8 @@ def run_tests(mutant: Mutant | None, tests: list[str], limit_s: int, failure: Pa
     os.dup2(nothing, 2)
     if mutant is not None and mutant.path.suffix == ".json":
         read_text = Path.read_text
-        Path.read_text = lambda path, *a, **k: mutant.made if path == mutant.path else read_text(path, *a, **k)
+        changed = mutant.make()
+        Path.read_text = lambda path, *a, **k: changed if path == mutant.path else read_text(path, *a, **k)
     elif mutant is not None:
         sys.meta_path.insert(0, Loader(mutant))
     settings.register_profile(
@@ -334,8 +346,10 @@ def verdict(mutant: Mutant | None, tests: list[str], limit_s: int) -> tuple[str,
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
         took = time.monotonic() - began
-        if not done or os.WIFSIGNALED(status):
+        if not done or (os.WIFSIGNALED(status) and os.WTERMSIG(status) in (signal.SIGXCPU, signal.SIGKILL)):
             return "slow", took, ""
+        if os.WIFSIGNALED(status):
+            raise SystemExit(f"a run of tests died by signal {os.WTERMSIG(status)}: {mutant}")
         found = "survived" if os.WEXITSTATUS(status) == 0 else "killed"
         return found, took, Path(noted.name).read_text(encoding="utf-8")
 
