@@ -18,6 +18,7 @@ from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import (
     CIVIL_DEG,
     SUNRISE_DEG,
+    DayEvents,
     sun_days,
 )
 
@@ -92,8 +93,7 @@ class LightSpans:
         spans = _joined(span for day in events for span in day.above)
         # A margin wrongly taken off where only the days looked at begin or end doesn't reach into the asked dates:
         # it is at most half a day, and there is a whole day more on either side.
-        margin = timedelta(minutes=rule.margin_min)
-        self.spans: tuple[Span, ...] = tuple((a + margin, b - margin) for a, b in spans if b - a > 2 * margin)
+        self.spans = _within_margin(spans, rule)
         self.bounds: Span = (events[1].start_utc, events[-2].end_utc)
         self._starts = [start for start, _ in self.spans]
         #: Sunrise and sunset, whatever the rule.
@@ -117,6 +117,11 @@ class LightSpans:
         return tuple(found)
 
 
+def _within_margin(spans: Iterable[Span], rule: LightRule) -> tuple[Span, ...]:
+    margin = timedelta(minutes=rule.margin_min)
+    return tuple((start + margin, end - margin) for start, end in spans if end - start > 2 * margin)
+
+
 def _joined(spans: Iterable[Span]) -> list[Span]:
     """Join spans that meet at a midnight."""
     joined: list[Span] = []
@@ -130,7 +135,12 @@ def _joined(spans: Iterable[Span]) -> list[Span]:
 
 def day_light(site: Site, zone: ZoneInfo, day: date, rule: LightRule) -> DayLight:
     """Return sun and light of one local date."""
-    return light_days(site, zone, day, day, rule)[0]
+    above = sun_days(site, zone, rule.threshold_deg).on(day)
+    if any(start == above.start_utc or end == above.end_utc for start, end in above.above):
+        return light_days(site, zone, day, day, rule)[0]
+    # None goes on past midnight: the dates beside it needn't be looked at.
+    light = _within_margin(above.above, rule)
+    return _told(day, sun_days(site, zone, SUNRISE_DEG).on(day), light)
 
 
 def light_days(
@@ -147,4 +157,8 @@ def light_days(
 def light_on(day: date, spans: LightSpans) -> DayLight:
     """Return sun and light of one local date out of spans that are computed already."""
     sun = spans.sun.on(day)
-    return DayLight(day, _STATES[sun.state], sun.rises, sun.sets, spans.within(sun.start_utc, sun.end_utc))
+    return _told(day, sun, spans.within(sun.start_utc, sun.end_utc))
+
+
+def _told(day: date, sun: DayEvents, light: tuple[Span, ...]) -> DayLight:
+    return DayLight(day, _STATES[sun.state], sun.rises, sun.sets, light)

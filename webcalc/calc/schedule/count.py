@@ -113,6 +113,23 @@ def first_window_starting_after(schedule: Schedule, dates: Sequence[date], until
     return bisect_right(dates, (until - timedelta(seconds=schedule.window.start_s)).date())
 
 
+def windows_touched(
+    schedule: Schedule, since: datetime, until: datetime, *, past_last: bool = False
+) -> tuple[int, int | Fraction, int | Fraction] | None:
+    """Return how [since, until) lies in the windows; None where it touches none.
+
+    The windows from the first that ends after ``since`` to the last that starts before ``until``, the seconds of the
+    first that have passed at ``since``, and those of the last at ``until``. Spans with the same three record the same.
+    """
+    dates = window_dates(schedule, past_last=past_last)
+    begin = first_window_ending_after(schedule, dates, since)
+    end = first_window_starting_after(schedule, dates, until)
+    if until <= since or begin >= end:
+        return None
+    passed_s = elapsed_in_window(schedule, dates[begin], since)
+    return end - begin, passed_s, elapsed_in_window(schedule, dates[end - 1], until)
+
+
 def counts_between(
     schedule: Schedule, recording: Recording, since: datetime, until: datetime, *, past_last: bool = False
 ) -> Counts:
@@ -122,20 +139,15 @@ def counts_between(
     A burst counts where it begins. Nothing is taken before the first date; after the last date only with
     ``past_last``. An empty or reversed span gives zeros.
     """
-    dates = window_dates(schedule, past_last=past_last)
-    begin = first_window_ending_after(schedule, dates, since)
-    end = first_window_starting_after(schedule, dates, until)
-    if until <= since or begin >= end:
+    touched = windows_touched(schedule, since, until, past_last=past_last)
+    if touched is None:
         return Counts()
-    window_s = schedule.window.length_s
-    whole = counts_in(recording, window_s)
-    before_since = counts_in(recording, window_s, elapsed_in_window(schedule, dates[begin], since))
-    in_last = counts_in(recording, window_s, elapsed_in_window(schedule, dates[end - 1], until))
-    windows = end - begin - 1
+    windows, before_s, in_last_s = touched
+    whole, before, in_last = (counts_in(recording, schedule.window.length_s, s) for s in (None, before_s, in_last_s))
     return Counts(
-        whole.stills * windows + in_last.stills - before_since.stills,
-        whole.bursts * windows + in_last.bursts - before_since.bursts,
-        whole.motion_frames * windows + in_last.motion_frames - before_since.motion_frames,
+        whole.stills * (windows - 1) + in_last.stills - before.stills,
+        whole.bursts * (windows - 1) + in_last.bursts - before.bursts,
+        whole.motion_frames * (windows - 1) + in_last.motion_frames - before.motion_frames,
     )
 
 
@@ -143,14 +155,9 @@ def recorded_time_between(
     schedule: Schedule, since: datetime, until: datetime, *, past_last: bool = False
 ) -> timedelta:
     """Return how much of [since, until) lies within windows."""
-    dates = window_dates(schedule, past_last=past_last)
-    begin = first_window_ending_after(schedule, dates, since)
-    end = first_window_starting_after(schedule, dates, until)
-    if until <= since or begin >= end:
+    touched = windows_touched(schedule, since, until, past_last=past_last)
+    if touched is None:
         return timedelta(0)
-    recorded_s = (
-        (end - begin - 1) * schedule.window.length_s
-        + elapsed_in_window(schedule, dates[end - 1], until)
-        - elapsed_in_window(schedule, dates[begin], since)
-    )
+    windows, before_s, in_last_s = touched
+    recorded_s = (windows - 1) * schedule.window.length_s + in_last_s - before_s
     return int(recorded_s * 1_000_000) * MICROSECOND

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import calendar
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
+from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
@@ -16,7 +17,7 @@ from webcalc.calc.power import runtime
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import budget_wh, self_discharge_w
 from webcalc.calc.power.shoot_energy import given_share, rated_energy_needed_wh
-from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between
+from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between, windows_touched
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.visits.planner import VisitPlanner
@@ -153,16 +154,16 @@ def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch
     }
 
 
-def one_of_each(schedule: Schedule, spans: Sequence[Stretch]) -> tuple[Stretch, ...]:
-    """Return the stretches of which no other is like one before: same weekday, hours and length, so same recording.
+def longest_of_each(schedule: Schedule, spans: Iterable[Stretch]) -> tuple[Stretch, ...]:
+    """Return the longest of those stretches that record the same: no other takes more of a card or a battery.
 
-    All of them where dates are left out of the schedule, or where they differ in what the sun adds: don't ask then.
+    Where the sun adds energy, that isn't so.
     """
-    if schedule.skipped:
-        return tuple(spans)
-    found: dict[tuple[int, time, timedelta], Stretch] = {}
+    found: dict[tuple[int, int | Fraction, int | Fraction] | None, Stretch] = {}
     for span in spans:
-        found.setdefault((span.since.weekday(), span.since.time(), span.until - span.since), span)
+        alike = windows_touched(schedule, span.since, span.until)
+        if alike not in found or span.span_h > found[alike].span_h:
+            found[alike] = span
     return tuple(found.values())
 
 
