@@ -63,9 +63,9 @@ def rhythm_rows(shoot: Shoot, planner: VisitPlanner) -> list[RhythmResults]:
     for rhythm in Rhythm:
         dates = rhythms.rhythm_dates(rhythm, planner)
         by_card, by_battery = (rhythms.stretches(planner, dates, each) for each in (Reason.CARD, Reason.BATTERY))
-        by_card = rhythms.longest_of_each(planner.schedule, by_card)
+        by_card = rhythms.heaviest(planner.schedule, by_card)
         if planner.battery is None or planner.battery.supply.harvest_wh is None:
-            by_battery = rhythms.longest_of_each(planner.schedule, by_battery)
+            by_battery = rhythms.heaviest(planner.schedule, by_battery)
         in_time = _in_time(shoot, planner, dates)
         for interval_s, changed in planners:
             if known(changed):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import calendar
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -154,17 +154,22 @@ def stretch_values(load: Load, recording: Recording, schedule: Schedule, stretch
     }
 
 
-def longest_of_each(schedule: Schedule, spans: Iterable[Stretch]) -> tuple[Stretch, ...]:
-    """Return the longest of those stretches that record the same: no other takes more of a card or a battery.
+def heaviest(schedule: Schedule, spans: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Return the first stretch, and of the others those of which none takes more of a card or battery for certain.
 
-    Where the sun adds energy, that isn't so.
+    One takes no less than another if it is as long and has two windows more, or the same windows or more and no less of
+    the first and of the last. Where the sun adds energy, that isn't so.
     """
-    found: dict[tuple[int, int | Fraction, int | Fraction] | None, Stretch] = {}
-    for span in spans:
-        alike = windows_touched(schedule, span.since, span.until)
-        if alike not in found or span.span_h > found[alike].span_h:
-            found[alike] = span
-    return tuple(found.values())
+    kept: list[tuple[Stretch, int, int | Fraction, int | Fraction]] = []
+    for span in (spans[0], *sorted(spans[1:], key=lambda span: span.span_h, reverse=True)):
+        windows, before_s, in_last_s = windows_touched(schedule, span.since, span.until) or (0, 0, 0)
+        if not any(
+            other.span_h >= span.span_h
+            and (n >= windows + 2 or (n >= windows and before <= before_s and in_last >= in_last_s))
+            for other, n, before, in_last in kept
+        ):
+            kept.append((span, windows, before_s, in_last_s))
+    return tuple(span for span, *_ in kept)
 
 
 def card_bytes_needed(
