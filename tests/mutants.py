@@ -40,6 +40,19 @@ ROOT = TESTS.parent
 EQUIVALENT = TESTS / "mutants_equivalent.txt"
 #: Tests about the sources themselves, or that start other programs, say nothing of a mutant in memory.
 LEFT_OUT = {"test_purity.py", "test_reached.py", "test_sources.py", "test_types.py"}
+#: They touch all there is, and take long: what is nearer is asked before.
+BROAD = {"test_propagation.py", "test_power_propagation.py", "test_laws.py", "test_any_query.py", "test_rigs.py"}
+#: The pages that each room of the calculation package is mostly asked by, as their tests are named.
+ASKED_BY = {
+    "card": {"storage"},
+    "clip": {"clip_interval_plan"},
+    "light": {"daylight", "sun"},
+    "onsite": {"check"},
+    "optics": {"framing", "motion", "remount", "sun"},
+    "power": {"battery", "solar"},
+    "schedule": {"clip_interval_plan"},
+    "visits": {"visits", "call"},
+}
 
 COMPARED = {
     ast.Lt: ast.LtE,
@@ -235,11 +248,14 @@ class Order:
             near = min((steps[one] for one in names & steps.keys()), default=None)
             if test.stem in (f"test_{stem}", f"test_page_{stem}", f"test_page_{room}"):
                 ranked.append((0, web, test.name, test))
+            elif test.stem.removeprefix("test_page_") in ASKED_BY.get(room, ()):
+                ranked.append((2, web, test.name, test))
             elif near is not None and (not web or name.startswith("webcalc.web")):
                 ranked.append((1 + near, web, test.name, test))
             elif web and (near := min((steps.get(one, 9) for one in self.pages(test)), default=9)) < 9:
                 ranked.append((5 + near, web, test.name, test))
-        return [test for *_, test in sorted(ranked)][:most]
+        near = [test for *_, test in sorted(ranked) if test.name not in BROAD]
+        return [*near[:most], *(test for *_, test in sorted(ranked) if test.name in BROAD)]
 
     def pages(self, test: Path) -> list[str]:
         """Return the modules of the question that a test of the web side is named after."""
