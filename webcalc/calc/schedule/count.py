@@ -78,7 +78,7 @@ def window_dates(schedule: Schedule, *, past_last: bool = False) -> tuple[date, 
     With ``past_last`` the pattern goes on after the last date, as ``Schedule.window_start_days``
     continues it: to 20 years after the first.
     """
-    return tuple(map(date.fromordinal, schedule.ordinals_past_last)) if past_last else schedule.recorded_dates
+    return schedule.dates_past_last if past_last else schedule.recorded_dates
 
 
 def seconds_between(earlier: datetime, later: datetime) -> Fraction:

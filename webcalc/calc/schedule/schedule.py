@@ -104,6 +104,11 @@ class Schedule:
         """Ordinals of the dates on which a window starts, the pattern going on to 20 years after the first date."""
         return self._ordinals(min(date.max.toordinal() - 2, self.first.toordinal() + PAST_LAST_DAYS))
 
+    @cached_property
+    def dates_past_last(self) -> tuple[date, ...]:
+        """The same dates."""
+        return tuple(map(date.fromordinal, self.ordinals_past_last))
+
     def _ordinals(self, last: int) -> Sequence[int]:
         """Return the ordinals of the dates that the pattern allows from the first one to ``last``."""
         first = self.first.toordinal()
