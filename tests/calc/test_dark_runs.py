@@ -71,6 +71,18 @@ def test_days_have_the_mean_of_their_month(mean: float) -> None:
     assert spread_of_months(mean) == pytest.approx(pstdev(days) * math.sqrt(1.3 / 0.7 / 30), rel=0.01)
 
 
+def test_where_all_days_are_equally_likely_the_spread_goes_on_smoothly() -> None:
+    low, high = 0.3, 0.6
+    # The mean at which the density has no slope, found by halving.
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if middle < (DARKEST + brightest(middle)) / 2 else (low, middle)
+    assert abs(slope_of(low)) < 1e-3
+    uniform = (brightest(low) - DARKEST) / math.sqrt(12)
+    for mean in (low - 0.002, low, low + 0.002):
+        assert spread_of_months(mean) == pytest.approx(uniform * math.sqrt(1.3 / 0.7 / 30), rel=0.02)
+
+
 @pytest.mark.parametrize(("mean", "tenth"), [(0.3, 0.087), (0.4, 0.12), (0.5, 0.20), (0.6, 0.35)])
 def test_the_darkest_tenth_of_days(mean: float, tenth: float) -> None:
     """Bendt's distribution with its printed slope, worked out apart (Duffie & Beckman section 2.9, from memory)."""

@@ -274,6 +274,8 @@ def test_blur_is_the_exposed_share_of_the_step(step_px: float, interval_s: float
         ("site_machines", 0.2, 0.5, 2, 1),
         ("tide", 1, 3, 10, 1 / (12 * 3_600 + 25 * 60) * 2),
         ("plants", 1, 10, 100, 0.001 / 86_400),
+        ("building", 0.1, 0.25, 0.5, 1 / 86_400),
+        ("snow", 0.01, 0.05, 0.3, 1 / 86_400),
     ],
 )
 def test_speeds(kind: str, low: float, expected: float, high: float, per_s: float) -> None:

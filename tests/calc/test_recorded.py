@@ -90,6 +90,15 @@ def test_the_interval_is_found_through_coarse_stamps(step_s: int, stamp_s: int) 
     assert kept_interval_s(frames_of(files), [Fraction(n) for n in (5, 20, 30, 90, 300, 3_600)]) == step_s
 
 
+def test_a_step_that_coarse_stamps_lengthen_is_no_gap() -> None:
+    """A frame a minute, told in whole minutes: a second late it may seem to come two minutes after the one before."""
+    minutes = [n + (n >= 100) for n in range(200)]
+    files = [File(datetime(2027, 3, 1, 7) + timedelta(minutes=n), 1, f"{n:04}", n + 1) for n in minutes]
+    found = results(files, PLAN.replace("5min", "1min").replace("17:00", "10:21"))
+    assert found.stamp_s == 60
+    assert not found.gaps
+
+
 def test_without_a_plan_the_hours_are_the_frames_own() -> None:
     found = results(simulated(random_of(2), lambda n, frame: n == 16 and 30 <= frame < 50), "")
     assert not found.by_plan

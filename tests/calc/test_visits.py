@@ -419,3 +419,12 @@ def test_a_list_that_is_too_long_says_so() -> None:
     assert plan.cut_short
     assert not plan.holds
     assert len(plan.visits) == MOST_VISITS
+
+
+@pytest.mark.parametrize(("until", "due"), [(time(12), None), (time(12, 1), date(2027, 3, 20))])
+def test_what_is_late_waits_for_the_last_visit_from_the_end_on(until: time, due: date | None) -> None:
+    """Cleaning every 5 days, nobody came. Today is the last day, and without light somebody is there at noon."""
+    schedule = Schedule(date(2027, 3, 1), date(2027, 3, 20), DailyWindow(time(8), until))
+    planner = VisitPlanner(schedule, Recording(Fraction(300)), VisitRules(clean_days=5))
+    late = planner.as_of(planner.next_visit(planner.start()), planner.start(), schedule.last)
+    assert (late.day if late else None) == due

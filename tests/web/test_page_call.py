@@ -186,6 +186,15 @@ def test_a_plan_that_cant_be_visited_says_so(ask, page):
     assert "With this card and battery no plan of visits works." in page(**load)
 
 
+@pytest.mark.parametrize("lacking", [{"frame_mb": None}, {"frame_mb": "900"}])
+def test_a_card_that_isnt_known_is_named(ask, page, lacking):
+    """A frame's size isn't known, or no card sold is large enough."""
+    assert ask(**lacking)["results"]["this"]["card_needed_gb"] is None
+    assert "Not known without the card (" in page(**lacking)
+    assert "Not known without the card (" not in page(**lacking, kept_on="sent")
+    assert "Not known without the card (" not in page()
+
+
 @pytest.mark.parametrize("name", ["shoot_days", "clip", "days", "skip", "kept", "from"])
 def test_wrong_input_gives_no_figure(ask, name):
     body = ask(422, **{name: "?!"})
