@@ -7,6 +7,7 @@ it, so that a field and the data of the same link can never disagree.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from wtforms import Field, Form
@@ -36,9 +37,13 @@ SHORT_LABEL, SHORT_HINT = 16, 22
 class QuantityField(Field):
     """A field that shows one quantity."""
 
-    def __init__(self, quantity: Quantity, inputs: Inputs, imperial: bool = False, **rest: Any) -> None:
+    def __init__(self, quantity: Quantity, **rest: Any) -> None:
         super().__init__(label=quantity.label, **rest)
         self.quantity = quantity
+
+    def take(self, inputs: Inputs, imperial: bool) -> None:
+        """Take what was typed of the quantity, and the sentence on it."""
+        quantity = self.quantity
         self.data = inputs.typed.get(quantity.name, "")
         self.sentence = inputs.errors.get(quantity.name, "")
         self.errors = [self.sentence] if self.sentence else []
@@ -113,8 +118,16 @@ class QuantityField(Field):
         return " ".join(f"{self.name}-{end}" for end, words in (("h", self.hint), ("e", self.sentence)) if words)
 
 
+@cache
+def _form_of(names: tuple[str, ...]) -> type[Form]:
+    """Return the form of these fields; a page's is always the same."""
+    # A WTForms field outside a form is unbound until its form class is made.
+    return type("PageForm", (Form,), {name: QuantityField(QUANTITIES[name]) for name in names})
+
+
 def build_form(names: Sequence[str], inputs: Inputs, imperial: bool = False) -> Form:
     """Return a form with one field for each named quantity."""
-    # A WTForms field outside a form is unbound until its form class is made.
-    fields = {name: QuantityField(QUANTITIES[name], inputs, imperial) for name in names}
-    return type("PageForm", (Form,), fields)()
+    form = _form_of(tuple(names))()
+    for field in form:
+        field.take(inputs, imperial)
+    return form

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from webcalc.calc.formula import Working
@@ -77,6 +78,7 @@ class Shown:
     source: str
 
 
+@cache
 def split_unit(name: str) -> tuple[str, str]:
     """Return a parameter's words and the unit that its name ends in."""
     if name.endswith("_share"):
