@@ -14,7 +14,7 @@ from webcalc.serving import listening
 from webcalc.serving.listening import CannotListen, PortTaken, Reach
 from webcalc.serving.network import is_host_name, machine_names, read_ip
 from webcalc.serving.terminal import Watch, is_terminal, say, say_rules
-from webcalc.web.http.settings import PROXY, TRUST, WrongSetting, trusted_names, trusted_proxies
+from webcalc.web.http.hosts import PROXY, TRUST, WrongSetting, trusted_names, trusted_proxies
 
 PORT = 8080
 USAGE_ERROR = 2
@@ -109,8 +109,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Serve until Ctrl-C (or the system) ends it; return the exit code."""
     from webcalc.serving.server import make_server
     from webcalc.web.http.app import create_app
-    from webcalc.web.http.hosts import Hosts
-    from webcalc.web.http.proxy import TrustedProxy
+    from webcalc.web.http.hosts import Hosts, TrustedProxy
 
     options = read_arguments(arguments)
     try:

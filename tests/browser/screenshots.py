@@ -16,7 +16,7 @@ from playwright.sync_api import sync_playwright  # noqa: E402
 from waitress.server import create_server  # noqa: E402
 
 from webcalc.web.http.app import create_app  # noqa: E402
-from webcalc.web.http.example import example_query  # noqa: E402
+from webcalc.web.http.start import example_query  # noqa: E402
 
 #: The moment that the pictures show, so that they change only when the pages do.
 MOMENT = datetime(2027, 3, 2, 9, tzinfo=UTC)

@@ -14,7 +14,7 @@ import pytest
 from live import PATIENCE_S, get, wait_for
 from ports import free_port
 
-from webcalc.web.http.settings import WrongSetting, trusted_names, trusted_proxies
+from webcalc.web.http.hosts import WrongSetting, trusted_names, trusted_proxies
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="gunicorn needs a POSIX system")
 ROOT = Path(__file__).resolve().parents[2]
@@ -84,7 +84,7 @@ def test_the_programs_own_server_believes_the_same_proxy() -> None:
     from house import HOST, make_app
     from live import serving
 
-    from webcalc.web.http.proxy import TrustedProxy
+    from webcalc.web.http.hosts import TrustedProxy
 
     forwarded = {"X-Forwarded-Proto": "https", "X-Forwarded-Host": HOST}
     with serving(TrustedProxy(make_app(), ["127.0.0.1"]), proxies=["127.0.0.1"]) as server:

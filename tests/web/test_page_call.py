@@ -8,7 +8,7 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from webcalc.web.questions.call.words import mail_link, sms_link
+from webcalc.web.questions.call import mail_link, sms_link
 
 #: 42 days of 10 h are 1,512,000 s. A clip of 60 s at 30 fps takes 1,800 frames: every 840 s, so every 10 min.
 SHOOT = {

@@ -15,7 +15,7 @@ from flask.testing import FlaskClient
 from skyfield.api import wgs84
 
 from webcalc.web.http.data import plain_data
-from webcalc.web.questions.sun.page import SUN
+from webcalc.web.questions.sun import SUN
 from webcalc.web.words.answer import HOLDS, LOOK, Text
 
 #: The equator on the day of the equinox (20 Mar 2027, 20:25 UTC): the sun goes straight down in the west.

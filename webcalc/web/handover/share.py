@@ -9,9 +9,9 @@ from flask import Blueprint, render_template
 from webcalc.web.handover.sheet import make_sheet
 from webcalc.web.handover.sheet_link import link_to
 from webcalc.web.handover.sheet_text import LONGEST_TEXT, sheet_parts
-from webcalc.web.http.nearby import is_nearby_only
+from webcalc.web.http.hosts import is_nearby_only
 from webcalc.web.http.page import Asked
-from webcalc.web.questions.sheet.page import SHEET
+from webcalc.web.questions.sheet import SHEET
 
 share = Blueprint("share", __name__)
 

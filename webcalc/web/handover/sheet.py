@@ -32,10 +32,9 @@ from webcalc.web.questions.visits.words import (
 from webcalc.web.questions.visits.workings import bring_how, in_all_how, visit_how
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
-from webcalc.web.words.packs import packs_words
-from webcalc.web.words.values import value_words
+from webcalc.web.words.values import packs_words, value_words
 from webcalc.web.words.verdict import may_come_sooner, nothing_recorded, unknown_words
-from webcalc.web.words.workings import How
+from webcalc.web.words.working import How
 
 SHOWN_VISITS = 3
 #: Common practice, no source.

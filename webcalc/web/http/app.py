@@ -1,8 +1,8 @@
-"""The app factory."""
+"""The app factory, and whether the process answers."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from flask import Flask, request
@@ -10,8 +10,26 @@ from flask import Flask, request
 from webcalc.paths import asset_dir
 from webcalc.serving import MOST_BYTES, MOST_LISTING_BYTES
 from webcalc.web.http import assets, compress, errors, headers, hosts, rationing, tight
-from webcalc.web.http.health import Health
+from webcalc.web.http.headers import SECURITY_HEADERS
 from webcalc.web.http.page import utc_now
+
+PATH = "/health"
+_BODY = b"ok\n"
+
+
+class Health:
+    """Answers for health in front of the app: a watcher asks by an address that the app may not answer for."""
+
+    def __init__(self, app: Callable[..., Iterable[bytes]]) -> None:
+        self.app = app
+
+    def __call__(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
+        """Answer ``ok``, or hand on."""
+        if environ.get("PATH_INFO") != PATH or environ.get("REQUEST_METHOD") not in ("GET", "HEAD"):
+            return self.app(environ, start_response)
+        headers = [("Content-Type", "text/plain; charset=utf-8"), ("Content-Length", str(len(_BODY)))]
+        start_response("200 OK", [*headers, *SECURITY_HEADERS.items()])
+        return [_BODY if environ["REQUEST_METHOD"] == "GET" else b""]
 
 
 def create_app(config: Mapping[str, Any] | None = None) -> Flask:
@@ -22,10 +40,9 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     """
     from webcalc.web.handover.share import share
     from webcalc.web.http.start import start
-    from webcalc.web.questions.pages import PAGES
-    from webcalc.web.questions.recorded.page import recorded
+    from webcalc.web.questions.pages import MOMENTS, PAGES
+    from webcalc.web.questions.recorded import recorded
     from webcalc.web.questions.run.page import run
-    from webcalc.web.words.moments import MOMENTS, moments
 
     app = Flask("webcalc", static_folder=None, template_folder=str(asset_dir("templates")))
     app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_LISTING_BYTES)
@@ -48,7 +65,6 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
         app.register_blueprint(page.blueprint())
     app.register_blueprint(run)
     app.register_blueprint(recorded)
-    app.register_blueprint(moments)
     app.register_blueprint(share)
     rationing.install(app)
     app.wsgi_app = Health(app.wsgi_app)  # type: ignore[method-assign]

@@ -19,7 +19,7 @@ from webcalc.web.link.old_place import old_text
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.quantity import Quantity
 from webcalc.web.places.zones import ZoneNear
-from webcalc.web.words.place import zone_words
+from webcalc.web.words.remarks import zone_words
 
 
 def _place_text(inputs: Inputs) -> str:

@@ -1,17 +1,21 @@
-"""The hosts this app answers for; any other name may be a page elsewhere that lured a phone here (DNS rebinding).
+"""Whom this app answers: its hosts, which of them open only nearby, the proxies it believes, and their settings.
 
-A literal private address can't be such a lure: whoever asks for it was already in the network it names. So it is
-answered without asking which addresses this computer has, which some phones don't tell.
+A name that isn't answered for may be a page elsewhere that lured a phone here (DNS rebinding). A literal private
+address can't be such a lure: whoever asks for it was already in the network it names. So it is answered without asking
+which addresses this computer has, which some phones don't tell.
 """
 
 from __future__ import annotations
 
+import os
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from typing import Any
 
 from flask import Flask, abort, request
+from werkzeug.middleware.proxy_fix import ProxyFix
 
-from webcalc.serving.network import is_private, read_ip
+from webcalc.serving.network import is_host_name, is_private, read_ip
 
 #: Where a server tells at which of its own addresses a request came in.
 LOCAL_ADDRESS = "webcalc.local_address"
@@ -60,3 +64,64 @@ def install(app: Flask) -> None:
         environ = request.environ
         if not hosts.answers_for(environ.get("HTTP_HOST", ""), environ.get(LOCAL_ADDRESS, "")):
             abort(400)
+
+
+_LOCAL_ENDINGS = (".local", ".localhost", ".lan", ".internal", ".home.arpa")
+
+
+def is_nearby_only(host: str) -> bool:
+    """Whether a host can only be reached near this computer: a private address, ``.local``, a name without a dot."""
+    ip = read_ip(host)
+    if ip is not None:
+        return is_private(ip)
+    name = host.lower().rstrip(".")
+    return "." not in name or name.endswith(_LOCAL_ENDINGS)
+
+
+#: How a proxy on a Unix socket is named: it has no address.
+UNIX = "unix"
+
+
+class TrustedProxy:
+    """Believes ``X-Forwarded-For``, ``-Proto`` and ``-Host`` from the given addresses, and from nobody else."""
+
+    def __init__(self, app: Any, addresses: Iterable[str]) -> None:
+        self.addresses = frozenset(addresses)
+        self.direct: Callable[..., Iterable[bytes]] = app
+        self.behind = ProxyFix(app, x_for=1, x_proto=1, x_host=1)
+
+    def __call__(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
+        """Hand on, with what the proxy said where it is trusted."""
+        app = self.behind if (environ.get("REMOTE_ADDR") or UNIX) in self.addresses else self.direct
+        return app(environ, start_response)
+
+
+TRUST, PROXY = "WEBCALC_TRUST", "WEBCALC_PROXY"
+
+
+class WrongSetting(ValueError):
+    """A setting that can't be read; the message says which and what it should be."""
+
+
+def _words(name: str) -> list[str]:
+    return os.environ.get(name, "").replace(",", " ").lower().split()
+
+
+def trusted_names() -> list[str]:
+    """Return the host names of ``WEBCALC_TRUST``, parted by commas or spaces. Raises WrongSetting."""
+    names = [name.removesuffix(".") for name in _words(TRUST)]
+    for name in names:
+        if not is_host_name(name):
+            raise WrongSetting(f"{TRUST}: “{name}” must be a host name without scheme and port, like plans.example")
+    return names
+
+
+def trusted_proxies() -> list[str]:
+    """Return the addresses of ``WEBCALC_PROXY``. Raises WrongSetting."""
+    found = []
+    for word in _words(PROXY):
+        ip = read_ip(word)
+        if ip is None and word != UNIX:
+            raise WrongSetting(f"{PROXY}: “{word}” must be an address like 127.0.0.1, or “{UNIX}”")
+        found.append(str(ip or word))
+    return found

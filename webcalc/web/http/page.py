@@ -19,7 +19,6 @@ from webcalc.calc.verdict import Part, Verdict, judge, records_nothing
 from webcalc.web.http.arrival import inputs_of_request, unknown_notes
 from webcalc.web.http.data import plain_data, verdict_data
 from webcalc.web.http.forms import QuantityField, build_form
-from webcalc.web.http.taps import taps
 from webcalc.web.link.inputs import (
     CHANGES_NAME,
     NOT_WHOLE,
@@ -35,13 +34,10 @@ from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
-from webcalc.web.words.card import card_remarks
 from webcalc.web.words.habits import say_for, switches
-from webcalc.web.words.noted import since_remarks
-from webcalc.web.words.place import place_remarks
-from webcalc.web.words.rests import by_the_log, rests_on
+from webcalc.web.words.remarks import card_remarks, place_remarks, since_remarks, taps
 from webcalc.web.words.say import Say
-from webcalc.web.words.values import value_words
+from webcalc.web.words.values import by_the_log, rests_on, value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
 from webcalc.web.words.working import show
 

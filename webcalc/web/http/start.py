@@ -1,25 +1,65 @@
-"""The first page, opening a pasted link, and the list of all names in a link."""
+"""The first page, the example, the groups of pages, a pasted link, and all names in a link."""
 
 from __future__ import annotations
 
 import re
+from datetime import date, timedelta
 
 from flask import Blueprint, current_app, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webcalc.serving import MOST_BYTES
-from webcalc.web.http.arrival import local_today
-from webcalc.web.http.example import example_query
+from webcalc.web.http.arrival import inputs_of_request, local_today
+from webcalc.web.http.data import data_keys
 from webcalc.web.http.forms import build_form
-from webcalc.web.link.inputs import VERSION_NAME, read_inputs, write_query
+from webcalc.web.link.inputs import VERSION_NAME, Inputs, read_inputs, write_query
 from webcalc.web.link.pasted import decode_file, read_pasted
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
-from webcalc.web.questions.pages import LINKED, PAGES
+from webcalc.web.questions.pages import ENTRIES, LINKED, MOMENTS, PAGES
 from webcalc.web.words.habits import say_for
-from webcalc.web.words.keys import data_keys
 from webcalc.web.words.say import Say
 
 start = Blueprint("start", __name__)
+
+#: An invented shoot to look around with. No real place, client or camera stands behind it.
+_SHOOT = {
+    "name": "Footbridge, north mast",
+    "from": "07:30",
+    "until": "17:30",
+    "days": "12345",
+    "interval": "5min",
+    "fps": "25",
+    "clip": "1min",
+    "kept": "80",
+    "size": "3840x2160",
+    "picture": "standard",
+    "card_gb": "128",
+    "cell": "lifepo4",
+    "battery_wh": "230",
+    "standby_mw": "60",
+    "frame_j": "12",
+    "temp_c": "0",
+    "battery_reserve": "20",
+    "lat": "47.48",
+    "lon": "8.21",
+    "tz": "Europe/Zurich",
+    "light": "sun",
+}
+_LENGTH = timedelta(days=181)
+
+
+def example_shoot(today: date) -> Inputs:
+    """Return the example, beginning on the Monday after ``today`` and running for half a year."""
+    first = today + timedelta(days=8 - today.isoweekday())
+    last = first + _LENGTH
+    pairs = {VERSION_NAME: str(FORMAT_VERSION), "first": first.isoformat(), "last": last.isoformat(), **_SHOOT}
+    return read_inputs(pairs.items(), today)
+
+
+def example_query(today: date) -> str:
+    """Return the example as a canonical query."""
+    return example_shoot(today).query()
+
 
 #: What the first page asks for, in this order.
 ASKED = ("first", "shoot_days", "last", "days", "from", "until", "clip", "card_gb", "cells", "cell", "site")
@@ -82,4 +122,19 @@ def names() -> str:
         quantities=QUANTITIES.values(),
         version=FORMAT_VERSION,
         data=[(page.name, page.question, data_keys(page.results)) for page in PAGES],
+    )
+
+
+@start.get("/<any(before,mast,desk):moment>")
+def group(moment: str) -> str:
+    """List the pages of one moment by their questions; each carries the plan on."""
+    listed = (*PAGES, *ENTRIES)
+    inputs = inputs_of_request(current_app.config["NOW"]())
+    return render_template(
+        "group.html",
+        title=MOMENTS[moment],
+        group=[page for page in listed if page.moment == moment],
+        carried=inputs.query(),
+        moment=moment,
+        has_plan=bool(request.args),
     )

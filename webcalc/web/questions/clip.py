@@ -15,9 +15,9 @@ from webcalc.calc.verdict import Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, unknown_names
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import NO_STILLS, TONES, part_words
-from webcalc.web.words.workings import clip_working, recorded_words
+from webcalc.web.words.working import clip_working, recorded_words
 
 
 def answer(asked: Asked) -> Answer:

@@ -16,7 +16,7 @@ from webcalc.web.pictures.framing import crops_picture
 from webcalc.web.words.answer import FAILS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text, unknown_names
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, people_in_the_picture
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import How, picked
+from webcalc.web.words.working import How, picked
 
 _KNOWN_BY_WORDS = {
     BY_ANGLE: "the typed angle of view",

@@ -9,9 +9,9 @@ from webcalc.calc.verdict import Part
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.groups import HOURS, PICTURE_AND_CARD
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import NO_STILLS
-from webcalc.web.words.workings import interval_working, recorded_words
+from webcalc.web.words.working import interval_working, recorded_words
 
 NOTE = (
     "Clip in minutes:seconds. Frames too many can be thinned, missing ones can't be made. Card with large frames, "

@@ -30,8 +30,8 @@ from webcalc.web.words.answer import (
 from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
 from webcalc.web.words.moving import motion_itself
 from webcalc.web.words.say import Say
-from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.workings import How, picked
+from webcalc.web.words.values import solved_notes
+from webcalc.web.words.working import How, picked
 
 #: Above this share of the interval a camera may not be done writing before the next frame; common practice.
 _FULL_SHARE = 0.8

@@ -12,7 +12,7 @@ from webcalc.calc.unknown import known
 from webcalc.calc.verdict import CALLING, Do, Judged, Part, State, Verdict, Why
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
-from webcalc.web.words.dark_days import dark_days_words
+from webcalc.web.words.battery import dark_days_words
 from webcalc.web.words.say import Say
 
 PART_WORDS = {

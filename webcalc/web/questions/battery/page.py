@@ -33,17 +33,13 @@ from webcalc.web.questions.battery.words import (
     rounded_up,
     ways_to_know,
 )
-from webcalc.web.words.allowance import allowed_answer, allowed_words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
+from webcalc.web.words.battery import allowed_answer, allowed_words, dark_days_words, solar_text
 from webcalc.web.words.course import own_row
-from webcalc.web.words.dark_days import dark_days_words
-from webcalc.web.words.packs import packs_words
-from webcalc.web.words.panel import solar_text
 from webcalc.web.words.say import Say
-from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.values import value_words
+from webcalc.web.words.values import packs_words, solved_notes, value_words
 from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
-from webcalc.web.words.workings import How, recorded_day_working
+from webcalc.web.words.working import How, recorded_day_working
 
 #: Largest battery that can be typed, and so be proposed.
 LARGEST_WH = float(QUANTITIES["battery_wh"].kind.high)

@@ -15,8 +15,8 @@ from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.battery.workings import kinds_how
-from webcalc.web.words.allowance import under_words
 from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text
+from webcalc.web.words.battery import under_words
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
 

@@ -10,11 +10,11 @@ from webcalc.calc.power.kinds import MILLI
 from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need
 from webcalc.web.http.page import Asked
-from webcalc.web.words.allowance import under_words
 from webcalc.web.words.answer import span
+from webcalc.web.words.battery import under_words
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import value_words
-from webcalc.web.words.workings import LOAD_END, STEPS, How
+from webcalc.web.words.working import LOAD_END, STEPS, How
 
 _COLD = "Between the rows of a table of this cell type; most of it from memory. The warm end earns nothing more."
 

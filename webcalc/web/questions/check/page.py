@@ -30,10 +30,10 @@ from webcalc.web.questions.check.words import (
 )
 from webcalc.web.questions.visits.measured import measured_before
 from webcalc.web.questions.visits.noting import noting
-from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, unknown_names
+from webcalc.web.words.battery import by_kind
 from webcalc.web.words.cautions import on_site
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.values import solved_notes
 
 NOT_READ = "not read"
 _VERDICT_RESTS_ON = frozenset({Value.COUNT, Value.CARD, Value.BATTERY})

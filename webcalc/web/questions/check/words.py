@@ -17,7 +17,7 @@ from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact, Facts
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import may_come_sooner, only_on_mean_days, unknown_words
-from webcalc.web.words.workings import How
+from webcalc.web.words.working import How
 
 _CHANGES = {
     Reason.CARD: "change the card",

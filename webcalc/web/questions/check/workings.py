@@ -9,7 +9,7 @@ from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
-from webcalc.web.words.workings import FILLING, STEPS, How
+from webcalc.web.words.working import FILLING, STEPS, How
 
 _FOUND = " Begun with what was found, and with the planned and the measured rate: the earliest counts."
 

@@ -13,7 +13,7 @@ from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.daylight import words
 from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Facts, unknown_names
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.values import solved_notes
 
 
 def answer(asked: Asked) -> Answer:

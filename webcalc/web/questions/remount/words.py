@@ -14,7 +14,7 @@ from webcalc.web.questions.remount import workings
 from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, sun
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import How
+from webcalc.web.words.working import How
 
 #: How it came back: with a positive value, with a negative one.
 _CAME_BACK = {

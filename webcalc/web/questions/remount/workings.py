@@ -11,7 +11,7 @@ from webcalc.calc.optics.remount import TurnTolerance
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import How
+from webcalc.web.words.working import How
 
 
 def turn_how(say: Say, found: Remount) -> How:

@@ -15,8 +15,8 @@ from webcalc.web.http.data import verdict_data
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.visits.words import impossible_words, reason_words
 from webcalc.web.words.answer import Fact, Row, Table
-from webcalc.web.words.dark_days import dark_days_words
-from webcalc.web.words.noted import to_come_words
+from webcalc.web.words.battery import dark_days_words
+from webcalc.web.words.remarks import to_come_words
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.verdict import PART_WORDS, in_short, nothing_recorded
 

@@ -13,9 +13,8 @@ from webcalc.web.pictures.solar import charge_picture
 from webcalc.web.questions.solar import workings
 from webcalc.web.questions.solar.words import HOW_OFTEN, cautions, dark_facts, sizes, smallest_text, warnings, watts
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
-from webcalc.web.words.dark_days import dark_days_words, in_a_row, often
-from webcalc.web.words.panel import month_words
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.battery import dark_days_words, in_a_row, month_words, often
+from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
 
 _ENDS = (("At worst", "low"), ("Expected", "expected"), ("At best", "high"))

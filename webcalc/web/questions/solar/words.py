@@ -16,8 +16,8 @@ from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.solar.workings import chance_how, dark_days_how
 from webcalc.web.words.answer import FAILS, LOOK, Fact, Points, Row, Table, Text
+from webcalc.web.words.battery import often
 from webcalc.web.words.cautions import LOCAL_CODES, charging
-from webcalc.web.words.dark_days import often
 from webcalc.web.words.say import Say
 
 #: From memory: n/N of 0.18 in December, where "mixed" takes 0.5; a steep panel gets half as much.

@@ -11,7 +11,7 @@ from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, SiteSun, Sky
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import LOAD_END, How
+from webcalc.web.words.working import LOAD_END, How
 
 
 def lowest_how(asked: Asked, end: str) -> How:

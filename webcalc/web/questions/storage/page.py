@@ -15,9 +15,8 @@ from webcalc.web.questions.groups import SHOOT
 from webcalc.web.questions.storage.rows import after_the_shoot, facts, files_and_speed, is_exact, with_large
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
 from webcalc.web.words.course import own_row
-from webcalc.web.words.solved import solved_notes
-from webcalc.web.words.values import value_words
-from webcalc.web.words.workings import frame_working, room_working
+from webcalc.web.words.values import solved_notes, value_words
+from webcalc.web.words.working import frame_working, room_working
 
 #: Hours of a window within which most places are light most of the year; outside, the note on night noise shows.
 _LIGHT_FROM_H, _LIGHT_UNTIL_H = 6, 20

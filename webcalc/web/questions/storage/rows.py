@@ -17,7 +17,7 @@ from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import FILLING, How, frame_working, room_working
+from webcalc.web.words.working import FILLING, How, frame_working, room_working
 
 _SMALLEST = (
     "The smallest of the sizes sold whose room, less 1 % for the card itself and what is kept free, holds what the "

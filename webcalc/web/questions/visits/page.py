@@ -31,11 +31,10 @@ from webcalc.web.questions.visits.words import (
     when_words,
 )
 from webcalc.web.words import cautions
-from webcalc.web.words.allowance import by_kind
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
+from webcalc.web.words.battery import by_kind, solar_text
 from webcalc.web.words.course import whole_shoot
-from webcalc.web.words.panel import solar_text
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import labels, may_come_sooner
 
 #: Visits on the page itself; the rest stands on ``/visits/all``, so that the first load stays small.

@@ -7,7 +7,7 @@ from webcalc.calc.unknown import need
 from webcalc.calc.visits.rules import Reason, Visit, VisitPlan
 from webcalc.calc.visits.shoot import RENEWS
 from webcalc.web.words.say import Say
-from webcalc.web.words.workings import How
+from webcalc.web.words.working import How
 
 _BEFORE_PLAN = "Due before today and not noted: taken for the next day that somebody can go."
 

@@ -1,10 +1,12 @@
-"""What is asked or remarked about the place and its time zone, with the steps that settle it."""
+"""What is asked or remarked about card, visits, place and time zone, with the steps that settle it."""
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from webcalc.calc.card.space import GB, gib_from_bytes
 from webcalc.calc.light.place import Spot
 from webcalc.calc.unknown import given, known, or_none
 from webcalc.web.link.kinds.sites import PlaceField
@@ -13,9 +15,36 @@ from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.places.towns import towns_called
 from webcalc.web.places.zones import FAR_KM, ZoneNear, belongs, zone_of, zones_near
 from webcalc.web.words.answer import ASK, Text
+from webcalc.web.words.say import Say
 
 if TYPE_CHECKING:
     from webcalc.web.http.page import Asked
+
+
+def card_remarks(asked: Asked) -> list[Text]:
+    """Ask whether the size is what a device shows rather than what is printed on the card."""
+    sold_gb = or_none(asked.shoot.card.sold_as_gb) if "card_gb" in asked.page.all_fields else None
+    if sold_gb is None:
+        return []
+    say, shown = asked.say, gib_from_bytes(sold_gb * GB)
+    words = f"A {say.number(sold_gb)} GB card shows {say.number(shown, 1)} GiB: is that it?"
+    step = asked.url(asked.page.name, card_gb=sold_gb)
+    return [Text(words, ASK, step, f"Yes, {say.number(sold_gb)} GB")]
+
+
+def to_come_words(say: Say, since: datetime) -> str:
+    """Say that a visit that was noted is still to come."""
+    return f"{say.instant(since)} is still to come: card and battery count as new from then on"
+
+
+def since_remarks(asked: Asked) -> list[Text]:
+    """Ask about a camera that is said to run since a time that is still to come."""
+    since = asked.shoot.done.still_to_come(asked.now) if asked.verdict is not None else None
+    if since is None:
+        return []
+    words = f"Running since {to_come_words(asked.say, since)}. Is that meant?"
+    return [Text(words, ASK, asked.url(asked.page.name, since=None), "Take it out")]
+
 
 #: Other towns of one name, and zones, that are offered.
 _MOST_OFFERED = 3
@@ -97,3 +126,14 @@ def _doubt(asked: Asked) -> list[Text]:
 def _spot(place: tuple[float, float]) -> Spot:
     latitude, longitude = (Decimal(repr(degrees)).quantize(Decimal("0.000001")) for degrees in place)
     return Spot(latitude, longitude)
+
+
+def taps(asked: Asked, name: str) -> list[tuple[str, str]]:
+    """Return address and words of each thing that the text of a quantity may mean."""
+    readings = asked.inputs.readings.get(name, ())
+    found = []
+    for reading in readings:
+        value = QUANTITIES[name].read(reading.text)
+        changes = place_changes(asked, value) if name == "site" else {name: value}
+        found.append((str(asked.url(asked.page.name, **changes)), reading.words))
+    return found

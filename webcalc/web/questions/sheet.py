@@ -14,7 +14,7 @@ from webcalc.web.handover.sheet_text import sheet_text
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.inputs import Inputs
 from webcalc.web.words.answer import Answer, Text, unknown_names
-from webcalc.web.words.solved import solved_notes
+from webcalc.web.words.values import solved_notes
 
 
 @dataclass
