@@ -15,11 +15,10 @@ from flask.testing import FlaskClient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.optics.bent_border import BentBorder
 from webcalc.calc.optics.framing import ground_cover
-from webcalc.calc.optics.hiding_crop import hiding_crop
 from webcalc.calc.optics.landmarks import find_error
-from webcalc.calc.optics.remount import CameraError, Picture, moved, tolerances
+from webcalc.calc.optics.remount import CameraError, Picture, hiding_crop, moved, tolerances
+from webcalc.calc.optics.sun_in_frame import BentBorder
 from webcalc.calc.optics.view import view_from_hfov
 
 FISHEYE = {"sensor": "full frame", "focal_mm": "15", "size": "6000x4000", "projection": "equidistant"}

@@ -14,8 +14,8 @@ import pytest
 
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule
+from webcalc.calc.visits.drive_days import CameraNeeds
 from webcalc.calc.visits.joint import joint_visits
-from webcalc.calc.visits.needs import CameraNeeds
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import VisitRules
 

@@ -32,12 +32,15 @@ from webcalc.calc.optics.framing import (
     sharpness,
     standing,
 )
-from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
 from webcalc.calc.optics.view import (
+    SENSORS,
+    Sensor,
     angle_of_share_deg,
     angle_of_view_deg,
+    crop_factor,
     equivalent_from_angle_mm,
     focal_from_angle_mm,
+    focal_from_equivalent_mm,
     focal_px,
     view_from_equivalent,
     view_from_focal,

@@ -16,9 +16,9 @@ import pytest
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import compare
 from webcalc.calc.onsite.fit import Story, look_at
+from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.outlook import Outlook, Verdict, clock_is_off, outlook, partly_used
 from webcalc.calc.onsite.seen import Found, Running
-from webcalc.calc.onsite.story import Code
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import Supply
 from webcalc.calc.schedule.recording import Recording

@@ -13,7 +13,7 @@ from random_plans import typed_of
 
 from webcalc.calc import Shoot
 from webcalc.calc.recorded.files import File, frames_of
-from webcalc.calc.recorded.pattern import kept_interval_s
+from webcalc.calc.recorded.gaps import kept_interval_s
 from webcalc.calc.recorded.shoot import RecordedResults, ShootRecorded, recorded_results
 
 DAY = timedelta(1)

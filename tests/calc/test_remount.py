@@ -18,13 +18,13 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from webcalc.calc.optics.hiding_crop import hiding_crop
 from webcalc.calc.optics.landmarks import find_error
 from webcalc.calc.optics.remount import (
     CameraError,
     Picture,
     about_head,
     arm_mm,
+    hiding_crop,
     moved,
     parallax_px,
     screw_turns,

@@ -12,18 +12,19 @@ from fractions import Fraction
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import Comparison, compare
-from webcalc.calc.onsite.doubts import SET_TO_S, SIZE_SPREAD
 from webcalc.calc.onsite.life import (
     EMPTY_SHARE,
+    Code,
     Life,
+    Tried,
     battery_left_share,
     first_file_at,
     last_file_at,
     used_bytes,
 )
+from webcalc.calc.onsite.readings import SET_TO_S, SIZE_SPREAD
 from webcalc.calc.onsite.seen import Found, Running, Value
 from webcalc.calc.onsite.stories import tried
-from webcalc.calc.onsite.story import Code, Tried
 
 #: A reading that a story misses counts so much at most: two things may have happened.
 WORST_MISFIT = 40.0

@@ -11,9 +11,8 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.drain import drain_factors, scaled
 from webcalc.calc.onsite.fit import Story
-from webcalc.calc.onsite.life import cut, drawn_from
+from webcalc.calc.onsite.life import Code, cut, drawn_from
 from webcalc.calc.onsite.seen import files_of
-from webcalc.calc.onsite.story import Code
 from webcalc.calc.schedule.count import counts_between
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule

@@ -9,8 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.carried import carried_draw, carried_frame, tells_draw
-from webcalc.calc.onsite.compare import Comparison, compare
+from webcalc.calc.onsite.compare import Comparison, carried_draw, carried_frame, compare, tells_draw
 from webcalc.calc.onsite.seen import Ask
 from webcalc.calc.onsite.shoot import READINGS, ShootLook
 from webcalc.calc.unknown import known, or_none

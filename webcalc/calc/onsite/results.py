@@ -10,9 +10,9 @@ from typing import Any
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.fit import Story
+from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.shoot import ShootLook
-from webcalc.calc.onsite.story import Code
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.unknown import known, need
 

@@ -8,8 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.carried import carried_draw, carried_frame, tells_draw
-from webcalc.calc.onsite.compare import Comparison
+from webcalc.calc.onsite.compare import Comparison, carried_draw, carried_frame, tells_draw
 from webcalc.calc.onsite.fit import Judgement, Story, TellsApart, look_at, tells_apart
 from webcalc.calc.onsite.outlook import Outlook, outlook
 from webcalc.calc.onsite.readings import BatteryRead, SpaceRead, gauge_shown, rested_shown, space_shown

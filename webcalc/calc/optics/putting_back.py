@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from webcalc.calc.optics.hiding_crop import HidingCrop, hiding_crop
 from webcalc.calc.optics.landmarks import (
     LEAST_APART_SHARE,
     MISREAD,
@@ -19,10 +18,12 @@ from webcalc.calc.optics.landmarks import (
 )
 from webcalc.calc.optics.remount import (
     CameraError,
+    HidingCrop,
     Picture,
     Point,
     Shift,
     Tolerances,
+    hiding_crop,
     moved,
     parallax_px,
     shift,

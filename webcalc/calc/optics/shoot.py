@@ -9,8 +9,7 @@ from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import framing
 from webcalc.calc.optics import view as viewing
 from webcalc.calc.optics.framing import Crop, GroundCover, Sharpness, Standing
-from webcalc.calc.optics.sensors import SENSORS, Sensor, crop_factor, focal_from_equivalent_mm
-from webcalc.calc.optics.view import View
+from webcalc.calc.optics.view import SENSORS, Sensor, View, crop_factor, focal_from_equivalent_mm
 from webcalc.calc.unknown import Missing, NotKnown, ask, figure, given, is_wrong, known, need, or_none, said
 
 if TYPE_CHECKING:

@@ -13,10 +13,8 @@ from webcalc.calc.card import forecast as filling
 from webcalc.calc.clip.interval import SETTABLE_INTERVALS_S
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.recorded import files as listed
-from webcalc.calc.recorded import sizes
 from webcalc.calc.recorded.files import File, Frames, frames_of
-from webcalc.calc.recorded.gaps import Coverage, Gap, coverage
-from webcalc.calc.recorded.pattern import kept_interval_s, pattern_of
+from webcalc.calc.recorded.gaps import Coverage, Gap, coverage, kept_interval_s, pattern_of
 from webcalc.calc.recorded.stories import Hour, Told, hours_of, stories
 from webcalc.calc.results import Results, ranged
 from webcalc.calc.schedule.recording import Recording
@@ -106,7 +104,7 @@ class ShootRecorded:
     @cached_property
     def frame_bytes(self) -> Estimate[int] | None:
         """What a frame takes, the range of daily means; None without sizes."""
-        return sizes.frame_bytes(self.frames.files)
+        return listed.frame_bytes(self.frames.files)
 
     @figure
     def full_at(self) -> Estimate[datetime | None]:
@@ -206,7 +204,7 @@ def recorded_results(room: ShootRecorded, other_files: int) -> RecordedResults:
     frames = room.frames
     if not frames.files:
         return RecordedResults(other_files=other_files, by_plan=room.by_plan)
-    found, hours, change = room.coverage, room.pattern, sizes.size_change(frames.files) if frames.trusted else None
+    found, hours, change = room.coverage, room.pattern, listed.size_change(frames.files) if frames.trusted else None
     return RecordedResults(
         frames=len(frames.files),
         other_files=other_files,

@@ -1,16 +1,16 @@
-"""The course of a shoot from visit to visit: what stands on the card and in the battery, for a picture of the whole."""
+"""What stands on the card and in the battery on the way from visit to visit: for a picture, or for a sheet."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.visits.planner import VisitPlanner
-from webcalc.calc.visits.rules import Standing, VisitPlan
+from webcalc.calc.visits.rules import Standing, Visit, VisitPlan
 
 #: Points in all over which a course is told; every stretch between two visits has at least its two ends.
 COURSE_POINTS = 8
@@ -89,3 +89,37 @@ def share_of_shoot(schedule: Schedule, at: datetime) -> float:
     """Return where an instant on the camera clock lies between first midnight and last, 0 to 1, cut at the ends."""
     begin = datetime.combine(schedule.first, datetime.min.time())
     return min(1.0, max(0.0, (at - begin) / timedelta(days=schedule.calendar_days)))
+
+
+# -- what a look finds, for a sheet that answers where nobody can ask -------------------------------------
+
+
+def looks_by_date(plan: VisitPlan, most: int) -> tuple[Visit, ...]:
+    """Return what a look finds that renews nothing, after the recording of up to ``most`` dates before the first visit.
+
+    The dates are spread evenly over the recorded ones, the first and the last always among them. None where the plan
+    doesn't hold: such a shoot isn't begun.
+    """
+    if not plan.holds:
+        return ()
+    coming = plan.visits[0]
+    planner, before = coming.planner, coming.before
+
+    def ends_at(day: date) -> datetime:
+        return planner.right_time(before, planner.schedule.window_on(day)[1])
+
+    begun = max(before.card_since, before.battery_since)
+    days = [
+        day
+        for day in planner.schedule.recorded_dates
+        if begun.date() <= day <= coming.at.date() and planner.schedule.window_on(day)[1] > begun
+    ]
+    days = [day for day in days if ends_at(day) <= coming.at]
+    return tuple(Visit(day, ends_at(day), None, (), planner, before) for day in spread(days, most))
+
+
+def spread(days: Sequence[date], most: int) -> tuple[date, ...]:
+    """Return up to ``most`` of these, evenly spread, the first and the last among them."""
+    if len(days) <= most:
+        return tuple(days)
+    return tuple(days[round(n * (len(days) - 1) / (most - 1))] for n in range(most))

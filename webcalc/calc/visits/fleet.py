@@ -14,8 +14,8 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import CALLING, Part, Verdict, judge
+from webcalc.calc.visits.drive_days import CameraNeeds
 from webcalc.calc.visits.joint import CameraVisit, Drive, JointVisits, joint_visits
-from webcalc.calc.visits.needs import CameraNeeds
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rules import Standing
 from webcalc.calc.visits.shoot import STOP, Bring

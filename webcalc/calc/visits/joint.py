@@ -10,8 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from webcalc.calc.visits.drive_days import Called, fewest_days, route
-from webcalc.calc.visits.needs import CameraNeeds, Need
+from webcalc.calc.visits.drive_days import Called, CameraNeeds, Need, fewest_days, route
 from webcalc.calc.visits.planner import MOST_VISITS
 from webcalc.calc.visits.rules import Impossible, Visit
 

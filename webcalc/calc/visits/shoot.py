@@ -12,8 +12,7 @@ from webcalc.calc.card import space
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
-from webcalc.calc.visits.by_date import looks_by_date
-from webcalc.calc.visits.course import Point, course
+from webcalc.calc.visits.course import Point, course, looks_by_date
 from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rhythms import Stretch
 from webcalc.calc.visits.rules import (

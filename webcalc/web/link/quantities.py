@@ -10,7 +10,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from webcalc.calc.optics.sensors import SENSORS
+from webcalc.calc.optics.view import SENSORS
 from webcalc.web.link.kinds.basics import (
     FAHRENHEIT,
     FEET,

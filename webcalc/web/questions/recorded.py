@@ -10,8 +10,8 @@ from math import ceil
 from flask import Blueprint, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 
+from webcalc.calc.recorded.files import hourly_means
 from webcalc.calc.recorded.shoot import RecordedResults, ShootRecorded, recorded_results
-from webcalc.calc.recorded.sizes import hourly_means
 from webcalc.calc.recorded.stories import Story, Told
 from webcalc.calc.unknown import or_none
 from webcalc.web.http.arrival import local_today

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from webcalc.calc.onsite.carried import FAR_OFF
+from webcalc.calc.onsite.compare import FAR_OFF
 from webcalc.calc.onsite.going_on import is_full
 from webcalc.calc.onsite.seen import Ask, Doubt
 from webcalc.calc.onsite.shoot import ShootLook

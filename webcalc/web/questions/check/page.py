@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from webcalc.calc.onsite.fit import GOES_AS_PLANNED
+from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.results import LookResults, look_results
 from webcalc.calc.onsite.seen import Ask, Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
-from webcalc.calc.onsite.story import Code
 from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
 from webcalc.web.link.inputs import can_be_typed

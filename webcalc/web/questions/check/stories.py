@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.fit import GOES_AS_PLANNED, MOST_TOLD, Reading, Story, TellsApart
+from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.shoot import ShootLook
-from webcalc.calc.onsite.story import Code
 from webcalc.calc.unknown import need
 from webcalc.web.http.page import Asked
 from webcalc.web.questions.check.words import since_change

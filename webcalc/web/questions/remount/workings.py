@@ -5,9 +5,8 @@ from __future__ import annotations
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import remount
 from webcalc.calc.optics import view as viewing
-from webcalc.calc.optics.hiding_crop import HidingCrop
 from webcalc.calc.optics.landmarks import Remount
-from webcalc.calc.optics.remount import TurnTolerance
+from webcalc.calc.optics.remount import HidingCrop, TurnTolerance
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.say import Say
