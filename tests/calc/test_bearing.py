@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from skyfield.api import load, wgs84
 
 from webcalc.calc.light.place import Site
-from webcalc.calc.optics.bearing import SHARE_LEFT, WIDEST_TURN_DEG, bearing_deg, turned, turns
+from webcalc.calc.optics.bearing import SHARE_LEFT, bearing_deg, turned, turns
 from webcalc.calc.optics.sun_in_frame import Camera, Shots, sun_in_frame
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 
@@ -72,24 +72,6 @@ def test_turned_the_short_way_round_north() -> None:
     assert turned(Camera(10, 5, 60, 36), -20).bearing_deg == 350
 
 
-def test_turns_leave_no_more_than_the_share() -> None:
-    camera = Camera(90, -10, 60, 36)
-    found = turns(camera, SPRING)
-    assert found.frames_now == sun_in_frame(camera, SPRING).frames_touched
-    assert found.left is not None and found.right is not None
-    assert found.left.change_deg < 0 < found.right.change_deg
-    for turn in (found.left, found.right):
-        there = sun_in_frame(turned(camera, turn.change_deg), SPRING).frames_touched
-        assert turn.exact
-        assert turn.frames_touched == there
-        assert there is not None and there <= SHARE_LEFT * found.frames_now
-        # A degree less and too much is left.
-        nearer = turned(camera, turn.change_deg - (1 if turn.change_deg > 0 else -1))
-        assert (sun_in_frame(nearer, SPRING).frames_touched or 0) > SHARE_LEFT * found.frames_now
-    assert found.smallest in (found.left, found.right)
-    assert abs(found.smallest.change_deg) == min(-found.left.change_deg, found.right.change_deg)
-
-
 @pytest.mark.parametrize(
     ("site", "offset_h", "camera"),
     [
@@ -106,15 +88,15 @@ def test_estimates_of_a_year_come_near(site: Site, offset_h: int, camera: Camera
     window = DailyWindow(time(7), time(19))
     schedule = Schedule(date(2026, 1, 1), date(2026, 12, 31), window)
     year = Shots(site, schedule, timedelta(hours=offset_h), Fraction(300))
-    found = turns(camera, year, count_all=False)
-    assert [turn.change_deg for turn in found.candidates] == list(range(-WIDEST_TURN_DEG, WIDEST_TURN_DEG + 1, 10))
+    found = turns(camera, year)
     assert 30 < found.days_judged <= 40
+    found_at = {change_deg: turns(turned(camera, change_deg), year).frames_now for change_deg in (-180, -90, 0, 90)}
+    found_at |= {turn.change_deg: turn.frames_touched_about for turn in found.small[::5]}
     touched = 0
-    for turn in found.candidates[::9]:
-        exact = sun_in_frame(turned(camera, turn.change_deg), year).frames_touched
+    for change_deg, about in found_at.items():
+        exact = sun_in_frame(turned(camera, change_deg), year).frames_touched
         assert exact is not None
-        assert not turn.exact
-        assert turn.frames_touched == pytest.approx(exact, rel=0.1, abs=0.003 * 365 * 144)
+        assert about == pytest.approx(exact, rel=0.1, abs=0.003 * 365 * 144)
         touched += exact
     assert touched > 1000
 
@@ -123,25 +105,30 @@ def test_estimated_turns_leave_about_the_share() -> None:
     camera = Camera(225, 5, 60, 36)
     schedule = Schedule(date(2026, 1, 1), date(2026, 12, 31), DailyWindow(time(7), time(19)))
     year = Shots(LONDON, schedule, timedelta(0), Fraction(300))
-    found = turns(camera, year, count_all=False)
+    found = turns(camera, year)
     now = sun_in_frame(camera, year).frames_touched
     assert now is not None and found.frames_now == pytest.approx(now, rel=0.04)
+    assert found.left is not None and found.right is not None
+    assert found.left.change_deg < 0 < found.right.change_deg
     for turn in (found.left, found.right):
-        assert turn is not None and not turn.exact
+        assert turn.frames_touched_about <= SHARE_LEFT * found.frames_now
+        # A degree less and too much is left.
+        nearer = turns(turned(camera, turn.change_deg - (1 if turn.change_deg > 0 else -1)), year).frames_now
+        assert nearer > SHARE_LEFT * found.frames_now
         there = sun_in_frame(turned(camera, turn.change_deg), year).frames_touched
         assert there == pytest.approx(SHARE_LEFT * now, rel=0.15)
 
 
 def test_nothing_to_avoid() -> None:
     found = turns(Camera(0, -30, 40, 25), SPRING)
-    assert (found.frames_now, found.left, found.right, found.smallest) == (0, None, None, None)
+    assert (found.frames_now, found.left, found.right) == (0, None, None)
 
 
 def test_no_turn_helps_a_camera_that_looks_straight_up() -> None:
     noon = Schedule(date(2026, 6, 1), date(2026, 6, 10), DailyWindow(time(11), time(13)))
     found = turns(Camera(0, 90, 120, 120), Shots(LONDON, noon, timedelta(0), Fraction(60)))
     assert found.frames_now == 10 * 120
-    assert found.left is found.right is found.smallest is None
+    assert found.left is found.right is None
 
 
 def test_no_count_without_an_interval() -> None:

@@ -22,14 +22,16 @@ from webcalc.calc.optics.motion import (
     Fit,
     across_share,
     blur_px,
+    crossing_clip_s,
+    crossing_frames,
     exposure_for_share_s,
     interval_fit,
     largest_interval_s,
-    motion,
     nd_density,
     nd_nominal_density,
     nd_stops,
     neutral_density,
+    px_per_interval,
     shadow_speed_m_s,
     shutter_angle_deg,
     star_px_per_s,
@@ -54,22 +56,17 @@ def by_id(name: str) -> dict:
 @having("motion_", 7)
 def test_movement(check: dict) -> None:
     inputs = check["inputs"]
-    found = motion(
-        inputs["v_mps"],
-        inputs["interval_s"],
-        inputs["width_px"],
-        inputs["D_m"],
-        inputs["hfov"],
-        inputs["fps"],
-        exposure_s=inputs["exposure_s"],
-    )
+    width_px, interval_s = inputs["width_px"], inputs["interval_s"]
+    step_px = px_per_interval(inputs["v_mps"], 1, interval_s, width_px, inputs["D_m"], inputs["hfov"])
+    frames = crossing_frames(width_px, step_px)
+    assert frames is not None
     computed = [
-        found.px_per_interval,
-        found.width_share_per_interval * 100,
-        found.crossing_frames,
-        found.crossing_clip_s,
-        found.blur_px,
-        shutter_angle_deg(inputs["interval_s"], inputs["exposure_s"]),
+        step_px,
+        step_px / width_px * 100,
+        frames,
+        crossing_clip_s(frames, inputs["fps"]),
+        blur_px(step_px, interval_s, inputs["exposure_s"]),
+        shutter_angle_deg(interval_s, inputs["exposure_s"]),
     ]
     assert computed == pytest.approx(check["expected"][1:], rel=1e-4, abs=check["tol"])
 
@@ -161,7 +158,6 @@ def test_interval_ranges(kind: str, stored: str) -> None:
     low, high, unit = re.match(r"([\d.]+)-([\d.]+) (s|min)", by_id(stored)["expected"]).groups()  # type: ignore[union-attr]
     usual = KINDS[kind].interval_s
     assert (usual.low, usual.high) == (float(low) * SECONDS[unit], float(high) * SECONDS[unit])
-    assert KINDS[kind].interval_source == "common practice, no source"
 
 
 def test_kinds_are_in_order() -> None:
@@ -196,20 +192,9 @@ def test_direction(direction_deg: float, share: float) -> None:
 
 
 def test_straight_at_the_camera_never_crosses() -> None:
-    found = motion(1, 1, 1920, 20, 60, 25, direction_deg=90, exposure_s=0.5)
-    assert (found.px_per_interval, found.blur_px) == (0, 0)
-    assert found.crossing_frames is found.crossing_clip_s is found.largest_interval_s is found.reads_as_movement is None
-
-
-def test_blur_is_unknown_without_an_exposure() -> None:
-    assert motion(1, 1, 1920, 20, 60, 25).blur_px is None
-
-
-@pytest.mark.parametrize(("factor", "reads"), [(0.5, True), (1, True), (1.01, False)])
-def test_reads_as_movement(factor: float, reads: bool) -> None:
-    largest_s = motion(1, 1, 1920, 20, 60, 25).largest_interval_s
-    assert largest_s is not None
-    assert motion(1, largest_s * factor, 1920, 20, 60, 25).reads_as_movement is reads
+    step_px = px_per_interval(1, across_share(90), 1, 1920, 20, 60)
+    assert step_px == 0
+    assert crossing_frames(1920, step_px) is largest_interval_s(1920, FRAMES_ACROSS, step_px) is None
 
 
 @pytest.mark.parametrize(
@@ -230,10 +215,6 @@ def test_interval_against_the_usual_range(interval_s: float, fit: Fit, factor: f
         lambda: exposure_for_share_s(2, 1.01),
         lambda: exposure_for_share_s(2, 0),
         lambda: neutral_density(0, 1),
-        lambda: motion(1, 0, 1920, 20, 60, 25),
-        lambda: motion(-1, 1, 1920, 20, 60, 25),
-        lambda: motion(1, 1, 1920, 20, 180, 25),
-        lambda: motion(float("nan"), 1, 1920, 20, 60, 25),
     ],
 )
 def test_refused(wrong: Any) -> None:
@@ -249,11 +230,12 @@ positive = st.floats(0.01, 1000)
 def test_at_the_largest_interval_a_crossing_takes_the_frames_asked_for(
     speed_m_s: float, interval_s: float, distance_m: float, hfov_deg: float, direction_deg: float
 ) -> None:
-    first = motion(speed_m_s, interval_s, 1920, distance_m, hfov_deg, 25, direction_deg=direction_deg)
-    assert first.largest_interval_s is not None
-    again = motion(speed_m_s, first.largest_interval_s, 1920, distance_m, hfov_deg, 25, direction_deg=direction_deg)
-    assert again.crossing_frames == pytest.approx(FRAMES_ACROSS)
-    assert again.width_share_per_interval == pytest.approx(1 / FRAMES_ACROSS)
+    def step_px(interval_s: float) -> float:
+        return px_per_interval(speed_m_s, across_share(direction_deg), interval_s, 1920, distance_m, hfov_deg)
+
+    longest_s = largest_interval_s(1920, FRAMES_ACROSS, step_px(interval_s) / interval_s)
+    assert longest_s is not None
+    assert crossing_frames(1920, step_px(longest_s)) == pytest.approx(FRAMES_ACROSS)
 
 
 @settings(deadline=None)

@@ -80,7 +80,7 @@ def apart_deg(one: tuple[float, ...], other: tuple[float, ...]) -> float:
 def test_stored_directions(check: dict) -> None:
     inputs, expected = check["inputs"], check["expected"]
     camera, towards = camera_of(inputs), direction(inputs["sun_az"], inputs["sun_alt"])
-    assert camera.sees(towards) is expected["in_frame"]
+    assert (camera.inside_deg(towards) >= 0) is expected["in_frame"]
     # Azimuths and altitudes are stored to 0.0001 degrees; the separation 0 is compared as such.
     assert camera.off_axis_deg(towards) == pytest.approx(expected["sep"], abs=0.001)
     # Where the row has the sun in the picture, from -1 to 1 within it.
@@ -97,7 +97,6 @@ def test_portrait_is_a_roll_of_90_degrees() -> None:
     for azimuth in range(0, 360, 7):
         for altitude in range(-20, 90, 7):
             towards = direction(azimuth, altitude)
-            assert upright.sees(towards) is rolled.sees(towards)
             assert upright.inside_deg(towards) == pytest.approx(rolled.inside_deg(towards), abs=1e-4)
 
 
@@ -133,7 +132,10 @@ def test_distance_to_the_border_is_the_nearest_sampled_point(
     found_deg = camera.inside_deg(towards)
     # Sampled points are up to 0.3 degrees apart, so the nearest one is a little farther than the border.
     assert -0.001 <= nearest_deg - abs(found_deg) <= 0.32
-    assert (found_deg >= 0) is camera.sees(towards) or abs(found_deg) < 1e-6
+    right, up, forward = (sum(a * b for a, b in zip(axis, towards, strict=True)) for axis in camera.axes)
+    across, along = (forward * math.tan(math.radians(angle / 2)) for angle in (hfov, vfov))
+    inside = forward > 0 and abs(right) <= across and abs(up) <= along
+    assert (found_deg >= 0) is inside or abs(found_deg) < 1e-6
 
 
 @having("sunpos_", 14)

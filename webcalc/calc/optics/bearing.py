@@ -10,14 +10,14 @@ from datetime import timedelta
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import SUNRISE_DEG, altitude_deg, azimuth_deg
-from webcalc.calc.optics.sun_in_frame import SUN_DIAMETER_DEG, Camera, Shots, direction, sun_in_frame
+from webcalc.calc.optics.sun_in_frame import SUN_DIAMETER_DEG, Camera, Shots, direction
+from webcalc.calc.results import Results
 from webcalc.calc.schedule.recording import frames_in
 
 #: "Most of the hits" are avoided where this share of them is left: a project choice.
 SHARE_LEFT = 0.25
 #: Turns that are tried to either side; far ones are another picture, but may be the only answer.
 WIDEST_TURN_DEG = 180
-_STEP_DEG = 10
 #: Turns and tilts that leave it the same scene.
 SMALL_TURNS_DEG = (-20, -10, -5, 5, 10, 20)
 SMALL_TILTS_DEG = (-5, -10)
@@ -42,26 +42,26 @@ def bearing_deg(from_site: Site, to_site: Site) -> float | None:
 
 
 @dataclass(frozen=True)
-class Turn:
-    """Another bearing: ``change_deg`` clockwise from the present one, and the frames the sun touches there.
+class Turn(Results):
+    """A turn that avoids most hits.
 
-    ``exact`` is False where they are an estimate, from looks at the sun on some of the days.
+    change_deg : to the right, degrees
+    bearing_deg : where it then looks, degrees
+    frames_touched_about : frames still hit, estimated
     """
 
     change_deg: int
     bearing_deg: float
-    frames_touched: int
-    exact: bool
+    frames_touched_about: int
 
 
 @dataclass(frozen=True)
 class Turns:
     """How the frames that the sun touches depend on the bearing.
 
-    frames_now : at the present bearing
+    frames_now : at the present bearing, estimated
     left, right : the smallest turn to that side that leaves no more than the wanted share;
         None where no turn up to the widest does, or nothing is touched now
-    candidates : every tenth degree from widest left to widest right, estimates
     small : turns that leave it the same scene, estimates
     tilts : frames left by tilts that do, estimates, by how far up they are (down is negative)
     days_judged : days that the estimates rest on
@@ -70,16 +70,9 @@ class Turns:
     frames_now: int
     left: Turn | None
     right: Turn | None
-    candidates: tuple[Turn, ...]
     small: tuple[Turn, ...]
     tilts: Mapping[int, int]
     days_judged: int
-
-    @property
-    def smallest(self) -> Turn | None:
-        """The smaller of the two turns; the one that leaves fewer frames where they are equal."""
-        found = [turn for turn in (self.left, self.right) if turn is not None]
-        return min(found, key=lambda turn: (abs(turn.change_deg), turn.frames_touched), default=None)
 
 
 def turned(camera: Camera, change_deg: float) -> Camera:
@@ -87,14 +80,11 @@ def turned(camera: Camera, change_deg: float) -> Camera:
     return replace(camera, bearing_deg=(camera.bearing_deg + change_deg) % 360)
 
 
-def turns(
-    camera: Camera, shots: Shots, margin_deg: float = 0.0, share_left: float = SHARE_LEFT, *, count_all: bool = True
-) -> Turns:
+def turns(camera: Camera, shots: Shots, margin_deg: float = 0.0) -> Turns:
     """Return which turns keep the sun out of the picture; ValueError without an interval.
 
-    The search runs on an estimate from up to 40 days spread over the shoot. With ``count_all`` the turns it
-    proposes are then counted on every day, frame by frame, which takes some 0.3 s for a year each; without, they and
-    ``frames_now`` are estimates too, within some percent of all frames touched.
+    All are estimates from up to 40 days spread over the shoot, within some percent of all frames touched: to count a
+    year frame by frame takes some 0.3 s for each turn.
     """
     if shots.interval_s is None:
         raise ValueError("frames can't be counted without an interval")
@@ -104,31 +94,23 @@ def turns(
     frames_total = frames_in(shots.schedule.window.length_s, shots.interval_s) * shots.schedule.recorded_days
 
     def about(change_deg: int) -> Turn:
-        return Turn(
-            change_deg, turned(camera, change_deg).bearing_deg, round(share_at(change_deg) * frames_total), False
-        )
+        bearing_deg = turned(camera, change_deg).bearing_deg
+        return Turn(change_deg, bearing_deg, round(share_at(change_deg) * frames_total))
 
-    def exactly(change_deg: int) -> Turn:
-        there = turned(camera, change_deg)
-        return Turn(change_deg, there.bearing_deg, sun_in_frame(there, shots, margin_deg).frames_touched or 0, True)
-
-    judged = exactly if count_all else about
-    frames_now = judged(0).frames_touched
+    frames_now = about(0).frames_touched_about
 
     def smallest_turn(side: int) -> Turn | None:
         reach = range(1, WIDEST_TURN_DEG + 1)
-        near = next((deg for deg in reach if share_at(side * deg) <= share_left * share_at(0)), None)
+        near = next((deg for deg in reach if share_at(side * deg) <= SHARE_LEFT * share_at(0)), None)
         if near is None:
             return None
-        return _smallest_from(near, lambda deg: judged(side * deg), share_left * frames_now)
+        return _smallest_from(near, lambda deg: about(side * deg), SHARE_LEFT * frames_now)
 
-    changes = range(-WIDEST_TURN_DEG, WIDEST_TURN_DEG + 1, _STEP_DEG)
     left, right = (smallest_turn(-1), smallest_turn(1)) if frames_now else (None, None)
     return Turns(
         frames_now,
         left,
         right,
-        tuple(map(about, changes)),
         tuple(map(about, SMALL_TURNS_DEG)),
         {
             up_deg: round(
@@ -143,12 +125,11 @@ def turns(
 
 def _smallest_from(near: int, judged: Callable[[int], Turn], allowed: float) -> Turn | None:
     """Return the smallest turn that leaves no more than allowed, looking outwards and then back from a near one."""
-    found = next(
-        (turn for deg in range(near, WIDEST_TURN_DEG + 1) if (turn := judged(deg)).frames_touched <= allowed), None
-    )
+    outwards = map(judged, range(near, WIDEST_TURN_DEG + 1))
+    found = next((turn for turn in outwards if turn.frames_touched_about <= allowed), None)
     while found is not None and abs(found.change_deg) > 1:
         nearer = judged(abs(found.change_deg) - 1)
-        if nearer.frames_touched > allowed:
+        if nearer.frames_touched_about > allowed:
             break
         found = nearer
     return found

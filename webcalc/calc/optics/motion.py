@@ -41,7 +41,8 @@ class MotionKind:
     """A kind of movement: how fast it usually goes and the intervals people use for it.
 
     speed_m_s : None for stars, which have an angular speed only (``STAR_DEG_PER_S``)
-    interval_s : usual range; its middle value is a settable interval near the geometric mean
+    interval_s : usual range, common practice, no source; its middle value is a settable interval near the geometric
+        mean
     distance_m : how far away it usually is, to go by while nothing is typed; common practice, no source
     progress : whether the clip is about what becomes of it over the whole shoot
     """
@@ -49,7 +50,6 @@ class MotionKind:
     speed_m_s: Estimate[float] | None
     speed_source: str
     interval_s: Estimate[float]
-    interval_source: str = COMMON_PRACTICE
     distance_m: Estimate[float] | None = None
     progress: bool = False
 
@@ -254,60 +254,6 @@ def neutral_density(metered_s: float, wanted_s: float) -> NeutralDensity:
     )
 
 
-@dataclass(frozen=True)
-class Motion:
-    """What one speed does at one interval; Nones where nothing moves across the picture."""
-
-    interval_s: float
-    px_per_interval: float
-    width_share_per_interval: float
-    crossing_frames: float | None
-    crossing_clip_s: float | None
-    largest_interval_s: float | None
-    blur_px: float | None
-
-    @property
-    def reads_as_movement(self) -> bool | None:
-        """Whether the crossing takes enough frames; None where nothing crosses."""
-        if self.crossing_frames is None or self.largest_interval_s is None:
-            return None
-        return self.interval_s <= self.largest_interval_s * (1 + ROUNDING)
-
-
-def motion(
-    speed_m_s: float,
-    interval_s: float,
-    width_px: int,
-    distance_m: float,
-    hfov_deg: float,
-    fps: float,
-    *,
-    direction_deg: float = 0.0,
-    exposure_s: float | None = None,
-    frames_across: float = FRAMES_ACROSS,
-) -> Motion:
-    """Return steps, crossing, blur and largest interval for one speed.
-
-    The blur is None without an exposure. ValueError unless interval, distance, rate and
-    ``frames_across`` are above 0, the speed 0 or more and 0 < hfov < 180.
-    """
-    if not (interval_s > 0 and distance_m > 0 and fps > 0 and frames_across > 0 and speed_m_s >= 0):
-        raise ValueError("interval, distance, frame rate and frames across are above 0")
-    if not 0 < hfov_deg < 180:
-        raise ValueError("an angle of view lies between 0 and 180 degrees")
-    step_px = px_per_interval(speed_m_s, across_share(direction_deg), interval_s, width_px, distance_m, hfov_deg)
-    frames = crossing_frames(width_px, step_px)
-    return Motion(
-        interval_s=interval_s,
-        px_per_interval=step_px,
-        width_share_per_interval=step_px / width_px,
-        crossing_frames=frames,
-        crossing_clip_s=None if frames is None else crossing_clip_s(frames, fps),
-        largest_interval_s=largest_interval_s(width_px, frames_across, step_px / interval_s),
-        blur_px=None if exposure_s is None else blur_px(step_px, interval_s, exposure_s),
-    )
-
-
 class Fit(Enum):
     """Where an interval lies against a usual range."""
 
@@ -336,3 +282,49 @@ def interval_fit(usual_s: Estimate[float], clip_interval_s: float) -> IntervalFi
     if clip_interval_s > usual_s.high:
         return IntervalFit(usual_s, clip_interval_s, Fit.LONGER, clip_interval_s / usual_s.high)
     return IntervalFit(usual_s, clip_interval_s, Fit.WITHIN, 1.0)
+
+
+# -- how it reads in the clip: it jumps, it flows, or it is too slow to be seen to move ---------------------
+
+#: What moves less than this share of the picture's width in a second of the clip isn't seen to move, 2 px of 1920:
+#: about 2 arcminutes at three picture heights, where HDTV's pixel is one (ITU-R BT.710), and 1 to 2 arcminutes a second
+#: are just seen beside what stands still (Aubert 1886); both from memory.
+SLOWEST_SHARE_PER_S = 1 / 960
+
+#: The longest exposure that strong filters (10 stops) allow by day. Common practice, no source.
+LONGEST_BY_DAY_S = 10
+#: Who meters this long, meters in the dark. Own choice.
+METERED_IN_THE_DARK_S = 1
+
+
+class Pace(Enum):
+    """How it reads; ``VARIES`` over the range of speeds."""
+
+    JUMPS = "jumps"
+    FLOWS = "flows"
+    TOO_SLOW = "too_slow"
+    VARIES = "varies"
+
+
+@formula(
+    "smallest_interval_s", "width_px / 960 / (fps * px_per_s)", "rule of this project: 1/960 of the width a second"
+)
+def smallest_interval_s(width_px: int, fps: float, px_per_s: float) -> float | None:
+    """Return the shortest interval at which it is seen to move; None: at none, nothing moves across."""
+    return width_px * SLOWEST_SHARE_PER_S / (fps * px_per_s) if px_per_s > 0 else None
+
+
+def pace(interval_s: float, smallest: Estimate[float | None], largest: Estimate[float | None]) -> Pace | None:
+    """Return how movement reads at an interval; None where nothing moves across.
+
+    The low ends of both are those of the fastest, the high ends those of the slowest.
+    """
+    if smallest.low is None or largest.low is None:
+        return None
+    slack = 1 + ROUNDING
+    if largest.high is not None and interval_s > largest.high * slack:
+        return Pace.JUMPS
+    if interval_s * slack < smallest.low:
+        return Pace.TOO_SLOW
+    seen = smallest.high is not None and smallest.high <= interval_s * slack
+    return Pace.FLOWS if seen and interval_s <= largest.low * slack else Pace.VARIES

@@ -10,9 +10,7 @@ from webcalc.calc.clip.interval import settable_at_or_below
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import motion
-from webcalc.calc.optics import pace as pacing
-from webcalc.calc.optics.motion import IntervalFit, MotionKind, NeutralDensity
-from webcalc.calc.optics.pace import Pace
+from webcalc.calc.optics.motion import IntervalFit, MotionKind, NeutralDensity, Pace
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, or_none, said
 
 if TYPE_CHECKING:
@@ -155,7 +153,7 @@ class ShootMotion:
     def smallest_interval_s(self) -> Estimate[float | None]:
         """The shortest interval at which it is seen to move; None at an end where it never is."""
         speed, (width_px, _height), fps = need(self.px_per_s, self.shoot.view.size_px, self.shoot.fps)
-        return speed.map_falling(lambda px_per_s: pacing.smallest_interval_s(width_px, float(fps), px_per_s))
+        return speed.map_falling(lambda px_per_s: motion.smallest_interval_s(width_px, float(fps), px_per_s))
 
     @figure
     def is_progress(self) -> bool:
@@ -194,7 +192,7 @@ class ShootMotion:
     @figure
     def pace(self) -> Pace | None:
         """How it reads at the interval; None where nothing moves across."""
-        return pacing.pace(*need(self.shown_interval_s, self.smallest_interval_s, self.largest_interval_s))
+        return motion.pace(*need(self.shown_interval_s, self.smallest_interval_s, self.largest_interval_s))
 
     @figure
     def jumps_as_usual(self) -> bool:
@@ -235,9 +233,9 @@ class ShootMotion:
     def exposure_proposed_s(self) -> float | None:
         """That exposure, where a share of the interval was asked for or light and filters allow it; else None."""
         wanted_s = need(self.exposure_wanted_s)
-        if given(self.shoot.exposed) or wanted_s <= pacing.LONGEST_BY_DAY_S or need(self.by_stars):
+        if given(self.shoot.exposed) or wanted_s <= motion.LONGEST_BY_DAY_S or need(self.by_stars):
             return wanted_s
-        dark = given(self.shoot.shutter) and need(self.shutter_s) >= pacing.METERED_IN_THE_DARK_S
+        dark = given(self.shoot.shutter) and need(self.shutter_s) >= motion.METERED_IN_THE_DARK_S
         return wanted_s if dark else None
 
     @figure
@@ -292,5 +290,5 @@ class ShootMotion:
                 found.append(work(motion.largest_interval_s, **values))
             if fps is not None:
                 values = {"width_px": width_px, "fps": float(fps), "px_per_s": px_per_s.expected}
-                found.append(work(pacing.smallest_interval_s, **values))
+                found.append(work(motion.smallest_interval_s, **values))
         return found

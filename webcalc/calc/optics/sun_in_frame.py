@@ -161,14 +161,6 @@ class Camera:
     def _bent(self) -> BentBorder:
         return BentBorder(math.radians(self.hfov_deg / 2), math.radians(self.vfov_deg / 2))
 
-    def sees(self, towards: Vector) -> bool:
-        """Whether a direction is in the picture, border included."""
-        right, up, forward = (dot(towards, axis) for axis in self.axes)
-        if self.equidistant:
-            return self._bent.holds(right, up, forward)
-        tan_h, tan_v = self._halves[4:6]
-        return forward > 0 and abs(right) <= forward * tan_h and abs(up) <= forward * tan_v
-
     def inside_deg(self, towards: Vector) -> float:
         """Return how far inside the picture's border a direction is, in degrees of sky.
 
@@ -273,14 +265,14 @@ def sun_in_frame(camera: Camera, shots: Shots, margin_deg: float = 0.0) -> Spell
     return _spells_while(shots, lambda towards: camera.inside_deg(towards) + reach_deg)
 
 
-def backlit(camera: Camera, shots: Shots, within_deg: float = LIT_WITHIN_DEG) -> Spells:
-    """Return when the sun is up and within an angle of the camera's axis."""
-    return _spells_while(shots, lambda towards: within_deg - camera.off_axis_deg(towards))
+def backlit(camera: Camera, shots: Shots) -> Spells:
+    """Return when the sun is up and near the camera's axis."""
+    return _spells_while(shots, lambda towards: LIT_WITHIN_DEG - camera.off_axis_deg(towards))
 
 
-def front_lit(camera: Camera, shots: Shots, within_deg: float = LIT_WITHIN_DEG) -> Spells:
-    """Return when the sun is up and within an angle of straight behind the camera."""
-    return _spells_while(shots, lambda towards: camera.off_axis_deg(towards) - (180 - within_deg))
+def front_lit(camera: Camera, shots: Shots) -> Spells:
+    """Return when the sun is up and near straight behind the camera."""
+    return _spells_while(shots, lambda towards: camera.off_axis_deg(towards) - (180 - LIT_WITHIN_DEG))
 
 
 def _spells_while(shots: Shots, slack_deg: Callable[[Vector], float]) -> Spells:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from webcalc.calc.optics.bearing import Turn
@@ -42,42 +42,6 @@ class HitResults(Results):
     from_: datetime
     until: datetime
     frames: int | None
-
-
-@dataclass(frozen=True)
-class StretchResults(Results):
-    """Hits on recorded days in a row.
-
-    first : first date
-    last : last date
-    days : recorded days
-    from_ : earliest time of day, camera clock
-    until : latest time of day
-    longest_s : the longest hit, seconds
-    frames : frames in all of them
-    """
-
-    first: date
-    last: date
-    days: int
-    from_: time
-    until: time
-    longest_s: int
-    frames: int | None
-
-
-@dataclass(frozen=True)
-class TurnResults(Results):
-    """A turn that avoids most hits.
-
-    change_deg : to the right, degrees
-    bearing_deg : where it then looks, degrees
-    frames_touched_about : frames still hit, estimated
-    """
-
-    change_deg: float
-    bearing_deg: float
-    frames_touched_about: int
 
 
 @dataclass(frozen=True)
@@ -157,9 +121,9 @@ class SunResults(Results):
     days_touched: int | None = None
     recorded_days: int | None = None
     hits: tuple[HitResults, ...] | None = None
-    stretches: tuple[StretchResults, ...] | None = None
-    turn_left: TurnResults | None = None
-    turn_right: TurnResults | None = None
+    stretches: tuple[Run, ...] | None = None
+    turn_left: Turn | None = None
+    turn_right: Turn | None = None
     turn_days_judged: int | None = None
     small_changes: tuple[SmallChangeResults, ...] | None = None
     backlit_share: float | None = None
@@ -188,9 +152,9 @@ def sun_results(shoot: Shoot) -> SunResults:
         days_touched=hits.days if hits else None,
         recorded_days=schedule.recorded_days if schedule else None,
         hits=tuple(HitResults(s.day, dated(s.start), dated(s.end), s.frames) for s in hits.spells) if hits else None,
-        stretches=tuple(_stretch(run) for run in or_none(room.runs) or ()) if hits else None,
-        turn_left=_turn(found.left) if found else None,
-        turn_right=_turn(found.right) if found else None,
+        stretches=(or_none(room.runs) or ()) if hits else None,
+        turn_left=found.left if found else None,
+        turn_right=found.right if found else None,
         turn_days_judged=found.days_judged if found else None,
         small_changes=_small_changes(room),
         backlit_share=shares[0] if shares else None,
@@ -202,19 +166,16 @@ def sun_results(shoot: Shoot) -> SunResults:
     )
 
 
-def _stretch(run: Run) -> StretchResults:
-    midnight = datetime.combine(run.first, time.min)
-    start, end = ((midnight + timedelta(seconds=seconds)).time() for seconds in (run.start_s, run.end_s))
-    return StretchResults(run.first, run.last, run.days, start, end, run.longest_s, run.frames)
-
-
 def _small_changes(room: ShootSun) -> tuple[SmallChangeResults, ...] | None:
     found, hits, shorter = or_none(room.turns), or_none(room.hits), or_none(room.shorter)
     if found is None or hits is None or not hits.frames_total:
         return None
     total, cuts = hits.frames_total, shorter or ()
     return (
-        *(SmallChangeResults(turn.change_deg, None, None, None, turn.frames_touched, total) for turn in found.small),
+        *(
+            SmallChangeResults(turn.change_deg, None, None, None, turn.frames_touched_about, total)
+            for turn in found.small
+        ),
         *(SmallChangeResults(None, up_deg, None, None, frames, total) for up_deg, frames in found.tilts.items()),
         *(
             SmallChangeResults(
@@ -223,7 +184,3 @@ def _small_changes(room: ShootSun) -> tuple[SmallChangeResults, ...] | None:
             for cut in cuts
         ),
     )
-
-
-def _turn(turn: Turn | None) -> TurnResults | None:
-    return None if turn is None else TurnResults(turn.change_deg, turn.bearing_deg, turn.frames_touched)

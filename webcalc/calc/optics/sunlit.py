@@ -14,6 +14,7 @@ from webcalc.calc.light.days import SunDay
 from webcalc.calc.light.place import Site
 from webcalc.calc.optics.bearing import DAYS_JUDGED, Turns, bearing_deg, some_days, turns
 from webcalc.calc.optics.sun_in_frame import Camera, Shots, Spell, Spells, backlit, front_lit, sun_in_frame
+from webcalc.calc.results import Results
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
 
@@ -28,17 +29,23 @@ _HOURS_CUT_S = (3_600, 7_200)
 
 
 @dataclass(frozen=True)
-class Run:
-    """Hits on recorded days in a row, at overlapping hours of the camera clock.
+class Run(Results):
+    """Hits on recorded days in a row, at overlapping hours.
 
-    start_s, end_s : the earliest and latest time of day, as seconds from the date's midnight
+    first : first date
+    last : last date
+    days : recorded days
+    from_ : earliest time of day, camera clock
+    until : latest time of day
+    longest_s : the longest hit, seconds
+    frames : frames in all of them
     """
 
     first: date
     last: date
     days: int
-    start_s: int
-    end_s: int
+    from_: time
+    until: time
     longest_s: int
     frames: int | None
 
@@ -131,7 +138,7 @@ class ShootSun:
     def turns(self) -> Turns | None:
         """Which turns avoid most of the hits, estimated; None where nothing is hit or counted."""
         camera, shots, margin_deg, hits = need(self.camera, self.shots, self.margin_deg, self.hits)
-        return turns(camera, shots, margin_deg, count_all=False) if hits.frames_touched else None
+        return turns(camera, shots, margin_deg) if hits.frames_touched else None
 
     @figure
     def shorter(self) -> tuple[ShorterHours, ...]:
@@ -264,13 +271,14 @@ def _shortened(shots: Shots, hits: Spells, later_s: int, earlier_s: int) -> Shor
 
 def _run(group: Sequence[Spell]) -> Run:
     starts, ends = zip(*map(_seconds, group), strict=True)
+    midnight = datetime.combine(group[0].day, time.min)
     counted = [spell.frames for spell in group if spell.frames is not None]
     return Run(
         first=group[0].day,
         last=group[-1].day,
         days=len(group),
-        start_s=min(starts),
-        end_s=max(ends),
+        from_=(midnight + timedelta(seconds=min(starts))).time(),
+        until=(midnight + timedelta(seconds=max(ends))).time(),
         longest_s=max(spell.length_s for spell in group),
         frames=sum(counted) if len(counted) == len(group) else None,
     )

@@ -6,8 +6,7 @@ from fractions import Fraction
 
 from webcalc.calc.formula import COMMON_PRACTICE, work
 from webcalc.calc.optics import motion
-from webcalc.calc.optics.motion import Fit, NeutralDensity
-from webcalc.calc.optics.pace import Pace
+from webcalc.calc.optics.motion import Fit, NeutralDensity, Pace
 from webcalc.calc.optics.results import MotionResults, motion_results
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page

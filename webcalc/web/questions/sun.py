@@ -92,10 +92,9 @@ def _counted(say: Say, run: Run) -> str:
 
 def _hours(say: Say, run: Run) -> str:
     """Write the hours to whole minutes, outwards."""
-    midnight = datetime.combine(run.first, time.min)
-    start = midnight + timedelta(seconds=run.start_s)
-    end = midnight + timedelta(seconds=-(-run.end_s // 60) * 60)
-    return f"{say.clock(start)}{TO}{say.clock_end(end.time())}"
+    end = datetime.combine(run.first, run.until)
+    end += timedelta(seconds=-end.second % 60)
+    return f"{say.clock(datetime.combine(run.first, run.from_))}{TO}{say.clock_end(end.time())}"
 
 
 def turn_texts(asked: Asked) -> list[Block]:
@@ -152,7 +151,7 @@ def _small_change(asked: Asked, change: SmallChangeResults) -> tuple[str, dict[s
 def _turn_text(asked: Asked, turn: Turn, days_judged: int) -> Text:
     say = asked.say
     side = "left" if turn.change_deg < 0 else "right"
-    left = say.count(turn.frames_touched, "frame")
+    left = say.count(turn.frames_touched_about, "frame")
     bearing = Decimal(str(round(turn.bearing_deg, 1) % 360))
     return Text(
         f"Turn {side} {say.degrees(abs(turn.change_deg))}: about {left} left, by a sample of "
