@@ -157,18 +157,15 @@ def now_results(now: ShootNow) -> NowResults | None:
     if here is None:
         return None
     coming, counts = or_none(now.next_visit), here.counts
-    return NowResults(
+    return NowResults.of(
+        here,
+        counts,
+        now,
         at=dated(here.at),
         phase=here.phase.value,
         recording=here.window_ends_at is not None,
         files=counts.frames + counts.bursts,
         frames=counts.stills,
-        motion_frames=counts.motion_frames,
-        bursts=counts.bursts,
-        card_used_bytes=or_none(now.card_used_bytes),
-        battery_left_share=or_none(now.battery_left_share),
-        done_share=here.done_share,
-        clip_s=or_none(now.clip_s),
         next_window_at=dated(here.next_window_at),
         next_visit_on=coming.date if coming else None,
         days_to_next_visit=coming.days if coming else None,

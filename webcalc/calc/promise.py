@@ -238,7 +238,4 @@ class PromiseResults(Results):
 
 def option_results(option: Option | None, link: str) -> OptionResults:
     """Return one way as data, with the link to its plan."""
-    if option is None:
-        return OptionResults()
-    kept = {key: getattr(option, key) for key in OptionResults.meanings() if key != "link"}
-    return OptionResults(**kept, link=link)
+    return OptionResults() if option is None else OptionResults.of(option, link=link)

@@ -27,13 +27,13 @@ class Results:
 
     @classmethod
     def of(cls, *rooms: object, **values: Any) -> Self:
-        """Return the results whose values are the figures of the same name of these rooms, the first that has one.
+        """Return the results whose values are those of the same name of these rooms, the first that has one.
 
-        What isn't known keeps its default. ``values`` go before the rooms.
+        What isn't known keeps its default. ``values`` go before the rooms; a room that is None has nothing.
         """
         found = dict(values)
         for key in fields(cls):
-            room = next((room for room in rooms if hasattr(type(room), key.name)), None)
+            room = next((room for room in rooms if _has(room, key.name)), None)
             if key.name not in found and room is not None:
                 found[key.name] = getattr(room, key.name)
         return cls(**{name: value for name, value in found.items() if not isinstance(value, NotKnown)})
@@ -45,3 +45,8 @@ class Results:
         for each in reversed(cls.__mro__):
             found |= dict(re.findall(r"^    (\w+) : (.+)$", each.__doc__ or "", re.MULTILINE))
         return {key.name.rstrip("_"): found.get(key.name, "") for key in fields(cls)}
+
+
+def _has(room: object, name: str) -> bool:
+    """Whether a room has a figure or a field of a name; asked of its class, as asking it works the figure out."""
+    return hasattr(type(room), name) or name in getattr(type(room), "__dataclass_fields__", ())

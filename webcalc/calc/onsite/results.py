@@ -187,27 +187,16 @@ def look_results(look: ShootLook, **words: Any) -> LookResults:
     apart = need(look.apart)
     intervals = intervals_by(found, stories)
     expected, read = found.expected, found.found
-    return LookResults(
+    return LookResults.of(
+        found,
+        ahead,
         since=look.dated(need(look.since)),
         at=look.dated(need(look.at)),
-        expected=ExpectedResults(
-            expected.files.expected,
-            expected.files,
-            expected.card_used_bytes,
-            expected.battery_left_share,
-            expected.clock_error_s,
-        ),
-        found=FoundResults(
-            found.files,
-            found.used_bytes,
-            found.battery_left_share,
-            read.clock_fast_s,
-            read.first_number,
-            read.last_number,
+        expected=ExpectedResults.of(expected, frames=expected.files.expected, frames_range=expected.files),
+        found=FoundResults.of(
+            found, read, frames=found.files, card_used_bytes=found.used_bytes, clock_error_s=read.clock_fast_s
         ),
         missed_frames=found.missed,
-        missed_s=found.missed_s,
-        agrees=found.agrees,
         interval_likely_s=intervals[0] if intervals else None,
         interval_runner_up_s=intervals[1] if len(intervals) > 1 else None,
         causes=causes_by(found, stories),
@@ -215,16 +204,11 @@ def look_results(look: ShootLook, **words: Any) -> LookResults:
         tells_apart=apart.reading.value if apart else None,
         frame_bytes=found.frame_bytes.expected if found.frame_bytes else None,
         frame_bytes_range=found.frame_bytes,
-        file_bytes=found.file_bytes,
         drain_factor=ahead.draw.expected,
-        drift_s_per_day=found.drift_s_per_day,
         full_at=ahead.full_at.map(look.dated) if ahead.full_at else None,
         reserve_at=ahead.reserve_at.map(look.dated) if ahead.reserve_at else None,
         verdict=None if ahead.verdict is Verdict.OVER else ahead.verdict,
-        verdict_reasons=tuple(ahead.reasons),
-        return_by=ahead.return_by,
+        verdict_reasons=ahead.reasons,
         return_by_if_all_new=ahead.renewed_return_by,
-        doubts=tuple(found.doubts),
-        asks=tuple(found.asks),
         **words,
     )

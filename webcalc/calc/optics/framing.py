@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from webcalc.calc.formula import COMMON_PRACTICE, formula
 from webcalc.calc.optics.view import EQUIDISTANT, PINHOLE, View
+from webcalc.calc.results import Results
 
 THIN_LENS = "thin-lens geometry; Sinclair Handbook of Photography, Lens Facts; US Army course SS0507"
 
@@ -254,11 +255,18 @@ def horizon_share(tilt_deg: float, view: View) -> float | None:
 
 
 @dataclass(frozen=True)
-class Crop:
-    """The largest central part of a picture in a shape, sides floored to even pixels.
+class Crop(Results):
+    """The largest crop of a shape that keeps the middle, sides floored to even pixels.
 
-    x_px, y_px : its top left corner; width_share, height_share : how much of each side it
-    keeps, 0 to 1; hfov_deg, vfov_deg : its angles of view
+    ratio : its shape
+    width_px : pixels
+    height_px : pixels
+    x_px : its left edge, pixels
+    y_px : its top edge, pixels
+    width_share : of the picture's width, 0 to 1
+    height_share : of the picture's height, 0 to 1
+    hfov_deg : angle of view across, degrees
+    vfov_deg : angle of view up and down, degrees
     """
 
     ratio: str

@@ -7,8 +7,8 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.optics.landmarks import Remount
-from webcalc.calc.optics.putting_back import UNDO, ShootRemount
-from webcalc.calc.optics.remount import Tolerances
+from webcalc.calc.optics.putting_back import UNDO, ShootRemount, Step
+from webcalc.calc.optics.remount import TurnTolerance
 from webcalc.calc.results import Results
 from webcalc.calc.unknown import known, or_none
 
@@ -93,12 +93,12 @@ class TolerancesResults(Results):
     sideways_mm : sideways at the distance, mm
     """
 
-    turn_at_centre: dict[str, Any]
-    pan_at_edge: dict[str, Any]
-    tilt_at_edge: dict[str, Any]
-    pan_at_corner: dict[str, Any]
-    tilt_at_corner: dict[str, Any]
-    roll_at_corner: dict[str, Any]
+    turn_at_centre: TurnTolerance
+    pan_at_edge: TurnTolerance
+    tilt_at_edge: TurnTolerance
+    pan_at_corner: TurnTolerance
+    tilt_at_corner: TurnTolerance
+    roll_at_corner: TurnTolerance
     sideways_mm: float | None
 
 
@@ -189,10 +189,9 @@ def remount_results(shoot: Shoot) -> RemountResults:
     allowed, turned, other = or_none(room.tolerances), or_none(room.turned), or_none(room.other_head)
     return RemountResults.of(
         room,
+        found,
         shoot.view,
         **{way: getattr(error, way) if error else None for way in ("pan_deg", "tilt_deg", "roll_deg", "zoom")},
-        residual_px=found.residual_px if found else None,
-        misses_px=found.misses_px if found else None,
         pan_within_deg=_finite(unsure.pan_deg) if unsure else None,
         tilt_within_deg=_finite(unsure.tilt_deg) if unsure else None,
         roll_within_deg=_finite(unsure.roll_deg) if unsure else None,
@@ -200,20 +199,12 @@ def remount_results(shoot: Shoot) -> RemountResults:
         lens_fixed=found.zoom_fixed if found else None,
         landmarks=room.numbers if known(room.landmarks) else None,
         outside=tuple(room.outside),
-        zoom_fixed=FixedZoomResults(fixed.error.pan_deg, fixed.error.tilt_deg, fixed.error.roll_deg, fixed.residual_px)
-        if fixed
-        else None,
-        zoom_free=FreeZoomResults(
-            **{way: getattr(free.error, way) for way in ("pan_deg", "tilt_deg", "roll_deg", "zoom")},
-            zoom_within=free.uncertainty.zoom,
-            residual_px=free.residual_px,
-        )
-        if free
-        else None,
+        zoom_fixed=FixedZoomResults.of(fixed.error, fixed) if fixed else None,
+        zoom_free=FreeZoomResults.of(free.error, free, zoom_within=free.uncertainty.zoom) if free else None,
         stands_elsewhere=or_none(room.stands_elsewhere) if fixed else None,
         crop=vars(crop) if crop else None,
         hfov_deg=room.picture.hfov_deg if known(room.picture) else None,
-        tolerances=_allowed(allowed) if allowed else None,
+        tolerances=TolerancesResults.of(allowed) if allowed else None,
         turned_moves={way: vars(moved) for way, moved in vars(turned).items()} if turned else None,
         undo=_undo(room, or_none(room.error)),
         pan_tilt_undo=_undo(room, other),
@@ -228,27 +219,9 @@ def _undo(room: ShootRemount, found: Remount | None) -> tuple[UndoResults, ...] 
     if found is None:
         return None
     steps = or_none(room.steps(found))
-    return (
-        None
-        if steps is None
-        else tuple(
-            UndoResults(
-                UNDO[one.way][one.deg < 0],
-                abs(one.deg),
-                tuple(StandResults(n, *(at or (None, None))) for n, at in one.stand),
-            )
-            for one in steps
-        )
-    )
+    return None if steps is None else tuple(map(_turn_back, steps))
 
 
-def _allowed(found: Tolerances) -> TolerancesResults:
-    return TolerancesResults(
-        vars(found.turn_at_centre),
-        vars(found.pan_at_edge),
-        vars(found.tilt_at_edge),
-        vars(found.pan_at_corner),
-        vars(found.tilt_at_corner),
-        vars(found.roll_at_corner),
-        found.sideways_mm,
-    )
+def _turn_back(one: Step) -> UndoResults:
+    stand = tuple(StandResults(n, *(at or (None, None))) for n, at in one.stand)
+    return UndoResults(UNDO[one.way][one.deg < 0], abs(one.deg), stand)

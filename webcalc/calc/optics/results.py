@@ -17,31 +17,13 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class CropResults(Results):
-    """The largest crop of a shape that keeps the middle.
+class CropResults(Crop):
+    """A crop and what it covers at the distance.
 
-    ratio : its shape
-    width_px : pixels
-    height_px : pixels
-    x_px : its left edge, pixels
-    y_px : its top edge, pixels
-    width_share : of the picture's width, 0 to 1
-    height_share : of the picture's height, 0 to 1
-    hfov_deg : angle of view across, degrees
-    vfov_deg : angle of view up and down, degrees
     width_m : width it keeps of the scene, metres
     height_m : height it keeps of the scene, metres
     """
 
-    ratio: str
-    width_px: int
-    height_px: int
-    x_px: int
-    y_px: int
-    width_share: float
-    height_share: float
-    hfov_deg: float
-    vfov_deg: float
     width_m: float | None = None
     height_m: float | None = None
 
@@ -108,13 +90,11 @@ class FramingResults(Results):
 
 def framing_results(shoot: Shoot) -> FramingResults:
     """Return the answer to ``/framing`` as data."""
-    view, sharp, wanted, ground = shoot.view, or_none(shoot.view.sharpness), or_none(shoot.view.wanted), None
-    if known(view.ground):
-        ground = view.ground
+    view, sharp, wanted = shoot.view, or_none(shoot.view.sharpness), or_none(shoot.view.wanted)
+    ground = or_none(view.ground)
     return FramingResults.of(
         view,
-        near_m=sharp.near_m if sharp else None,
-        far_m=sharp.far_m if sharp else None,
+        sharp,
         far_is_infinite=sharp.far_m is None if sharp else None,
         ground_in_picture=ground is not None if known(view.ground) else None,
         ground_near_m=ground.near_m if ground else None,

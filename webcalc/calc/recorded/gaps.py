@@ -13,6 +13,7 @@ from math import ceil
 from statistics import median
 
 from webcalc.calc.recorded.files import Frames
+from webcalc.calc.results import Results
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DAY_S, LONGEST_SHOOT_DAYS, DailyWindow, Schedule
 
 # -- interval, hours and weekdays, found from the times alone ---------------------------------------------
@@ -139,11 +140,12 @@ _SECOND = timedelta(seconds=1)
 
 
 @dataclass(frozen=True)
-class Gap:
-    """Frames that are missing: after ``from_``, up to ``until``, both on the camera clock.
+class Gap(Results):
+    """Frames missing in a row, over nights and days without recording too.
 
-    A gap goes from the last frame before it to the first after it, over nights and days without recording too; at the
-    ends of the shoot from the plan's beginning, to its end.
+    from : the last frame before it, or the plan's beginning, camera clock
+    until : the first frame after it, or when the card was taken out, camera clock
+    missing : frames missing
     """
 
     from_: datetime

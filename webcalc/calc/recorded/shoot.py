@@ -125,25 +125,6 @@ class ShootRecorded:
 
 
 @dataclass(frozen=True)
-class GapResults(Results):
-    """Frames missing in a row.
-
-    from : the last frame before it, or the plan's beginning, camera clock
-    until : the first frame after it, or when the card was taken out, camera clock
-    missing : frames missing
-    """
-
-    from_: datetime
-    until: datetime
-    missing: int
-
-    @classmethod
-    def of_gap(cls, gap: Gap) -> GapResults:
-        """Return a gap as data."""
-        return cls(gap.from_, gap.until, gap.missing)
-
-
-@dataclass(frozen=True)
 class RecordedResults(Results):
     """What is really on the card.
 
@@ -183,7 +164,7 @@ class RecordedResults(Results):
     from_: time | None = None
     until: time | None = None
     by_plan: bool = False
-    gaps: tuple[GapResults, ...] = ()
+    gaps: tuple[Gap, ...] = ()
     missing: int | None = None
     days_missing: tuple[date, ...] = ()
     days_late: tuple[date, ...] = ()
@@ -205,7 +186,9 @@ def recorded_results(room: ShootRecorded, other_files: int) -> RecordedResults:
     if not frames.files:
         return RecordedResults(other_files=other_files, by_plan=room.by_plan)
     found, hours, change = room.coverage, room.pattern, listed.size_change(frames.files) if frames.trusted else None
-    return RecordedResults(
+    return RecordedResults.of(
+        found,
+        room,
         frames=len(frames.files),
         other_files=other_files,
         first_at=frames.times[0],
@@ -215,19 +198,13 @@ def recorded_results(room: ShootRecorded, other_files: int) -> RecordedResults:
         interval_likely_s=room.kept_s,
         from_=hours.window.start if hours else None,
         until=hours.window.end if hours else None,
-        by_plan=room.by_plan,
-        gaps=tuple(map(GapResults.of_gap, found.gaps)) if found else (),
-        missing=found.missing if found else None,
-        days_missing=found.days_missing if found else (),
         days_late=tuple(day.date for day in found.days if day.starts_late) if found else (),
         days_early=tuple(day.date for day in found.days if day.ends_early) if found else (),
         unplanned=len(found.unplanned) if found else None,
         rolled_over=listed.rollovers(frames.files),
         numbers_left_out=listed.numbers_left_out(frames.files),
         broken=len(listed.broken(frames.files)),
-        frame_bytes=room.frame_bytes,
         size_changed_on=change.since if change else None,
         size_factor=change.factor if change else None,
-        card_full_at=or_none(room.full_at),
-        stories=room.stories,
+        card_full_at=room.full_at,
     )

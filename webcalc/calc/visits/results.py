@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.light.window import best_window, spans_around
@@ -15,65 +15,10 @@ from webcalc.calc.unknown import known, need, or_none, said
 from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.rhythms import RhythmResults, rhythm_rows
 from webcalc.calc.visits.rules import Reason, Visit, VisitPlan
+from webcalc.calc.visits.shoot import Bring
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
-
-# -- the light between visits -----------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class WindowStretch:
-    """The recorded dates between two visits, and the longest window that is light on all of them."""
-
-    first: date
-    last: date
-    days: int
-    window: DailyWindow | None
-
-
-def window_stretches(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> list[WindowStretch]:
-    """Return the longest all-light window of each stretch between visits; none without place, zone and visits."""
-    site, zone, rule = shoot.daylight.site, shoot.daylight.zone, shoot.daylight.rule
-    recorded = planner.schedule.recorded_dates
-    if not (known(site) and known(zone) and known(rule)) or not plan.holds or not plan.services or not recorded:
-        return []
-    changes = [visit.date for visit in plan.services]
-    set_at = [planner.schedule.starts_at, *(visit.at for visit in plan.services)]
-    found, begun = [], date.min
-    spans = spans_around(recorded[0], recorded[-1], site, zone, rule)
-    for clock_set, end in zip(set_at, [*changes, date.max], strict=True):
-        dates = [day for day in recorded if begun <= day < end]
-        begun = end
-        if dates:
-            window = best_window(dates, site, zone, rule, _camera_offset(shoot, planner, clock_set), spans)
-            found.append(WindowStretch(dates[0], dates[-1], len(dates), window))
-    return found
-
-
-def _camera_offset(shoot: Shoot, planner: VisitPlanner, clock_set: datetime) -> timedelta:
-    """Return the camera's offset from UTC after a visit; the first one's where visits don't set the clock."""
-    set_at = clock_set if Reason.CLOCK in planner.rules.renews else planner.schedule.starts_at
-    return said(set_at.replace(tzinfo=need(shoot.visits.right_zone)).utcoffset())
-
-
-def fixed_window(shoot: Shoot) -> DailyWindow | None:
-    """Return the longest window that is light on every recorded day and is never changed."""
-    light = or_none(shoot.daylight.light)
-    return light.always_light if light else None
-
-
-def gained_share(stretches: list[WindowStretch], fixed: DailyWindow | None) -> float | None:
-    """Return how much more light the changed windows record than the fixed one; None without one of them."""
-    windows = [stretch.window for stretch in stretches]
-    if not stretches or fixed is None or None in windows:
-        return None
-    days = sum(stretch.days for stretch in stretches)
-    changed_s = sum(stretch.window.length_s * stretch.days for stretch in stretches if stretch.window)
-    return changed_s / (fixed.length_s * days) - 1
-
-
-# -- the data ---------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -86,26 +31,6 @@ class SlotResults(Results):
 
     from_: datetime
     until: datetime
-
-
-@dataclass(frozen=True)
-class BringResults(Results):
-    """What to take along.
-
-    cards : cards; 0: none is renewed, null: not known what is in use
-    card_gb : their size, GB
-    batteries : batteries; 0: none is renewed, null: not known what is in use
-    battery_wh : their energy, Wh
-    cells : single cells instead
-    cell : type of the cells or of the battery
-    """
-
-    cards: int | None
-    card_gb: Any
-    batteries: int | None
-    battery_wh: float | None
-    cells: int | None
-    cell: str | None
 
 
 @dataclass(frozen=True)
@@ -130,7 +55,7 @@ class VisitResults(Results):
     arrival: datetime
     before: datetime | None
     reasons: tuple[str, ...]
-    bring: BringResults
+    bring: Bring
     frames: int
     bursts: int
     card_used_bytes: Estimate[int] | None = ranged()
@@ -216,8 +141,9 @@ def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
     """Return the answer to ``/visits`` as data, where there is a planner; if ``whole``, with visits and windows."""
     room = shoot.visits
     planner, plan = need(room.planner, room.plan)
-    stretches = window_stretches(shoot, plan, planner) if whole else []
-    fixed = fixed_window(shoot) if stretches else None
+    stretches = _window_stretches(shoot, plan, planner) if whole else []
+    light = or_none(shoot.daylight.light) if stretches else None
+    fixed = _window(light.always_light) if light else None
     totals, past = TotalsResults(), shoot.past
     if plan.holds:
         totals = TotalsResults(len(plan.visits), room.in_all(Reason.CARD), room.in_all(Reason.BATTERY), room.km)
@@ -225,9 +151,9 @@ def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:
         visits=tuple(_visit(shoot, planner, visit) for visit in plan.visits if whole),
         totals=totals,
         rhythms=tuple(rhythm_rows(shoot, planner)),
-        stretches=tuple(WindowStretchResults(s.first, s.last, s.days, _window(s.window)) for s in stretches),
-        fixed_window=_window(fixed),
-        light_gained_share=gained_share(stretches, fixed),
+        stretches=tuple(stretches),
+        fixed_window=fixed,
+        light_gained_share=_gained_share(stretches, fixed),
         measured_frame_bytes=past.frame_bytes,
         measured_draw=past.draw,
     )
@@ -240,16 +166,50 @@ def _window(window: DailyWindow | None) -> WindowLengthResults | None:
 def _visit(shoot: Shoot, planner: VisitPlanner, visit: Visit) -> VisitResults:
     room = shoot.visits
     slot, (low, high) = room.slot(visit), visit.clock_error_s
-    return VisitResults(
-        date=visit.date,
+    return VisitResults.of(
+        visit,
+        visit.counts,
         slot=SlotResults(*slot) if slot else None,
         arrival=room.site_time(visit.at),
         before=None if visit.by is None else room.site_time(visit.by),
-        reasons=tuple(visit.reasons),
-        bring=BringResults(**vars(room.bring(planner, visit))),
-        frames=visit.counts.frames,
-        bursts=visit.counts.bursts,
-        card_used_bytes=visit.card_used_bytes,
-        battery_left_share=visit.battery_left_share,
+        bring=room.bring(planner, visit),
         clock_error_s={"low": low, "high": high},
     )
+
+
+# -- the light between visits -----------------------------------------------------------------------------
+
+
+def _window_stretches(shoot: Shoot, plan: VisitPlan, planner: VisitPlanner) -> list[WindowStretchResults]:
+    """Return the longest all-light window of each stretch between visits; none without place, zone and visits."""
+    site, zone, rule = shoot.daylight.site, shoot.daylight.zone, shoot.daylight.rule
+    recorded = planner.schedule.recorded_dates
+    if not (known(site) and known(zone) and known(rule)) or not plan.holds or not plan.services or not recorded:
+        return []
+    changes = [visit.date for visit in plan.services]
+    set_at = [planner.schedule.starts_at, *(visit.at for visit in plan.services)]
+    found, begun = [], date.min
+    spans = spans_around(recorded[0], recorded[-1], site, zone, rule)
+    for clock_set, end in zip(set_at, [*changes, date.max], strict=True):
+        dates = [day for day in recorded if begun <= day < end]
+        begun = end
+        if dates:
+            window = best_window(dates, site, zone, rule, _camera_offset(shoot, planner, clock_set), spans)
+            found.append(WindowStretchResults(dates[0], dates[-1], len(dates), _window(window)))
+    return found
+
+
+def _camera_offset(shoot: Shoot, planner: VisitPlanner, clock_set: datetime) -> timedelta:
+    """Return the camera's offset from UTC after a visit; the first one's where visits don't set the clock."""
+    set_at = clock_set if Reason.CLOCK in planner.rules.renews else planner.schedule.starts_at
+    return said(set_at.replace(tzinfo=need(shoot.visits.right_zone)).utcoffset())
+
+
+def _gained_share(stretches: list[WindowStretchResults], fixed: WindowLengthResults | None) -> float | None:
+    """Return how much more light the changed windows record than the fixed one; None without one of them."""
+    windows = [stretch.window for stretch in stretches]
+    if not stretches or fixed is None or None in windows:
+        return None
+    days = sum(stretch.recorded_days for stretch in stretches)
+    changed_s = sum(stretch.window.length_s * stretch.recorded_days for stretch in stretches if stretch.window)
+    return changed_s / (fixed.length_s * days) - 1

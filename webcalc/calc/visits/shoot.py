@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from webcalc.calc.card import space
+from webcalc.calc.results import Results
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
@@ -40,10 +41,15 @@ _FETCHED_WITHIN = timedelta(400)
 
 
 @dataclass(frozen=True)
-class Bring:
-    """What to take along: numbers are 0 where nothing is renewed, None where it isn't known what is in use.
+class Bring(Results):
+    """What to take along.
 
-    cell : the type of cells or of the battery, where it was said
+    cards : cards; 0: none is renewed, null: not known what is in use
+    card_gb : their size, GB
+    batteries : batteries; 0: none is renewed, null: not known what is in use
+    battery_wh : their energy, Wh
+    cells : single cells instead
+    cell : type of the cells or of the battery
     """
 
     cards: int | None
