@@ -153,3 +153,12 @@ def test_thirty_thousand_files_with_five_faults(client: FlaskClient) -> None:
     assert (found["days_late"], found["days_early"]) == (["2027-02-20"], ["2027-05-22"])
     assert found["size_changed_on"] == "2027-05-03" and found["size_factor"] == pytest.approx(0.6, abs=0.005)
     assert found["unplanned"] == found["numbers_left_out"] == found["broken"] == 0
+
+
+def test_when_it_stopped_is_told_by_the_camera_clock(client: FlaskClient) -> None:
+    days = (datetime(2027, 2, 1 + n, 8) for n in range(5))
+    lines = [f"{day + timedelta(minutes=3 * n):%Y-%m-%d %H:%M:%S} 2000000 ./A.JPG" for day in days for n in range(100)]
+    plan = "v=1&first=2027-02-01&last=2027-02-20&from=08:00&until=13:00&days=1234567&interval=3min"
+    query = f"{plan}&tz=Europe/Madrid&at=2027-02-20T08:00"
+    found = client.post(f"/recorded.json?{query}", data={"listing": "\n".join(lines)}).get_json()["results"]
+    assert (found["stories"][0]["code"], found["stories"][0]["at"]) == ("stopped", "2027-02-05T12:57:00")

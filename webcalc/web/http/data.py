@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import Field, fields
+from dataclasses import Field, fields, is_dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from enum import Enum
@@ -45,12 +45,12 @@ def verdict_data(verdict: Verdict) -> dict[str, Any]:
 
 def plain_data(value: Any) -> Any:
     """Return the value with every part turned into what JSON knows; no infinities, no NaN."""
-    if isinstance(value, Results):
+    if isinstance(value, Estimate):
+        return plain_data(ends(value))
+    if is_dataclass(value):
         return {key.name.rstrip("_"): plain_data(_told(key, getattr(value, key.name))) for key in fields(value)}
     if isinstance(value, Mapping):
         return {str(key): plain_data(part) for key, part in value.items()}
-    if isinstance(value, Estimate):
-        return plain_data(ends(value))
     if isinstance(value, list | tuple | set | frozenset):
         return [plain_data(part) for part in value]
     if isinstance(value, Enum):
