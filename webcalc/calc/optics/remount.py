@@ -21,6 +21,7 @@ from functools import cached_property
 
 from webcalc.calc.formula import DEFINITION, formula
 from webcalc.calc.optics.view import PINHOLE, equidistant_focal_px, focal_px
+from webcalc.calc.results import Results
 
 Point = tuple[float, float]
 #: A direction from the camera: right, down, ahead; of any length.
@@ -242,13 +243,18 @@ def turn_at_corner_deg(picture: Picture, limit_px: float, way: str, head_tilt_de
 
 
 @dataclass(frozen=True)
-class Tolerances:
-    """The errors that move the picture by a limit: pan and tilt at middle, edge and corner, roll at the corner.
+class Tolerances(Results):
+    """The turns and the shift that move the picture by what is allowed; the corner moves farthest.
 
-    The corner moves farthest. ``sideways_mm`` is None without a distance.
+    turn_at_centre : a turn, judged in the middle
+    pan_at_edge : pan, judged at the edge
+    tilt_at_edge : tilt, judged at the edge
+    pan_at_corner : pan, judged at a corner
+    tilt_at_corner : tilt, judged at a corner
+    roll_at_corner : roll, judged at a corner
+    sideways_mm : sideways at the distance, mm
     """
 
-    limit_px: float
     turn_at_centre: TurnTolerance
     pan_at_edge: TurnTolerance
     tilt_at_edge: TurnTolerance
@@ -286,7 +292,6 @@ def tolerances(
 
     focal = picture.focal_px
     return Tolerances(
-        limit_px=limit_px,
         turn_at_centre=at_edge(0),
         pan_at_edge=at_edge(picture.width_px / 2),
         tilt_at_edge=at_edge(picture.height_px / 2),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import isfinite
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from webcalc.calc.optics.landmarks import Remount
-from webcalc.calc.optics.putting_back import UNDO, ShootRemount, Step
-from webcalc.calc.optics.remount import TurnTolerance
+from webcalc.calc.optics.putting_back import UNDO, ShootRemount, Step, Turned
+from webcalc.calc.optics.remount import HidingCrop, Tolerances
 from webcalc.calc.results import Results
 from webcalc.calc.unknown import known, or_none
 
@@ -81,28 +81,6 @@ class FreeZoomResults(Results):
 
 
 @dataclass(frozen=True)
-class TolerancesResults(Results):
-    """The turns and the shift that move the picture by what is allowed.
-
-    turn_at_centre : a turn, judged in the middle
-    pan_at_edge : pan, judged at the edge
-    tilt_at_edge : tilt, judged at the edge
-    pan_at_corner : pan, judged at a corner
-    tilt_at_corner : tilt, judged at a corner
-    roll_at_corner : roll, judged at a corner
-    sideways_mm : sideways at the distance, mm
-    """
-
-    turn_at_centre: TurnTolerance
-    pan_at_edge: TurnTolerance
-    tilt_at_edge: TurnTolerance
-    pan_at_corner: TurnTolerance
-    tilt_at_corner: TurnTolerance
-    roll_at_corner: TurnTolerance
-    sideways_mm: float | None
-
-
-@dataclass(frozen=True)
 class RemountResults(Results):
     """How do I put it back?
 
@@ -168,14 +146,14 @@ class RemountResults(Results):
     zoom_free: FreeZoomResults | None = None
     stands_elsewhere: bool | None = None
     moved_px: float | None = None
-    crop: dict[str, Any] | None = None
+    crop: HidingCrop | None = None
     hfov_deg: float | None = None
     focal_px: float | None = None
     reading_px: float | None = None
     limit_px: float | None = None
-    tolerances: TolerancesResults | None = None
+    tolerances: Tolerances | None = None
     turned_deg: float | None = None
-    turned_moves: dict[str, Any] | None = None
+    turned_moves: Turned | None = None
     sideways_px: float | None = None
     parallax_px: float | None = None
     undo: tuple[UndoResults, ...] | None = None
@@ -184,9 +162,8 @@ class RemountResults(Results):
 def remount_results(shoot: Shoot) -> RemountResults:
     """Return the answer to ``/remount`` as data."""
     room = shoot.remounting
-    found, fixed, free, crop = or_none(room.error), or_none(room.fixed), or_none(room.free), or_none(room.crop)
+    found, fixed, free = or_none(room.error), or_none(room.fixed), or_none(room.free)
     error, unsure = (found.error, found.uncertainty) if found else (None, None)
-    allowed, turned, other = or_none(room.tolerances), or_none(room.turned), or_none(room.other_head)
     return RemountResults.of(
         room,
         found,
@@ -202,12 +179,10 @@ def remount_results(shoot: Shoot) -> RemountResults:
         zoom_fixed=FixedZoomResults.of(fixed.error, fixed) if fixed else None,
         zoom_free=FreeZoomResults.of(free.error, free, zoom_within=free.uncertainty.zoom) if free else None,
         stands_elsewhere=or_none(room.stands_elsewhere) if fixed else None,
-        crop=vars(crop) if crop else None,
         hfov_deg=room.picture.hfov_deg if known(room.picture) else None,
-        tolerances=TolerancesResults.of(allowed) if allowed else None,
-        turned_moves={way: vars(moved) for way, moved in vars(turned).items()} if turned else None,
-        undo=_undo(room, or_none(room.error)),
-        pan_tilt_undo=_undo(room, other),
+        turned_moves=room.turned,
+        undo=_undo(room, found),
+        pan_tilt_undo=_undo(room, or_none(room.other_head)),
     )
 
 

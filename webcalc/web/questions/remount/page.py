@@ -91,7 +91,8 @@ def _tolerance_first(asked: Asked, reply: Answer) -> None:
         return
     turn_deg = min(turn.turn_deg for turn in (found.pan_at_corner, found.tilt_at_corner, found.roll_at_corner))
     reply.figure = say.degrees(turn_deg)
-    reply.sentence = f"off moves the picture by {say.unit(found.limit_px, 'px')} somewhere. Put it back as exactly."
+    limit = say.unit(need(asked.shoot.remounting.limit_px), "px")
+    reply.sentence = f"off moves the picture by {limit} somewhere. Put it back as exactly."
 
 
 def _workings(asked: Asked, reply: Answer) -> None:

@@ -191,7 +191,7 @@ def tolerance_facts(asked: Asked) -> Facts | None:
     if found.sideways_mm is not None:
         at = f"for what stands at {say.metres(need(asked.shoot.view.distance_m))}"
         rows.append(Fact("Sideways", f"±{say.unit(found.sideways_mm, 'mm')}", at, workings.aside_how(asked)))
-    return Facts(rows, f"What moves it {say.unit(found.limit_px, 'px')} where it moves most")
+    return Facts(rows, f"What moves it {say.unit(need(asked.shoot.remounting.limit_px), 'px')} where it moves most")
 
 
 def _at_arm(say: Say, turn: TurnTolerance) -> str:

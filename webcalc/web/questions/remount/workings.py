@@ -44,8 +44,8 @@ def focal_working(asked: Asked) -> Working:
 
 def roll_working(asked: Asked) -> Working:
     """Show which roll moves a corner by what is allowed."""
-    picture, found = need(asked.shoot.remounting.picture), need(asked.shoot.remounting.tolerances)
-    return work(remount.roll_tolerance_deg, limit_px=found.limit_px, radius_px=picture.corner_radius_px)
+    picture, limit_px = need(asked.shoot.remounting.picture, asked.shoot.remounting.limit_px)
+    return work(remount.roll_tolerance_deg, limit_px=limit_px, radius_px=picture.corner_radius_px)
 
 
 def tolerance_how(asked: Asked, name: str, turn: TurnTolerance) -> How:
@@ -64,8 +64,8 @@ def tolerance_how(asked: Asked, name: str, turn: TurnTolerance) -> How:
 
 def aside_how(asked: Asked) -> How:
     """Show which shift sideways is allowed."""
-    picture, found = need(asked.shoot.remounting.picture), need(asked.shoot.remounting.tolerances)
-    values = {"limit_px": found.limit_px, "distance_m": need(asked.shoot.view.distance_m)}
+    picture, limit_px = need(asked.shoot.remounting.picture, asked.shoot.remounting.limit_px)
+    values = {"limit_px": limit_px, "distance_m": need(asked.shoot.view.distance_m)}
     return (work(remount.sideways_tolerance_mm, focal_px=picture.focal_px, **values),)
 
 
