@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 
 T = TypeVar("T")
 U = TypeVar("U")
+V = TypeVar("V")
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,11 @@ class Estimate(Generic[T]):
         if self.low is self.expected is self.high:
             return Estimate.exact(function(self.low))
         return Estimate(function(self.low), function(self.expected), function(self.high))
+
+    def with_(self, other: Estimate[V], function: Callable[[T, V], U]) -> Estimate[U]:
+        """Apply a function that rises with both to each end of the two."""
+        ends = zip(vars(self).values(), vars(other).values(), strict=True)
+        return Estimate(*(function(one, beside) for one, beside in ends))
 
     def map_falling(self, function: Callable[[T], U]) -> Estimate[U]:
         """Apply a falling function to each end: the high end gives the low result."""

@@ -147,8 +147,8 @@ class Promise:
             clip_s=made.clip_s,
             clip_s_per_month=clip_s_per_month(made.clip_s, days) if days >= MEAN_MONTH_DAYS else None,
             card_needed_gb=needed_gb,
-            cards=_in_all(planner, services, Reason.CARD),
-            batteries=_in_all(planner, services, Reason.BATTERY),
+            cards=planner.in_all(Reason.CARD, services) if planner and services is not None else None,
+            batteries=planner.in_all(Reason.BATTERY, services) if planner and services is not None else None,
             visits=services + 1 if services is not None and counted else None,
             possible=planner is None or services is not None,
             larger=larger or {},
@@ -175,13 +175,6 @@ class Promise:
         if planner is None or planner.card is not None or needed_gb is None or not self.shoot.card.kept:
             return planner
         return replace(planner, card=need(self.shoot.visits.card_of(needed_gb)))
-
-
-def _in_all(planner: VisitPlanner | None, services: int | None, reason: Reason) -> int | None:
-    if planner is None or services is None:
-        return None
-    in_use = planner.card if reason is Reason.CARD else planner.battery
-    return None if in_use is None else 1 + (services if reason in planner.rules.renews else 0)
 
 
 @dataclass(frozen=True)

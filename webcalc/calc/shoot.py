@@ -18,7 +18,7 @@ from webcalc.calc.clip.interval import frames_wanted
 from webcalc.calc.clip.shoot import ShootClip
 from webcalc.calc.clip.solve import ClipMade, IntervalAnswer
 from webcalc.calc.light.shoot import ShootDaylight
-from webcalc.calc.onsite.past import PastMeasures, past_measures
+from webcalc.calc.onsite.past import past_measures
 from webcalc.calc.optics.moving import ShootMotion
 from webcalc.calc.optics.putting_back import ShootRemount
 from webcalc.calc.optics.shoot import ShootView
@@ -204,62 +204,27 @@ class Shoot(Typed):
 
     # -- the rooms ------------------------------------------------------------------------------------------
 
-    @cached_property
-    def clips(self) -> ShootClip:
-        """The shoot seen from its clip."""
-        return ShootClip(self)
-
-    @cached_property
-    def card(self) -> ShootCard:
-        """The shoot seen from its card."""
-        return ShootCard(self)
-
-    @cached_property
-    def files(self) -> ShootFiles:
-        """The files of the shoot, on the card and after it."""
-        return ShootFiles(self)
-
-    @cached_property
-    def battery(self) -> ShootBattery:
-        """The shoot seen from its battery."""
-        return ShootBattery(self)
-
-    @cached_property
-    def daylight(self) -> ShootDaylight:
-        """The site, its clocks and the light in the windows."""
-        return ShootDaylight(self)
-
-    @cached_property
-    def visits(self) -> ShootVisits:
-        """When somebody must go there."""
-        return ShootVisits(self)
-
-    @cached_property
-    def past(self) -> PastMeasures:
-        """What the readings in its log measured."""
-        return past_measures(self)
-
-    @cached_property
-    def done(self) -> ShootDone:
-        """What somebody did there so far."""
-        return ShootDone(self)
-
-    @cached_property
-    def view(self) -> ShootView:
-        """The shoot seen through its lens."""
-        return ShootView(self)
-
-    @cached_property
-    def moving(self) -> ShootMotion:
-        """How things move in the picture."""
-        return ShootMotion(self)
-
-    @cached_property
-    def remounting(self) -> ShootRemount:
-        """The camera before and after it was away."""
-        return ShootRemount(self)
-
-    @cached_property
-    def sunlight(self) -> ShootSun:
-        """The sun against the camera."""
-        return ShootSun(self)
+    #: The shoot seen from its clip.
+    clips = cached_property(ShootClip)
+    #: The shoot seen from its card.
+    card = cached_property(ShootCard)
+    #: The files of the shoot, on the card and after it.
+    files = cached_property(ShootFiles)
+    #: The shoot seen from its battery.
+    battery = cached_property(ShootBattery)
+    #: The site, its clocks and the light in the windows.
+    daylight = cached_property(ShootDaylight)
+    #: When somebody must go there.
+    visits = cached_property(ShootVisits)
+    #: What the readings in its log measured.
+    past = cached_property(past_measures)
+    #: What somebody did there so far.
+    done = cached_property(ShootDone)
+    #: The shoot seen through its lens.
+    view = cached_property(ShootView)
+    #: How things move in the picture.
+    moving = cached_property(ShootMotion)
+    #: The camera before and after it was away.
+    remounting = cached_property(ShootRemount)
+    #: The sun against the camera.
+    sunlight = cached_property(ShootSun)

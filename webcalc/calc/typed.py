@@ -21,6 +21,7 @@ from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
 from webcalc.calc.unknown import NotKnown, blank
 from webcalc.calc.visits.log import Entry
+from webcalc.calc.visits.rules import USUAL_DRIFT_S_PER_DAY
 
 Real: TypeAlias = Decimal | Fraction | float
 Seconds: TypeAlias = Fraction
@@ -31,8 +32,6 @@ Pixels: TypeAlias = tuple[Real, Real]
 
 #: Share of the battery's usable energy that is kept back where nothing is said, in percent.
 USUAL_RESERVE_PERCENT = 20
-#: Crystal drift of ±20 ppm in seconds a day.
-USUAL_DRIFT_S_PER_DAY = Fraction(17, 10)
 
 
 @dataclass(frozen=True, eq=False)

@@ -58,7 +58,7 @@ def expect(running: Running) -> Expected:
         ).used_bytes
         card_bytes = running.card_bytes
         if card_bytes is not None:  # a full card takes no more
-            used = Estimate(*(min(size, card_bytes) for size in (used.low, used.expected, used.high)))
+            used = used.map(lambda size: min(size, card_bytes))
     if planner.battery is not None:
         battery = planner.battery
         left = runtime.energy_left_at(

@@ -34,11 +34,7 @@ def left_by_charge(charge: Estimate[float], usable_share: Estimate[float]) -> Es
     That is what many gauges show, and what the rest voltage of a lead-acid battery stands for. Cold and age make the
     full charge smaller, and its usable part with it.
     """
-    return Estimate(
-        left_of_usable(charge.low, usable_share.low),
-        left_of_usable(charge.expected, usable_share.expected),
-        left_of_usable(charge.high, usable_share.high),
-    )
+    return charge.with_(usable_share, left_of_usable)
 
 
 @formula("factor", "drawn_share / planned_share", ARITHMETIC)

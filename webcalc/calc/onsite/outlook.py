@@ -223,7 +223,7 @@ def _reserve_at(comparison: Comparison, plan: VisitPlanner) -> Estimate[datetime
             _runtime(plan, partly_used(battery, left.high), since).high,
         )
     # The ends of a load may cross where nights and days take their turns; what lasts comes last.
-    low, expected, high = sorted(ends, key=lambda at: at or datetime.max)
+    low, expected, high = sorted(ends, key=_never_last)
     return Estimate(low, expected, high)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
+from operator import mul
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from webcalc.calc.estimate import Estimate
@@ -131,8 +132,7 @@ class ShootLook:
         files = unless_wrong(card.file_system)
         battery = planner.battery
         if battery is not None and times is not None:
-            usable = battery.supply.usable_wh
-            usable = Estimate(usable.low * times.low, usable.expected * times.expected, usable.high * times.high)
+            usable = battery.supply.usable_wh.with_(times, mul)
             planner = replace(planner, battery=replace(battery, supply=replace(battery.supply, usable_wh=usable)))
         return Running(
             planner,
@@ -161,9 +161,8 @@ class ShootLook:
         if then_c is None:
             return None
         cell, by_plan = need(self.shoot.battery.cell_used, self.shoot.battery.temperature)
-        then, planned = temperature_factor(cell, float(then_c)).left, by_plan.left
-        ends = ((then.low, planned.low), (then.expected, planned.expected), (then.high, planned.high))
-        return Estimate(*(here / there if there else 1.0 for here, there in ends))
+        then = temperature_factor(cell, float(then_c)).left
+        return then.with_(by_plan.left, lambda here, there: here / there if there else 1.0)
 
     @property
     def has_found(self) -> bool:

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.visits.planner import VisitPlanner
@@ -59,19 +58,9 @@ def _stretch(planner: VisitPlanner, begin: datetime, stop: datetime, now: Standi
 
 def _card_full(planner: VisitPlanner, now: Standing) -> Iterable[datetime]:
     """Yield when the card in the camera is full, for each size of frame: there its line bends."""
-    card = planner.card
-    if card is None:
-        return
-    for size in {card.frame.low, card.frame.expected, card.frame.high}:
-        full = card_forecast.full_at(
-            planner.schedule,
-            planner.recording,
-            size,
-            card.usable_bytes,
-            card.cluster_bytes,
-            now.card_used_bytes,
-            now.card_since,
-        )
+    frame = planner.card.frame if planner.card else None
+    for size in {frame.low, frame.expected, frame.high} if frame else ():
+        full = planner.card_full_at(now, size)
         if full is not None:
             yield full
 

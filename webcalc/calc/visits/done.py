@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from webcalc.calc.schedule.zone import camera_offset
 from webcalc.calc.unknown import figure, figure_for, given, known, need, or_none
 from webcalc.calc.visits.log import CHANGED, Entry, log_of, renewed_at
-from webcalc.calc.visits.rules import ClockShift, DueVisit, Reason, Standing, camera_reads
+from webcalc.calc.visits.rules import RENEWS, ClockShift, DueVisit, Reason, Standing, camera_reads
 from webcalc.calc.visits.site_light import clock_shifts, in_zone
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _BY_SINCE = frozenset({"card", "battery"})
 
 #: What an entry names that meets a reason; anything renewed meets the others.
-_RENEWED_FOR = {Reason.CARD: "card", Reason.BATTERY: "battery", Reason.CLOCK: "clock"}
+_RENEWED_FOR = {reason: word for word, reason in RENEWS.items()}
 
 
 @dataclass(frozen=True)

@@ -142,6 +142,14 @@ class VisitPlanner:
             clock_since=at if Reason.CLOCK in renews else now.clock_since,
         )
 
+    def in_all(self, reason: Reason, services: int) -> int | None:
+        """Return how many cards or batteries are in use with so many visits before the last one, none of them twice.
+
+        With the first one; None where what is in use isn't known.
+        """
+        in_use = self.card if reason is Reason.CARD else self.battery
+        return None if in_use is None else 1 + (services if reason in self.rules.renews else 0)
+
     # -- clocks ---------------------------------------------------------------------------------------------
 
     def camera_reads(self, now: Standing, at: datetime) -> datetime:
@@ -178,7 +186,7 @@ class VisitPlanner:
         lasting = set() if lasting is None else lasting
         found = [*self._cleaning_limit(now), *self._clock_limit(now)]
         if Reason.CARD not in lasting:
-            full_at = self._card_full_at(now)
+            full_at = self.card_full_at(now)
             if full_at is None:
                 lasting.add(Reason.CARD)
             else:
@@ -190,11 +198,9 @@ class VisitPlanner:
             else:
                 found.append(self._before(now, Reason.BATTERY, self.right_time(now, reserve_at)))
         end = self.right_time(now, self.schedule.ends_at)
-        return [limit for limit in found if limit.at < end and self._in_shoot(limit, end)]
-
-    def _in_shoot(self, limit: Limit, end: datetime) -> bool:
-        """Whether a day on which a change of summer time can be corrected comes before the end."""
-        return not limit.corrected_after or self.arrival(limit.last_day) < end
+        # A change of summer time is one where a day on which it can be corrected comes before the end.
+        found = [limit for limit in found if not limit.corrected_after or self.arrival(limit.last_day) < end]
+        return [limit for limit in found if limit.at < end]
 
     def _before(self, now: Standing, reason: Reason, at: datetime) -> Limit:
         return Limit(reason, at, self._in_time(at) - self.rules.margin_days * _DAY, now.seen + _DAY)
@@ -206,14 +212,14 @@ class VisitPlanner:
             day -= _DAY
         return day
 
-    def _card_full_at(self, now: Standing) -> datetime | None:
-        """Return when the card in the camera is full at the earliest, on its clock; None where it lasts."""
+    def card_full_at(self, now: Standing, frame_bytes: int | None = None) -> datetime | None:
+        """Return when the card in the camera is full, on its clock, by default at the earliest; None where it lasts."""
         if self.card is None:
             return None
         return card_forecast.full_at(
             self.schedule,
             self.recording,
-            self.card.frame.high,
+            self.card.frame.high if frame_bytes is None else frame_bytes,
             self.card.usable_bytes,
             self.card.cluster_bytes,
             now.card_used_bytes,
@@ -247,18 +253,8 @@ class VisitPlanner:
             return False
         late = max(self.arrival(beyond + self.rules.margin_days * _DAY), min(ahead))
         until = self.camera_reads(now, late)
-        return until < self.schedule.ends_at and all(
-            runtime.lasts_at_worst(
-                self.schedule,
-                self.recording,
-                load,
-                battery.supply,
-                since=now.battery_since,
-                until=until,
-                reserve_share=battery.reserve_share,
-            )
-            for load in battery.loads
-        )
+        lasts = until < self.schedule.ends_at
+        return lasts and battery.lasts(self.schedule, self.recording, now.battery_since, until)
 
     def _cleaning_limit(self, now: Standing) -> Iterator[Limit]:
         if self.rules.clean_days is not None:
@@ -297,12 +293,11 @@ class VisitPlanner:
 
     def _latest_day(self, limit: Limit) -> date | None:
         """Return the last allowed visiting day that meets a limit; None if there is none, or if no visit meets it."""
-        if limit.reason is not Reason.CLEANING and limit.reason not in self.rules.renews:
-            return None
-        return self.rules.latest_allowed(limit.first_day, limit.last_day)
+        meets = self.rules.meets(limit.reason)
+        return self.rules.latest_allowed(limit.first_day, limit.last_day) if meets else None
 
     def _impossible(self, now: Standing, limit: Limit) -> Impossible:
-        renewed = limit.reason is Reason.CLEANING or limit.reason in self.rules.renews
+        renewed = self.rules.meets(limit.reason)
         return Impossible(limit.reason, limit.at, now.seen, self.rules.next_allowed(now.seen), renewed)
 
     def visit(self, now: Standing, due: DueVisit, day: date) -> Visit:

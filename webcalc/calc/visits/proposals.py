@@ -15,8 +15,7 @@ from webcalc.calc.power.runtime import Supply
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.visits.planner import VisitPlanner
-from webcalc.calc.visits.rules import RENEWABLE, Reason, VisitPlan
-from webcalc.calc.visits.shoot import RENEWS
+from webcalc.calc.visits.rules import RENEWABLE, RENEWS, Reason, VisitPlan
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 from webcalc.calc.card.space import EXFAT, FAT32, FileSizes, smallest_card_gb
 from webcalc.calc.formula import ARITHMETIC, formula
-from webcalc.calc.power import runtime
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import budget_wh, self_discharge_w
 from webcalc.calc.power.shoot_energy import given_share, rated_energy_needed_wh
@@ -188,7 +187,8 @@ def card_bytes_needed(
 def battery_lasts(planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse) -> bool:
     """Whether the battery carries every one of these stretches, at its pessimistic end."""
     if battery.supply.harvest_wh is not None:
-        return _lasts_with_harvest(planner, recording, spans, battery)
+        # By walking: what the sun adds comes at its own time.
+        return all(battery.lasts(planner.schedule, recording, span.since, span.until) for span in spans)
     supply, schedule = battery.supply, planner.schedule
     lost_w = self_discharge_w(supply.rated_wh.low, supply.self_discharge_per_month.high)
     has_wh = budget_wh(supply.usable_wh.low, battery.reserve_share)
@@ -196,25 +196,6 @@ def battery_lasts(planner: VisitPlanner, recording: Recording, spans: Iterable[S
         stretch_wh(**stretch_values(load, recording, schedule, span)) + lost_w * span.span_h <= has_wh
         for span in spans
         for load in battery.loads
-    )
-
-
-def _lasts_with_harvest(
-    planner: VisitPlanner, recording: Recording, spans: Iterable[Stretch], battery: BatteryInUse
-) -> bool:
-    """The same by walking: what the sun adds comes at its own time."""
-    return all(
-        runtime.lasts_at_worst(
-            planner.schedule,
-            recording,
-            load,
-            battery.supply,
-            since=span.since,
-            until=span.until,
-            reserve_share=battery.reserve_share,
-        )
-        for load in battery.loads
-        for span in spans
     )
 
 

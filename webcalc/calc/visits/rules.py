@@ -16,10 +16,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
+from webcalc.calc.power import runtime
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import Supply
 from webcalc.calc.schedule.count import Counts
-from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, Schedule
 
 if TYPE_CHECKING:
     from webcalc.calc.visits.planner import VisitPlanner
@@ -38,7 +40,9 @@ class Reason(StrEnum):
     LAST_DAY = "last_day"
 
 
-RENEWABLE = frozenset({Reason.CARD, Reason.BATTERY, Reason.CLOCK})
+#: The words of ``renew`` and of the log, and what they renew.
+RENEWS = {"card": Reason.CARD, "battery": Reason.BATTERY, "clock": Reason.CLOCK}
+RENEWABLE = frozenset(RENEWS.values())
 
 
 @dataclass(frozen=True)
@@ -64,6 +68,10 @@ class VisitRules:
     def allows(self, day: date) -> bool:
         """Whether somebody can go there on this date."""
         return day.isoweekday() in self.weekdays and day not in self.skipped
+
+    def meets(self, reason: Reason) -> bool:
+        """Whether a visit does something about it; the lens is always cleaned."""
+        return reason is Reason.CLEANING or reason in self.renews
 
     def next_allowed(self, after: date) -> date | None:
         """Return the first allowed date after ``after``; None if there is none within a year."""
@@ -106,6 +114,15 @@ class BatteryInUse:
         """
         ends = (self.load.low, self.load.expected, self.load.high)
         return ends[:1] if self.load.is_exact else ends
+
+    def lasts(self, schedule: Schedule, recording: Recording, since: datetime, until: datetime) -> bool:
+        """Whether it lasts for certain from when it was full to an instant, both on the camera clock."""
+        return all(
+            runtime.lasts_at_worst(
+                schedule, recording, load, self.supply, since=since, until=until, reserve_share=self.reserve_share
+            )
+            for load in self.loads
+        )
 
 
 @dataclass(frozen=True)
@@ -246,7 +263,3 @@ class VisitPlan:
     def services(self) -> tuple[Visit, ...]:
         """The visits before the last one, which only fetches the camera."""
         return tuple(visit for visit in self.visits if Reason.LAST_DAY not in visit.reasons)
-
-    def renewals(self, reason: Reason, rules: VisitRules) -> int:
-        """Return how many visits before the last day renew a card or a battery."""
-        return len(self.services) if reason in rules.renews else 0

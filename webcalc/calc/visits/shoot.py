@@ -18,6 +18,7 @@ from webcalc.calc.visits.planner import VisitPlanner, light_unknown
 from webcalc.calc.visits.rhythms import Stretch
 from webcalc.calc.visits.rules import (
     RENEWABLE,
+    RENEWS,
     BatteryInUse,
     CardInUse,
     ClockShift,
@@ -32,8 +33,6 @@ from webcalc.calc.visits.site_light import Light, clock_shifts, site_light
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
-#: The words of ``renew`` and what they renew.
-RENEWS = {"card": Reason.CARD, "battery": Reason.BATTERY, "clock": Reason.CLOCK}
 #: How long somebody is at the camera on a visit: card, battery, lens, clock, a test frame; own choice.
 STOP = timedelta(hours=1)
 #: How long after the last day the camera may still be fetched, for changes of summer time.
@@ -273,8 +272,7 @@ class ShootVisits:
         planner, plan = self.planner, self.plan
         if not known(planner) or not known(plan) or not plan.holds:
             return None
-        in_use = planner.card if reason is Reason.CARD else planner.battery
-        return None if in_use is None else 1 + plan.renewals(reason, planner.rules)
+        return planner.in_all(reason, len(plan.services))
 
     @property
     def km(self) -> Fraction | None:

@@ -196,11 +196,10 @@ class _Maker:
 
     def _packs(self) -> tuple[str, How]:
         """How many to take if all are taken at once, and how they are counted; empty where that isn't known."""
-        count, rules = self.shoot.visits.in_all(Reason.BATTERY), self.shoot.visits.rules
+        count = self.shoot.visits.in_all(Reason.BATTERY)
         if not self.shoot.battery.needed or not count:
             return "", ()
-        renewals = need(self.shoot.visits.plan).renewals(Reason.BATTERY, need(rules))
-        return f"{packs_words(self.shoot, self.say, count)} for all visits", in_all_how(self.say, renewals)
+        return f"{packs_words(self.shoot, self.say, count)} for all visits", in_all_how(self.say, count - 1)
 
     def _warnings(self) -> Iterator[str]:
         """Yield what keeps anybody from working by this sheet alone: the verdict's open points."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
-from webcalc.calc.visits.rules import Reason, Visit, VisitPlan
-from webcalc.calc.visits.shoot import RENEWS
+from webcalc.calc.visits.rules import RENEWS, Reason, Visit, VisitPlan
 from webcalc.web.words.say import Say
 from webcalc.web.words.working import How
 
