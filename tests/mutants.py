@@ -230,7 +230,7 @@ class Order:
         found = [*TESTS.glob("calc/test_*.py"), *TESTS.glob("web/test_*.py")]
         self.tests = {path: imported(path.read_text("utf-8")) for path in sorted(found) if path.name not in LEFT_OUT}
 
-    def of(self, path: Path, most: int) -> list[Path]:
+    def of(self, path: Path, most: int, only_near: bool = False) -> list[Path]:
         """Return test files: of the same name, then those that import the module, then by steps between them."""
         if path.suffix == ".json":
             named = [test for test in self.tests if path.name in test.read_text("utf-8")]
@@ -255,7 +255,8 @@ class Order:
             elif web and (near := min((steps.get(one, 9) for one in self.pages(test)), default=9)) < 9:
                 ranked.append((5 + near, web, test.name, test))
         near = [test for *_, test in sorted(ranked) if test.name not in BROAD]
-        return [*near[:most], *(test for *_, test in sorted(ranked) if test.name in BROAD)]
+        broad = [test for *_, test in sorted(ranked) if test.name in BROAD]
+        return near[:most] + broad * (not only_near)
 
     def pages(self, test: Path) -> list[str]:
         """Return the modules of the question that a test of the web side is named after."""
@@ -409,6 +410,7 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--limit", type=int, default=60, help="seconds of processor a mutant has (default 60)")
     parser.add_argument("--files", type=int, default=8, help="files of tests that each runs at most (default 8)")
+    parser.add_argument("--near", action="store_true", help="ask the nearest tests only: a quick look, no measure")
     parser.add_argument("--list", action="store_true", help="only list the mutants")
     asked = parser.parse_args()
     os.chdir(ROOT)
@@ -439,7 +441,7 @@ def main() -> None:
     control = Control(10 * asked.limit)
 
     def judge(mutant: Mutant) -> tuple[Mutant, str, float]:
-        tests = [str(test.relative_to(ROOT)) for test in order.of(mutant.path, asked.files)]
+        tests = [str(test.relative_to(ROOT)) for test in order.of(mutant.path, asked.files, asked.near)]
         if not tests:
             return mutant, "survived", 0.0
         found, took, noticed = verdict(mutant, tests, asked.limit)

@@ -149,6 +149,39 @@ def test_h264_level_limits(row):
     assert level.high_profile_bits_per_s == limits["VCL_kbit_s_high"] * 1000
 
 
+#: Pictures that a level is named for, with the rate at which they use up its macroblocks a second exactly, and its
+#: bitrate: ITU-T H.264 Table A-1 and the frame rates of Table A-6, from memory.
+AVC_FULL = {
+    "1": (176, 144, 15, 64),
+    "1.1": (352, 288, Fraction(3_000, 396), 192),
+    "1.2": (352, 288, Fraction(6_000, 396), 384),
+    "1.3": (352, 288, 30, 768),
+    "2": (352, 288, 30, 2_000),
+    "2.1": (352, 480, 30, 4_000),
+    "2.2": (720, 480, 15, 4_000),
+    "3": (720, 480, 30, 10_000),
+    "5": (1920, 1088, Fraction(589_824, 8_160), 135_000),
+    "6": (8192, 4352, 30, 240_000),
+    "6.1": (8192, 4352, 60, 480_000),
+    "6.2": (8192, 4352, 120, 800_000),
+}
+
+
+@pytest.mark.parametrize("name", AVC_FULL)
+def test_h264_levels_are_used_up_by_the_pictures_they_are_for(name):
+    width, lines, rate, kbit_per_s = AVC_FULL[name]
+    (level,) = (level for level in H264_LEVELS if level.name == name)
+    assert macroblocks(width, lines) * rate == level.macroblocks_per_s
+    assert level.kbit_per_s == kbit_per_s
+    assert lowest_h264_level(width, lines, rate, kbit_per_s * 1250) is level
+
+
+def test_largest_pictures_of_h264_levels():
+    """MaxFS of Table A-1, from memory; those from 3.1 to 5.2 are rows above."""
+    largest = {level.name: level.frame_macroblocks for level in H264_LEVELS}
+    assert [largest[name] for name in AVC_FULL] == [99, *[396] * 4, 792, 1620, 1620, 22_080, *[139_264] * 3]
+
+
 @pytest.mark.parametrize("row", AVC_PICTURES)
 def test_lowest_h264_level(row):
     """Table A-1 arithmetic; libx264 chose the same levels."""

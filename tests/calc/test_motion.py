@@ -160,6 +160,39 @@ def test_interval_ranges(kind: str, stored: str) -> None:
     assert (usual.low, usual.high) == (float(low) * SECONDS[unit], float(high) * SECONDS[unit])
 
 
+@pytest.mark.parametrize(
+    ("kind", "usual_s", "near_m", "usual_m", "far_m"),
+    [
+        # Common practice, no source.
+        ("traffic", 1, 20, 80, 400),
+        ("clouds", 5, 800, 2500, 8000),
+        ("people", 2, 5, 20, 80),
+        ("site_machines", 600, 50, 150, 400),
+        ("building", 600, 30, 100, 400),
+        ("snow", 300, 3, 20, 200),
+        ("shadows", 20, 10, 40, 200),
+        ("tide", 60, 10, 60, 500),
+        ("plants", 300, 0.2, 0.6, 3),
+    ],
+)
+def test_usual_intervals_and_distances(kind: str, usual_s: float, near_m: float, usual_m: float, far_m: float) -> None:
+    found = KINDS[kind]
+    assert found.distance_m is not None
+    assert (found.distance_m.low, found.distance_m.expected, found.distance_m.high) == (near_m, usual_m, far_m)
+    assert found.interval_s.expected == usual_s
+    assert found.progress is (kind in {"building", "snow", "plants"})
+
+
+def test_intervals_of_what_the_stored_list_lacks() -> None:
+    """Common practice, no source."""
+    found = {kind: KINDS[kind].interval_s for kind in ("building", "snow", "stars")}
+    assert {kind: (s.low, s.expected, s.high) for kind, s in found.items()} == {
+        "building": (300, 600, 1800),
+        "snow": (60, 300, 900),
+        "stars": (15, 30, 60),
+    }
+
+
 def test_kinds_are_in_order() -> None:
     for kind in KINDS.values():
         assert kind.interval_s.low < kind.interval_s.expected < kind.interval_s.high
