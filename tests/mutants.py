@@ -445,8 +445,9 @@ def main() -> None:
         if not tests:
             return mutant, "survived", 0.0
         found, took, noticed = verdict(mutant, tests, asked.limit)
-        if found == "killed" and not (noticed and control(noticed)):
-            raise SystemExit(f"{noticed or 'the run itself'} fails without any change: {mutant.name}")
+        # Where the package can't even be imported any more, no test has a name to note.
+        if found == "killed" and not control(noticed or tests[0]):
+            raise SystemExit(f"{noticed or tests[0]} fails without any change: {mutant.name}")
         return mutant, found, took
 
     print(f"{len(sample)} of {len(everything)} mutants, {len(left_out)} listed as equivalent", flush=True)

@@ -10,10 +10,13 @@ from hypothesis import strategies as st
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.cells import AGM, CELLS, HR6, LI_ION, LR6
 from webcalc.calc.power.energy import (
+    BANK_STAYS_ON_ABOVE_MA,
+    OUTPUT_V,
     AirClass,
     Pack,
     RatedFrom,
     air_class,
+    assembled_air_class,
     charge_share_at_rest,
     mah_of,
     output_mah,
@@ -147,6 +150,27 @@ AIR_WORDS = {
 @pytest.mark.parametrize("name", ["air_74Wh", "air_100Wh", "air_100.1Wh", "air_160Wh", "air_160.1Wh"])
 def test_air_class(name: str) -> None:
     assert air_class(CHECKS[name]["inputs"]["Wh"]) is AIR_WORDS[CHECKS[name]["published"]]
+
+
+def test_joined_into_one_battery() -> None:
+    """49 CFR 175.10(a)(18): 2 g of lithium metal, seen; that a lithium AA has up to 1 g is from memory."""
+    metal = [assembled_air_class(Pack(CELLS["FR6"], cells=cells)) for cells in (1, 2, 3)]
+    assert metal == [None, AirClass.CARRY_ON, AirClass.NOT_IN_BAGGAGE]
+    # Ten cells of 3.4 Ah at up to 3.7 V are 125.8 Wh.
+    assert assembled_air_class(Pack(LI_ION, cells=10, mah=3_400)) is AirClass.AIRLINE_APPROVAL_TWO_SPARES
+    assert assembled_air_class(Pack(LR6, cells=8)) is None
+
+
+def test_what_a_power_bank_puts_out() -> None:
+    """USB: 5 V. From memory: what draws less than 50 to 100 mA may be taken for gone."""
+    assert (OUTPUT_V, BANK_STAYS_ON_ABOVE_MA) == (5, 100)
+
+
+def test_only_a_power_bank_of_lithium_cells_ends_at_its_own_protection() -> None:
+    behind = Estimate.exact(0.9)
+    assert Pack(LI_ION, converter=behind).usable_share.expected == 1
+    assert Pack(LI_ION).usable_share == LI_ION.usable_share
+    assert Pack(AGM, converter=behind).usable_share == AGM.usable_share
 
 
 def test_air_class_is_per_battery() -> None:

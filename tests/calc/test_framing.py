@@ -206,10 +206,10 @@ def test_ground_cases(tilt_deg: float, near: str | None, far: str | None) -> Non
 
 
 def test_unused_sensor_parts() -> None:
-    """16:9 from a 4:3 chip keeps the width, 1:1 keeps the height."""
+    """16:9 from a 4:3 chip keeps the width, 5:4 keeps the height."""
     chip = Sensor(6.4, 4.8)
     assert (chip.used_by(1920, 1080).width_mm, chip.used_by(1920, 1080).height_mm) == pytest.approx((6.4, 3.6))
-    assert (chip.used_by(1080, 1080).width_mm, chip.used_by(1080, 1080).height_mm) == pytest.approx((4.8, 4.8))
+    assert (chip.used_by(1350, 1080).width_mm, chip.used_by(1350, 1080).height_mm) == pytest.approx((6.0, 4.8))
 
 
 @pytest.mark.parametrize(
@@ -225,6 +225,7 @@ def test_unused_sensor_parts() -> None:
         lambda: ground_cover(5, -91, view_from_hfov(60, 16, 9)),
         lambda: central_crop("1:1", view_from_hfov(60, 16, 9), 1, 9),
         lambda: Sensor(0, 4),
+        lambda: Sensor(4, 0),
     ],
 )
 def test_refused(wrong: Any) -> None:
