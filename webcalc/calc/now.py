@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from webcalc.calc.card import forecast as filling
 from webcalc.calc.clip import frames
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.schedule.moment import Moment, moment
 from webcalc.calc.schedule.zone import utc_to_camera
 from webcalc.calc.unknown import figure, given, is_wrong, known, need, or_none
@@ -117,38 +117,22 @@ class ShootNow:
 
 @dataclass(frozen=True)
 class NowResults(Results):
-    """The shoot at one moment.
+    """The shoot at one moment."""
 
-    at : the moment, camera clock
-    phase : before, recording, between or over
-    recording : whether a window is open
-    files : frames and bursts taken
-    frames : stills taken
-    motion_frames : motion-triggered frames taken
-    bursts : bursts taken
-    card_used_bytes : on the card, bytes
-    battery_left_share : left of the usable energy, 0 to 1
-    done_share : of all recorded time, 0 to 1
-    clip_s : clip that the frames until then give, seconds
-    next_window_at : when the next window begins, camera clock
-    next_visit_on : date of the next visit, as far as it is known
-    days_to_next_visit : days until then
-    """
-
-    at: datetime
-    phase: str
-    recording: bool
-    files: int
-    frames: int
-    motion_frames: int
-    bursts: int
-    card_used_bytes: Estimate[int] | None = ranged()
-    battery_left_share: Estimate[float] | None = ranged()
-    done_share: float | None = None
-    clip_s: Fraction | None = None
-    next_window_at: datetime | None = None
-    next_visit_on: date | None = None
-    days_to_next_visit: int | None = None
+    at: datetime = field(metadata=meaning("the moment, camera clock"))
+    phase: str = field(metadata=meaning("before, recording, between or over"))
+    recording: bool = field(metadata=meaning("whether a window is open"))
+    files: int = field(metadata=meaning("frames and bursts taken"))
+    frames: int = field(metadata=meaning("stills taken"))
+    motion_frames: int = field(metadata=meaning("motion-triggered frames taken"))
+    bursts: int = field(metadata=meaning("bursts taken"))
+    card_used_bytes: Estimate[int] | None = ranged("on the card, bytes")
+    battery_left_share: Estimate[float] | None = ranged("left of the usable energy, 0 to 1")
+    done_share: float | None = key("of all recorded time, 0 to 1")
+    clip_s: Fraction | None = key("clip that the frames until then give, seconds")
+    next_window_at: datetime | None = key("when the next window begins, camera clock")
+    next_visit_on: date | None = key("date of the next visit, as far as it is known")
+    days_to_next_visit: int | None = key("days until then")
 
 
 def now_results(now: ShootNow) -> NowResults | None:

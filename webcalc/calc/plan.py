@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 
 from webcalc.calc.card.results import CardResults, card_results
@@ -10,45 +10,31 @@ from webcalc.calc.clip.results import ClipResults, IntervalResults, clip_results
 from webcalc.calc.light.results import DaylightResults, daylight_results
 from webcalc.calc.now import NowResults, ShootNow, now_results
 from webcalc.calc.power.results import BatteryResults, PanelSummary, battery_results
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, key
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.verdict import Judged, Part, Verdict
 
 
 @dataclass(frozen=True)
 class FirstResults(Results):
-    """What runs out first.
+    """What runs out first."""
 
-    what : card or battery; null where neither runs out, as far as is known
-    at : when at the earliest, camera clock
-    """
-
-    what: str | None = None
-    at: datetime | None = None
+    what: str | None = key("card or battery; null where neither runs out, as far as is known")
+    at: datetime | None = key("when at the earliest, camera clock")
 
 
 @dataclass(frozen=True)
 class PlanResults(Results):
-    """Does the whole shoot work?
+    """Does the whole shoot work?"""
 
-    interval : as on its own page
-    clip : as on its own page
-    storage : as on its own page
-    battery : as on its own page
-    daylight : as on its own page
-    solar : the battery's panel
-    first_to_run_out : what runs out first if nothing is renewed
-    today : the shoot at the moment asked for
-    """
-
-    interval: IntervalResults = field(default_factory=IntervalResults)
-    clip: ClipResults = field(default_factory=ClipResults)
-    storage: CardResults = field(default_factory=CardResults)
-    battery: BatteryResults = field(default_factory=BatteryResults)
-    daylight: DaylightResults = field(default_factory=DaylightResults)
-    solar: PanelSummary | None = None
-    first_to_run_out: FirstResults = FirstResults()
-    today: NowResults | None = None
+    interval: IntervalResults = key("as on its own page", factory=IntervalResults)
+    clip: ClipResults = key("as on its own page", factory=ClipResults)
+    storage: CardResults = key("as on its own page", factory=CardResults)
+    battery: BatteryResults = key("as on its own page", factory=BatteryResults)
+    daylight: DaylightResults = key("as on its own page", factory=DaylightResults)
+    solar: PanelSummary | None = key("the battery's panel")
+    first_to_run_out: FirstResults = key("what runs out first if nothing is renewed", FirstResults())
+    today: NowResults | None = key("the shoot at the moment asked for")
 
 
 def first_to_run_out(verdict: Verdict) -> Judged | None:

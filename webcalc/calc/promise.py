@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, key
 from webcalc.calc.schedule.length import clip_s_per_month
 from webcalc.calc.schedule.schedule import MEAN_MONTH_DAYS
 from webcalc.calc.unknown import ask, figure, given, known, need, or_none
@@ -179,54 +179,34 @@ class Promise:
 
 @dataclass(frozen=True)
 class OptionResults(Results):
-    """One way to record the shoot; all null where there is none.
+    """One way to record the shoot; all null where there is none."""
 
-    interval_s : seconds
-    larger : what is larger than in the plan
-    frames : stills of the shoot
-    clip_s : the clip, seconds
-    clip_s_per_month : clip of a mean month, seconds
-    card_needed_gb : smallest card sold that carries the whole shoot, GB
-    cards : in all, if none is used twice
-    batteries : in all, if none is charged on the way
-    visits : with the last, which fetches the camera
-    link : the plan that way
-    """
-
-    interval_s: Fraction | None = None
-    larger: dict[str, Any] | None = None
-    frames: int | None = None
-    clip_s: Fraction | None = None
-    clip_s_per_month: Fraction | None = None
-    card_needed_gb: int | None = None
-    cards: int | None = None
-    batteries: int | None = None
-    visits: int | None = None
-    link: str | None = None
+    interval_s: Fraction | None = key("seconds")
+    larger: dict[str, Any] | None = key("what is larger than in the plan")
+    frames: int | None = key("stills of the shoot")
+    clip_s: Fraction | None = key("the clip, seconds")
+    clip_s_per_month: Fraction | None = key("clip of a mean month, seconds")
+    card_needed_gb: int | None = key("smallest card sold that carries the whole shoot, GB")
+    cards: int | None = key("in all, if none is used twice")
+    batteries: int | None = key("in all, if none is charged on the way")
+    visits: int | None = key("with the last, which fetches the camera")
+    link: str | None = key("the plan that way")
 
 
 @dataclass(frozen=True)
 class PromiseResults(Results):
-    """What can be promised on the phone?
+    """What can be promised on the phone?"""
 
-    first : first day
-    last : last day
-    calendar_days : from first to last
-    recorded_days : days with a window
-    this : the way that gives the wanted clip
-    fewer_visits : the smallest change that takes fewer visits, else the next longer interval
-    smoother : the next shorter interval
-    text : the promise as a message
-    """
-
-    first: date | None = None
-    last: date | None = None
-    calendar_days: int | None = None
-    recorded_days: int | None = None
-    this: OptionResults = field(default_factory=OptionResults)
-    fewer_visits: OptionResults = field(default_factory=OptionResults)
-    smoother: OptionResults = field(default_factory=OptionResults)
-    text: str | None = None
+    first: date | None = key("first day")
+    last: date | None = key("last day")
+    calendar_days: int | None = key("from first to last")
+    recorded_days: int | None = key("days with a window")
+    this: OptionResults = key("the way that gives the wanted clip", factory=OptionResults)
+    fewer_visits: OptionResults = key(
+        "the smallest change that takes fewer visits, else the next longer interval", factory=OptionResults
+    )
+    smoother: OptionResults = key("the next shorter interval", factory=OptionResults)
+    text: str | None = key("the promise as a message")
 
 
 def option_results(option: Option | None, link: str) -> OptionResults:

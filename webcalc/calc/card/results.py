@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from webcalc.calc.card import space
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.verdict import records_nothing
 
@@ -19,106 +19,64 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class FolderResults(Results):
-    """Files in one folder on FAT32.
+    """Files in one folder on FAT32."""
 
-    short_names : with names of 8.3
-    long_names : with names of up to 26 characters
-    """
-
-    short_names: int
-    long_names: int
+    short_names: int = field(metadata=meaning("with names of 8.3"))
+    long_names: int = field(metadata=meaning("with names of up to 26 characters"))
 
 
 @dataclass(frozen=True)
 class BurstLevelResults(Results):
-    """The smallest usual video size whose H.264 level allows the bit rate of bursts.
+    """The smallest usual video size whose H.264 level allows the bit rate of bursts."""
 
-    width_px : pixels
-    height_px : pixels
-    level : by ITU-T H.264 Table A-1
-    """
-
-    width_px: int
-    height_px: int
-    level: str
+    width_px: int = field(metadata=meaning("pixels"))
+    height_px: int = field(metadata=meaning("pixels"))
+    level: str = field(metadata=meaning("by ITU-T H.264 Table A-1"))
 
 
 @dataclass(frozen=True)
 class CardResults(Results):
-    """Will the card last?
+    """Will the card last?"""
 
-    frame_bytes : a frame, bytes
-    on_card_frame_bytes : a frame in whole clusters, bytes
-    cluster_bytes : a cluster of the card's file system, bytes
-    cluster_cost_share : what clusters add to an expected frame, 0 to 1
-    file_system : its name
-    day_bytes : a recorded day on the card, bytes
-    card_usable_bytes : room to plan with on the card, bytes
-    card_gib : how a device reads the card, GiB
-    used_bytes : what stands on it already, bytes
-    frames_on_card : frames that the free room holds
-    bursts_on_card : the same where only bursts are taken
-    full_at : when the card is full; null at an end: not in that time
-    full_if_left_running_at : the same if nobody ends the shoot
-    lasts : whether it lasts to the last day even with large frames
-    lasts_expected : the same with frames of the expected size
-    last : last day; without one the last that the card holds whole
-    needed_bytes : what the shoot takes on a card, bytes
-    left_bytes : room left at the end, bytes
-    card_needed_gb : smallest card sold that lasts, GB
-    interval_that_lasts_s : shortest longer interval with which this card lasts, seconds
-    picture_that_lasts : next lower kind of picture with which it lasts
-    files : files of the shoot
-    numbers_roll_over_at : when file numbers start again
-    files_in_one_folder : on FAT32
-    write_bytes_per_s : write rate needed, bytes a second
-    speed_class : marks of the slowest class that keeps up
-    burst_bytes : a burst's file, bytes
-    burst_passes_4_gib : whether it is too large for one file on FAT32
-    burst_h264 : what its bit rate is plausible for
-    file_bytes : all files without what clusters add, bytes
-    kept_bytes : all copies, bytes
-    copy_s : copying everything once, seconds
-    upload_s : sending everything, seconds
-    upload_day_s : sending a recorded day, seconds
-    busiest_month_bytes : what is sent in the busiest calendar month, bytes
-    """
-
-    frame_bytes: Estimate[int] | None = ranged()
-    on_card_frame_bytes: Estimate[int] | None = ranged()
-    cluster_bytes: int | None = None
-    cluster_cost_share: Fraction | None = None
-    file_system: str | None = None
-    day_bytes: Estimate[int] | None = ranged()
-    card_usable_bytes: int | None = None
-    card_gib: Fraction | None = None
-    used_bytes: int | None = None
-    frames_on_card: Estimate[int] | None = ranged("fewest", "most")
-    bursts_on_card: int | None = None
-    full_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    full_if_left_running_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    lasts: bool | None = None
-    lasts_expected: bool | None = None
-    last: date | None = None
-    needed_bytes: Estimate[int] | None = ranged()
-    left_bytes: Estimate[int] | None = ranged()
-    card_needed_gb: int | None = None
-    interval_that_lasts_s: Fraction | None = None
-    picture_that_lasts: str | None = None
-    files: int | None = None
-    numbers_roll_over_at: datetime | None = None
-    files_in_one_folder: FolderResults | None = None
-    write_bytes_per_s: Fraction | None = None
-    speed_class: list[str] | None = None
-    burst_bytes: int | None = None
-    burst_passes_4_gib: bool | None = None
-    burst_h264: BurstLevelResults | None = None
-    file_bytes: Estimate[int] | None = ranged()
-    kept_bytes: Estimate[int] | None = ranged(whole_null=True)
-    copy_s: Estimate[Fraction] | None = ranged(whole_null=True)
-    upload_s: Estimate[Fraction] | None = ranged(whole_null=True)
-    upload_day_s: Fraction | None = None
-    busiest_month_bytes: Estimate[int] | None = ranged()
+    frame_bytes: Estimate[int] | None = ranged("a frame, bytes")
+    on_card_frame_bytes: Estimate[int] | None = ranged("a frame in whole clusters, bytes")
+    cluster_bytes: int | None = key("a cluster of the card's file system, bytes")
+    cluster_cost_share: Fraction | None = key("what clusters add to an expected frame, 0 to 1")
+    file_system: str | None = key("its name")
+    day_bytes: Estimate[int] | None = ranged("a recorded day on the card, bytes")
+    card_usable_bytes: int | None = key("room to plan with on the card, bytes")
+    card_gib: Fraction | None = key("how a device reads the card, GiB")
+    used_bytes: int | None = key("what stands on it already, bytes")
+    frames_on_card: Estimate[int] | None = ranged("frames that the free room holds", "fewest", "most")
+    bursts_on_card: int | None = key("the same where only bursts are taken")
+    full_at: Estimate[datetime | None] | None = ranged(
+        "when the card is full; null at an end: not in that time", "earliest", "latest"
+    )
+    full_if_left_running_at: Estimate[datetime | None] | None = ranged(
+        "the same if nobody ends the shoot", "earliest", "latest"
+    )
+    lasts: bool | None = key("whether it lasts to the last day even with large frames")
+    lasts_expected: bool | None = key("the same with frames of the expected size")
+    last: date | None = key("last day; without one the last that the card holds whole")
+    needed_bytes: Estimate[int] | None = ranged("what the shoot takes on a card, bytes")
+    left_bytes: Estimate[int] | None = ranged("room left at the end, bytes")
+    card_needed_gb: int | None = key("smallest card sold that lasts, GB")
+    interval_that_lasts_s: Fraction | None = key("shortest longer interval with which this card lasts, seconds")
+    picture_that_lasts: str | None = key("next lower kind of picture with which it lasts")
+    files: int | None = key("files of the shoot")
+    numbers_roll_over_at: datetime | None = key("when file numbers start again")
+    files_in_one_folder: FolderResults | None = key("on FAT32")
+    write_bytes_per_s: Fraction | None = key("write rate needed, bytes a second")
+    speed_class: list[str] | None = key("marks of the slowest class that keeps up")
+    burst_bytes: int | None = key("a burst's file, bytes")
+    burst_passes_4_gib: bool | None = key("whether it is too large for one file on FAT32")
+    burst_h264: BurstLevelResults | None = key("what its bit rate is plausible for")
+    file_bytes: Estimate[int] | None = ranged("all files without what clusters add, bytes")
+    kept_bytes: Estimate[int] | None = ranged("all copies, bytes", whole_null=True)
+    copy_s: Estimate[Fraction] | None = ranged("copying everything once, seconds", whole_null=True)
+    upload_s: Estimate[Fraction] | None = ranged("sending everything, seconds", whole_null=True)
+    upload_day_s: Fraction | None = key("sending a recorded day, seconds")
+    busiest_month_bytes: Estimate[int] | None = ranged("what is sent in the busiest calendar month, bytes")
 
 
 def card_results(shoot: Shoot) -> CardResults:

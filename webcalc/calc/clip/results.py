@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
@@ -10,59 +10,38 @@ from webcalc.calc.clip.frames import Thinning
 from webcalc.calc.clip.shoot import ShootClip
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known, or_none
 
 
 @dataclass(frozen=True)
 class ThinningResults(Results):
-    """Thinning to the wanted length.
+    """Thinning to the wanted length."""
 
-    frames_wanted : frames of the wanted clip
-    keep_every : 2 for every second frame
-    frames_left : what is then left
-    frames_to_trim : how many of these are too many
-    frames_missing : how many are too few
-    """
-
-    frames_wanted: int
-    keep_every: int
-    frames_left: int
-    frames_to_trim: int
-    frames_missing: int
+    frames_wanted: int = field(metadata=meaning("frames of the wanted clip"))
+    keep_every: int = field(metadata=meaning("2 for every second frame"))
+    frames_left: int = field(metadata=meaning("what is then left"))
+    frames_to_trim: int = field(metadata=meaning("how many of these are too many"))
+    frames_missing: int = field(metadata=meaning("how many are too few"))
 
 
 @dataclass(frozen=True)
 class ClipResults(Results):
-    """How long is the clip?
+    """How long is the clip?"""
 
-    recorded_days : days with a window
-    recorded_s : recorded time, seconds
-    interval_s : typed or worked out, seconds
-    last : last day, typed or worked out
-    frames : stills of the shoot
-    kept_frames : stills that the clip keeps
-    clip_s : length of the clip, seconds
-    timecode : that length by SMPTE ST 12-1; null from 24 hours on
-    speed_up : recorded time over clip time
-    clip_s_per_recorded_day : clip that a recorded day gives on average, seconds
-    thinning : how to thin to the wanted length
-    file_bytes : the finished file at the bit rate typed, bytes
-    """
-
-    recorded_days: int | None = None
-    recorded_s: int | None = None
-    interval_s: Fraction | None = None
-    last: date | None = None
-    frames: int | None = None
-    kept_frames: int | None = None
-    clip_s: Fraction | None = None
-    timecode: str | None = None
-    speed_up: Fraction | None = None
-    clip_s_per_recorded_day: Fraction | None = None
-    thinning: ThinningResults | None = None
-    file_bytes: int | None = None
+    recorded_days: int | None = key("days with a window")
+    recorded_s: int | None = key("recorded time, seconds")
+    interval_s: Fraction | None = key("typed or worked out, seconds")
+    last: date | None = key("last day, typed or worked out")
+    frames: int | None = key("stills of the shoot")
+    kept_frames: int | None = key("stills that the clip keeps")
+    clip_s: Fraction | None = key("length of the clip, seconds")
+    timecode: str | None = key("that length by SMPTE ST 12-1; null from 24 hours on")
+    speed_up: Fraction | None = key("recorded time over clip time")
+    clip_s_per_recorded_day: Fraction | None = key("clip that a recorded day gives on average, seconds")
+    thinning: ThinningResults | None = key("how to thin to the wanted length")
+    file_bytes: int | None = key("the finished file at the bit rate typed, bytes")
 
 
 def clip_results(shoot: Shoot) -> ClipResults:
@@ -80,43 +59,33 @@ def _thinning(room: ShootClip, thinned: Thinning) -> ThinningResults:
 
 @dataclass(frozen=True)
 class ChoiceResults(Results):
-    """One interval to choose, and what it gives.
+    """One interval to choose, and what it gives."""
 
-    interval_s : seconds
-    frames : stills of the shoot
-    clip_s : length of the clip, seconds
-    card_bytes : what the shoot takes on the card, bytes
-    battery_days : how long the battery lasts, days; null where that is over 20 years
-    """
-
-    interval_s: Fraction
-    frames: int
-    clip_s: Fraction
-    card_bytes: Estimate[int] | None = ranged(whole_null=True)
-    battery_days: Estimate[float | None] | None = ranged("shortest", "longest", whole_null=True)
+    interval_s: Fraction = field(metadata=meaning("seconds"))
+    frames: int = field(metadata=meaning("stills of the shoot"))
+    clip_s: Fraction = field(metadata=meaning("length of the clip, seconds"))
+    card_bytes: Estimate[int] | None = ranged("what the shoot takes on the card, bytes", whole_null=True)
+    battery_days: Estimate[float | None] | None = ranged(
+        "how long the battery lasts, days; null where that is over 20 years", "shortest", "longest", whole_null=True
+    )
 
 
 @dataclass(frozen=True)
 class IntervalResults(Results):
     """Which interval gives this clip from this shoot?
 
-    recorded_s : recorded time, seconds
-    frames_wanted : frames to record for the wanted clip
-    interval_exact_s : the interval that spreads them evenly, seconds
-    interval_s : the longest interval that can be set and gives them, seconds
-    clip_s : the clip it gives, seconds
-    choices : it and its neighbours
-    usual : what is usual for a shoot of this length (common practice, no source), and what it gives; none for less
-        than a week
+    than a week
     """
 
-    recorded_s: int | None = None
-    frames_wanted: int | None = None
-    interval_exact_s: Fraction | None = None
-    interval_s: Fraction | None = None
-    clip_s: Fraction | None = None
-    choices: tuple[ChoiceResults, ...] = ()
-    usual: tuple[ChoiceResults, ...] = ()
+    recorded_s: int | None = key("recorded time, seconds")
+    frames_wanted: int | None = key("frames to record for the wanted clip")
+    interval_exact_s: Fraction | None = key("the interval that spreads them evenly, seconds")
+    interval_s: Fraction | None = key("the longest interval that can be set and gives them, seconds")
+    clip_s: Fraction | None = key("the clip it gives, seconds")
+    choices: tuple[ChoiceResults, ...] = key("it and its neighbours", ())
+    usual: tuple[ChoiceResults, ...] = key(
+        "what is usual for a shoot of this length (common practice, no source), and what it gives; none for less", ()
+    )
 
 
 def interval_results(shoot: Shoot) -> IntervalResults:

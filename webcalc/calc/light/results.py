@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from webcalc.calc.light.days import ClockStretch, DarkRun, SunDay, begin_dark, end_dark
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, key, meaning
 from webcalc.calc.schedule.zone import zone_rules_version
 from webcalc.calc.unknown import known, or_none
 
@@ -18,166 +18,108 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SiteResults(Results):
-    """Where the camera stands.
+    """Where the camera stands."""
 
-    lat_deg : degrees, north positive
-    lon_deg : degrees, east positive
-    zone : IANA name
-    by_city : whether a city stands for the site, good to some kilometres
-    """
-
-    lat_deg: float | None = None
-    lon_deg: float | None = None
-    zone: str | None = None
-    by_city: bool = False
+    lat_deg: float | None = key("degrees, north positive")
+    lon_deg: float | None = key("degrees, east positive")
+    zone: str | None = key("IANA name")
+    by_city: bool = key("whether a city stands for the site, good to some kilometres", False)
 
 
 @dataclass(frozen=True)
 class ZoneProposalResults(Results):
-    """A zone to ask about.
+    """A zone to ask about."""
 
-    zone : IANA name
-    distance_km : to its main place, kilometres
-    """
-
-    zone: str
-    distance_km: float
+    zone: str = field(metadata=meaning("IANA name"))
+    distance_km: float = field(metadata=meaning("to its main place, kilometres"))
 
 
 @dataclass(frozen=True, kw_only=True)
 class WindowResults(Results):
-    """A window on the camera clock.
+    """A window on the camera clock."""
 
-    from_ : its start
-    until : its end
-    """
-
-    from_: time
-    until: time
+    from_: time = field(metadata=meaning("its start"))
+    until: time = field(metadata=meaning("its end"))
 
 
 @dataclass(frozen=True)
 class DarkRunResults(Results):
-    """Recorded days in a row that begin, or end, in the dark.
+    """Recorded days in a row that begin, or end, in the dark."""
 
-    first : its first date
-    last : its last date
-    days : recorded days in it
-    longest_dark_s : the longest dark at that end, seconds
-    """
-
-    first: date
-    last: date
-    days: int
-    longest_dark_s: float
+    first: date = field(metadata=meaning("its first date"))
+    last: date = field(metadata=meaning("its last date"))
+    days: int = field(metadata=meaning("recorded days in it"))
+    longest_dark_s: float = field(metadata=meaning("the longest dark at that end, seconds"))
 
 
 @dataclass(frozen=True)
 class ClockChangeResults(Results):
-    """A change of the site's clock during the shoot.
+    """A change of the site's clock during the shoot."""
 
-    date : at the site
-    at : the instant
-    shift_min : how far the wall clock is moved, minutes
-    camera_minus_wall_min : how the camera clock stands after it, minutes
-    wall_from : the window's start on the wall clock from then on
-    wall_until : its end
-    recorded_days : recorded days until the next change; null while the light is not known
-    dark_days : how many of them are dark in some part of the window; null while the light is not known
-    """
-
-    date: date
-    at: datetime
-    shift_min: int
-    camera_minus_wall_min: int
-    wall_from: time
-    wall_until: time
-    recorded_days: int | None
-    dark_days: int | None
+    date: date = field(metadata=meaning("at the site"))
+    at: datetime = field(metadata=meaning("the instant"))
+    shift_min: int = field(metadata=meaning("how far the wall clock is moved, minutes"))
+    camera_minus_wall_min: int = field(metadata=meaning("how the camera clock stands after it, minutes"))
+    wall_from: time = field(metadata=meaning("the window's start on the wall clock from then on"))
+    wall_until: time = field(metadata=meaning("its end"))
+    recorded_days: int | None = field(
+        metadata=meaning("recorded days until the next change; null while the light is not known")
+    )
+    dark_days: int | None = field(
+        metadata=meaning("how many of them are dark in some part of the window; null while the light is not known")
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
 class DayResults(Results):
-    """One date at the site.
+    """One date at the site."""
 
-    date : at the site
-    recorded : whether a window starts on it
-    state : normal, polar_day or polar_night
-    sunrise : none, one or two instants
-    sunset : none, one or two instants
-    civil_dawn : none, one or two instants
-    civil_dusk : none, one or two instants
-    light : its light parts, each with start and end
-    light_from : start of the first
-    light_until : end of the last
-    window_light_s : light in its window, seconds
-    """
-
-    date: date
-    recorded: bool
-    state: str
-    sunrise: tuple[datetime, ...]
-    sunset: tuple[datetime, ...]
-    civil_dawn: tuple[datetime, ...]
-    civil_dusk: tuple[datetime, ...]
-    light: tuple[tuple[datetime, datetime], ...]
-    light_from: datetime | None
-    light_until: datetime | None
-    window_light_s: float | None
+    date: date = field(metadata=meaning("at the site"))
+    recorded: bool = field(metadata=meaning("whether a window starts on it"))
+    state: str = field(metadata=meaning("normal, polar_day or polar_night"))
+    sunrise: tuple[datetime, ...] = field(metadata=meaning("none, one or two instants"))
+    sunset: tuple[datetime, ...] = field(metadata=meaning("none, one or two instants"))
+    civil_dawn: tuple[datetime, ...] = field(metadata=meaning("none, one or two instants"))
+    civil_dusk: tuple[datetime, ...] = field(metadata=meaning("none, one or two instants"))
+    light: tuple[tuple[datetime, datetime], ...] = field(metadata=meaning("its light parts, each with start and end"))
+    light_from: datetime | None = field(metadata=meaning("start of the first"))
+    light_until: datetime | None = field(metadata=meaning("end of the last"))
+    window_light_s: float | None = field(metadata=meaning("light in its window, seconds"))
 
 
 @dataclass(frozen=True, kw_only=True)
 class KeyDayResults(DayResults):
-    """A date that is shown by itself.
+    """A date that is shown by itself."""
 
-    what : why: today, first, last, worst
-    """
-
-    what: str
+    what: str = field(metadata=meaning("why: today, first, last, worst"))
 
 
 @dataclass(frozen=True)
 class DaylightResults(Results):
-    """Is it light in those hours?
+    """Is it light in those hours?"""
 
-    today : date at the site
-    site : where the camera stands
-    zone_proposals : zones to ask about where there is a site and no zone
-    zone_rules : version of the time-zone rules
-    zone_rules_origin : where they come from
-    noon_gap_h : between clock noon and mean solar noon, hours
-    light_share : share of the frames that are in the light, 0 to 1; of the time where none are counted
-    light_time_share : share of the recorded time that is light, 0 to 1
-    frames : stills in all windows
-    light_frames : those in the light
-    always_light : the longest window, the same every day, that is light on every recorded day
-    begins_dark : recorded days that begin in the dark, in runs
-    ends_dark : recorded days that end in the dark, in runs
-    camera_offset_min : offset of the camera clock from UTC, minutes
-    camera_minus_wall_min : how it stands to the wall clock at the start, minutes
-    clock_changes : changes of the site's clock during the shoot
-    key_days : today, the first, the last and the worst day
-    days : every calendar date of the shoot
-    """
-
-    today: date | None = None
-    site: SiteResults = SiteResults()
-    zone_proposals: tuple[ZoneProposalResults, ...] = ()
-    zone_rules: str = ""
-    zone_rules_origin: str = ""
-    noon_gap_h: float | None = None
-    light_share: float | None = None
-    light_time_share: float | None = None
-    frames: int | None = None
-    light_frames: int | None = None
-    always_light: WindowResults | None = None
-    begins_dark: tuple[DarkRunResults, ...] | None = None
-    ends_dark: tuple[DarkRunResults, ...] | None = None
-    camera_offset_min: int | None = None
-    camera_minus_wall_min: int | None = None
-    clock_changes: tuple[ClockChangeResults, ...] | None = None
-    key_days: tuple[KeyDayResults, ...] | None = None
-    days: tuple[DayResults, ...] | None = None
+    today: date | None = key("date at the site")
+    site: SiteResults = key("where the camera stands", SiteResults())
+    zone_proposals: tuple[ZoneProposalResults, ...] = key("zones to ask about where there is a site and no zone", ())
+    zone_rules: str = key("version of the time-zone rules", "")
+    zone_rules_origin: str = key("where they come from", "")
+    noon_gap_h: float | None = key("between clock noon and mean solar noon, hours")
+    light_share: float | None = key(
+        "share of the frames that are in the light, 0 to 1; of the time where none are counted"
+    )
+    light_time_share: float | None = key("share of the recorded time that is light, 0 to 1")
+    frames: int | None = key("stills in all windows")
+    light_frames: int | None = key("those in the light")
+    always_light: WindowResults | None = key(
+        "the longest window, the same every day, that is light on every recorded day"
+    )
+    begins_dark: tuple[DarkRunResults, ...] | None = key("recorded days that begin in the dark, in runs")
+    ends_dark: tuple[DarkRunResults, ...] | None = key("recorded days that end in the dark, in runs")
+    camera_offset_min: int | None = key("offset of the camera clock from UTC, minutes")
+    camera_minus_wall_min: int | None = key("how it stands to the wall clock at the start, minutes")
+    clock_changes: tuple[ClockChangeResults, ...] | None = key("changes of the site's clock during the shoot")
+    key_days: tuple[KeyDayResults, ...] | None = key("today, the first, the last and the worst day")
+    days: tuple[DayResults, ...] | None = key("every calendar date of the shoot")
 
 
 def key_days(shoot: Shoot, today: date) -> list[tuple[str, SunDay]]:

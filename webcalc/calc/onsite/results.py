@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
@@ -13,128 +13,82 @@ from webcalc.calc.onsite.fit import Story
 from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.shoot import ShootLook
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, ranged
 from webcalc.calc.unknown import known, need
 
 
 @dataclass(frozen=True)
 class ExpectedResults(Results):
-    """What should be there.
+    """What should be there."""
 
-    frames : files since the last visit
-    frames_range : their range
-    card_used_bytes : on the card, bytes
-    battery_left_share : of the usable energy, 0 to 1
-    clock_error_s : camera clock minus the right time, seconds
-    """
-
-    frames: int | None = None
-    frames_range: Estimate[int] | None = ranged()
-    card_used_bytes: Estimate[int] | None = ranged()
-    battery_left_share: Estimate[float] | None = ranged()
-    clock_error_s: Estimate[Fraction] | None = ranged()
+    frames: int | None = key("files since the last visit")
+    frames_range: Estimate[int] | None = ranged("their range")
+    card_used_bytes: Estimate[int] | None = ranged("on the card, bytes")
+    battery_left_share: Estimate[float] | None = ranged("of the usable energy, 0 to 1")
+    clock_error_s: Estimate[Fraction] | None = ranged("camera clock minus the right time, seconds")
 
 
 @dataclass(frozen=True)
 class FoundResults(Results):
-    """What was read.
+    """What was read."""
 
-    frames : files since the last visit
-    card_used_bytes : on the card, bytes
-    battery_left_share : of the usable energy, 0 to 1
-    clock_error_s : camera clock minus the right time, seconds
-    first_number : number of the first file
-    last_number : number of the last file
-    """
-
-    frames: int | None = None
-    card_used_bytes: Estimate[int] | None = ranged()
-    battery_left_share: Estimate[float] | None = ranged()
-    clock_error_s: Fraction | None = None
-    first_number: int | None = None
-    last_number: int | None = None
+    frames: int | None = key("files since the last visit")
+    card_used_bytes: Estimate[int] | None = ranged("on the card, bytes")
+    battery_left_share: Estimate[float] | None = ranged("of the usable energy, 0 to 1")
+    clock_error_s: Fraction | None = key("camera clock minus the right time, seconds")
+    first_number: int | None = key("number of the first file")
+    last_number: int | None = key("number of the last file")
 
 
 @dataclass(frozen=True)
 class StoryResults(Results):
-    """One story of what happened.
+    """One story of what happened."""
 
-    code : what happened
-    fit : how likely it is among all stories by all that was read, 0 to 1
-    at : when it stopped, began or changed, camera clock
-    interval_s : the interval it would be set to, where that is the story; seconds
-    window_s : the daily hours it would be set to, where that is the story; seconds
-    weekdays : the weekdays it would be set to, where that is the story; 1 is Monday
-    times : frame size or draw over the planned one, where that is the story
-    """
-
-    code: str = ""
-    fit: float = 0.0
-    at: datetime | None = None
-    interval_s: Fraction | None = None
-    window_s: int | None = None
-    weekdays: tuple[int, ...] | None = None
-    times: float | None = None
+    code: str = key("what happened", "")
+    fit: float = key("how likely it is among all stories by all that was read, 0 to 1", 0.0)
+    at: datetime | None = key("when it stopped, began or changed, camera clock")
+    interval_s: Fraction | None = key("the interval it would be set to, where that is the story; seconds")
+    window_s: int | None = key("the daily hours it would be set to, where that is the story; seconds")
+    weekdays: tuple[int, ...] | None = key("the weekdays it would be set to, where that is the story; 1 is Monday")
+    times: float | None = key("frame size or draw over the planned one, where that is the story")
 
 
 @dataclass(frozen=True)
 class LookResults(Results):
-    """Is what I found right?
+    """Is what I found right?"""
 
-    since : from when it runs, camera clock
-    at : when somebody looked, camera clock
-    expected : what should be there
-    found : what was read
-    missed_frames : frames missing; below 0: too many
-    missed_s : recording that they are, seconds
-    agrees : whether the count is as planned
-    interval_likely_s : the interval that explains the count, seconds
-    interval_runner_up_s : the next likely one, seconds
-    causes : what may explain the count
-    stories : what may have happened, in order of fit
-    tells_apart : what to look at to tell the first story from the second, else from the next that can be told
-    frame_bytes : a frame in whole clusters as measured, bytes
-    frame_bytes_range : its range
-    file_bytes : the same without what clusters add, bytes
-    drain_factor : true draw over the planned one
-    drift_s_per_day : drift of the camera clock, seconds a day
-    full_at : when the card is full by what was found, camera clock
-    reserve_at : when the battery is at its reserve by it, camera clock
-    verdict : leave, change, return_by or unknown; null once the shoot is over
-    verdict_reasons : what it is for
-    return_by : come back by this date
-    return_by_if_all_new : the same with fresh card and battery and the clock set
-    doubts : readings that can't be
-    asks : readings that can mean two things; the protecting one is taken
-    log_line : the look in a line
-    """
-
-    since: datetime | None = None
-    at: datetime | None = None
-    expected: ExpectedResults = field(default_factory=ExpectedResults)
-    found: FoundResults = field(default_factory=FoundResults)
-    missed_frames: int | None = None
-    missed_s: Fraction | None = None
-    agrees: bool | None = None
-    interval_likely_s: Fraction | None = None
-    interval_runner_up_s: Fraction | None = None
-    causes: tuple[str, ...] = ()
-    stories: tuple[StoryResults, ...] = ()
-    tells_apart: str | None = None
-    frame_bytes: Fraction | None = None
-    frame_bytes_range: Estimate[Fraction] | None = ranged()
-    file_bytes: Estimate[Fraction] | None = ranged()
-    drain_factor: float | None = None
-    drift_s_per_day: Fraction | None = None
-    full_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    reserve_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    verdict: str | None = None
-    verdict_reasons: tuple[str, ...] = ()
-    return_by: date | None = None
-    return_by_if_all_new: date | None = None
-    doubts: tuple[str, ...] = ()
-    asks: tuple[str, ...] = ()
-    log_line: str | None = None
+    since: datetime | None = key("from when it runs, camera clock")
+    at: datetime | None = key("when somebody looked, camera clock")
+    expected: ExpectedResults = key("what should be there", factory=ExpectedResults)
+    found: FoundResults = key("what was read", factory=FoundResults)
+    missed_frames: int | None = key("frames missing; below 0: too many")
+    missed_s: Fraction | None = key("recording that they are, seconds")
+    agrees: bool | None = key("whether the count is as planned")
+    interval_likely_s: Fraction | None = key("the interval that explains the count, seconds")
+    interval_runner_up_s: Fraction | None = key("the next likely one, seconds")
+    causes: tuple[str, ...] = key("what may explain the count", ())
+    stories: tuple[StoryResults, ...] = key("what may have happened, in order of fit", ())
+    tells_apart: str | None = key(
+        "what to look at to tell the first story from the second, else from the next that can be told"
+    )
+    frame_bytes: Fraction | None = key("a frame in whole clusters as measured, bytes")
+    frame_bytes_range: Estimate[Fraction] | None = ranged("its range")
+    file_bytes: Estimate[Fraction] | None = ranged("the same without what clusters add, bytes")
+    drain_factor: float | None = key("true draw over the planned one")
+    drift_s_per_day: Fraction | None = key("drift of the camera clock, seconds a day")
+    full_at: Estimate[datetime | None] | None = ranged(
+        "when the card is full by what was found, camera clock", "earliest", "latest"
+    )
+    reserve_at: Estimate[datetime | None] | None = ranged(
+        "when the battery is at its reserve by it, camera clock", "earliest", "latest"
+    )
+    verdict: str | None = key("leave, change, return_by or unknown; null once the shoot is over")
+    verdict_reasons: tuple[str, ...] = key("what it is for", ())
+    return_by: date | None = key("come back by this date")
+    return_by_if_all_new: date | None = key("the same with fresh card and battery and the clock set")
+    doubts: tuple[str, ...] = key("readings that can't be", ())
+    asks: tuple[str, ...] = key("readings that can mean two things; the protecting one is taken", ())
+    log_line: str | None = key("the look in a line")
 
 
 #: Names that the causes of a count had before there were stories.

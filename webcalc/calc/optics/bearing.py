@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import SUNRISE_DEG, altitude_deg, azimuth_deg
 from webcalc.calc.optics.sun_in_frame import SUN_DIAMETER_DEG, Camera, Shots, direction
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, meaning
 from webcalc.calc.schedule.recording import frames_in
 
 #: "Most of the hits" are avoided where this share of them is left: a project choice.
@@ -43,16 +43,11 @@ def bearing_deg(from_site: Site, to_site: Site) -> float | None:
 
 @dataclass(frozen=True)
 class Turn(Results):
-    """A turn that avoids most hits.
+    """A turn that avoids most hits."""
 
-    change_deg : to the right, degrees
-    bearing_deg : where it then looks, degrees
-    frames_touched_about : frames still hit, estimated
-    """
-
-    change_deg: int
-    bearing_deg: float
-    frames_touched_about: int
+    change_deg: int = field(metadata=meaning("to the right, degrees"))
+    bearing_deg: float = field(metadata=meaning("where it then looks, degrees"))
+    frames_touched_about: int = field(metadata=meaning("frames still hit, estimated"))
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from webcalc.calc.formula import COMMON_PRACTICE, formula
 from webcalc.calc.optics.view import EQUIDISTANT, PINHOLE, View
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, meaning
 
 THIN_LENS = "thin-lens geometry; Sinclair Handbook of Photography, Lens Facts; US Army course SS0507"
 
@@ -256,28 +256,17 @@ def horizon_share(tilt_deg: float, view: View) -> float | None:
 
 @dataclass(frozen=True)
 class Crop(Results):
-    """The largest crop of a shape that keeps the middle, sides floored to even pixels.
+    """The largest crop of a shape that keeps the middle, sides floored to even pixels."""
 
-    ratio : its shape
-    width_px : pixels
-    height_px : pixels
-    x_px : its left edge, pixels
-    y_px : its top edge, pixels
-    width_share : of the picture's width, 0 to 1
-    height_share : of the picture's height, 0 to 1
-    hfov_deg : angle of view across, degrees
-    vfov_deg : angle of view up and down, degrees
-    """
-
-    ratio: str
-    width_px: int
-    height_px: int
-    x_px: int
-    y_px: int
-    width_share: float
-    height_share: float
-    hfov_deg: float
-    vfov_deg: float
+    ratio: str = field(metadata=meaning("its shape"))
+    width_px: int = field(metadata=meaning("pixels"))
+    height_px: int = field(metadata=meaning("pixels"))
+    x_px: int = field(metadata=meaning("its left edge, pixels"))
+    y_px: int = field(metadata=meaning("its top edge, pixels"))
+    width_share: float = field(metadata=meaning("of the picture's width, 0 to 1"))
+    height_share: float = field(metadata=meaning("of the picture's height, 0 to 1"))
+    hfov_deg: float = field(metadata=meaning("angle of view across, degrees"))
+    vfov_deg: float = field(metadata=meaning("angle of view up and down, degrees"))
 
     @property
     def picture_share(self) -> float:

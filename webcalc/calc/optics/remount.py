@@ -16,12 +16,12 @@ tilt of the reference frame, the same three angles are turns about that head's a
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from webcalc.calc.formula import DEFINITION, formula
 from webcalc.calc.optics.view import PINHOLE, equidistant_focal_px, focal_px
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, meaning
 
 Point = tuple[float, float]
 #: A direction from the camera: right, down, ahead; of any length.
@@ -244,24 +244,15 @@ def turn_at_corner_deg(picture: Picture, limit_px: float, way: str, head_tilt_de
 
 @dataclass(frozen=True)
 class Tolerances(Results):
-    """The turns and the shift that move the picture by what is allowed; the corner moves farthest.
+    """The turns and the shift that move the picture by what is allowed; the corner moves farthest."""
 
-    turn_at_centre : a turn, judged in the middle
-    pan_at_edge : pan, judged at the edge
-    tilt_at_edge : tilt, judged at the edge
-    pan_at_corner : pan, judged at a corner
-    tilt_at_corner : tilt, judged at a corner
-    roll_at_corner : roll, judged at a corner
-    sideways_mm : sideways at the distance, mm
-    """
-
-    turn_at_centre: TurnTolerance
-    pan_at_edge: TurnTolerance
-    tilt_at_edge: TurnTolerance
-    pan_at_corner: TurnTolerance
-    tilt_at_corner: TurnTolerance
-    roll_at_corner: TurnTolerance
-    sideways_mm: float | None
+    turn_at_centre: TurnTolerance = field(metadata=meaning("a turn, judged in the middle"))
+    pan_at_edge: TurnTolerance = field(metadata=meaning("pan, judged at the edge"))
+    tilt_at_edge: TurnTolerance = field(metadata=meaning("tilt, judged at the edge"))
+    pan_at_corner: TurnTolerance = field(metadata=meaning("pan, judged at a corner"))
+    tilt_at_corner: TurnTolerance = field(metadata=meaning("tilt, judged at a corner"))
+    roll_at_corner: TurnTolerance = field(metadata=meaning("roll, judged at a corner"))
+    sideways_mm: float | None = field(metadata=meaning("sideways at the distance, mm"))
 
 
 def tolerances(

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite
 from typing import TYPE_CHECKING
 
 from webcalc.calc.optics.landmarks import Remount
 from webcalc.calc.optics.putting_back import UNDO, ShootRemount, Step, Turned
 from webcalc.calc.optics.remount import HidingCrop, Tolerances
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, key, meaning
 from webcalc.calc.unknown import known, or_none
 
 if TYPE_CHECKING:
@@ -18,66 +18,42 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class StandResults(Results):
-    """Where a landmark must stand in the picture; beyond its edges where it isn't seen.
+    """Where a landmark must stand in the picture; beyond its edges where it isn't seen."""
 
-    landmark : its number
-    x_px : pixels from the left; null behind the camera
-    y_px : pixels from the top
-    """
-
-    landmark: int
-    x_px: float | None
-    y_px: float | None
+    landmark: int = field(metadata=meaning("its number"))
+    x_px: float | None = field(metadata=meaning("pixels from the left; null behind the camera"))
+    y_px: float | None = field(metadata=meaning("pixels from the top"))
 
 
 @dataclass(frozen=True)
 class UndoResults(Results):
-    """One turn that brings the camera back.
+    """One turn that brings the camera back."""
 
-    turn : which way
-    deg : by how much, degrees
-    stand : where each landmark must stand after it
-    """
-
-    turn: str
-    deg: float
-    stand: tuple[StandResults, ...] = ()
+    turn: str = field(metadata=meaning("which way"))
+    deg: float = field(metadata=meaning("by how much, degrees"))
+    stand: tuple[StandResults, ...] = key("where each landmark must stand after it", ())
 
 
 @dataclass(frozen=True)
 class FixedZoomResults(Results):
-    """The error for a lens that can't have changed its focal length.
+    """The error for a lens that can't have changed its focal length."""
 
-    pan_deg : to the right, degrees
-    tilt_deg : upward, degrees
-    roll_deg : clockwise, degrees
-    residual_px : what is left unexplained, pixels
-    """
-
-    pan_deg: float
-    tilt_deg: float
-    roll_deg: float
-    residual_px: float
+    pan_deg: float = field(metadata=meaning("to the right, degrees"))
+    tilt_deg: float = field(metadata=meaning("upward, degrees"))
+    roll_deg: float = field(metadata=meaning("clockwise, degrees"))
+    residual_px: float = field(metadata=meaning("what is left unexplained, pixels"))
 
 
 @dataclass(frozen=True)
 class FreeZoomResults(Results):
-    """The error for a lens that may have changed its focal length, about the camera's own axes.
+    """The error for a lens that may have changed its focal length, about the camera's own axes."""
 
-    pan_deg : to the right, degrees
-    tilt_deg : upward, degrees
-    roll_deg : clockwise, degrees
-    zoom : focal length now over before
-    zoom_within : how sure that is
-    residual_px : what is left unexplained, pixels
-    """
-
-    pan_deg: float
-    tilt_deg: float
-    roll_deg: float
-    zoom: float
-    zoom_within: float
-    residual_px: float
+    pan_deg: float = field(metadata=meaning("to the right, degrees"))
+    tilt_deg: float = field(metadata=meaning("upward, degrees"))
+    roll_deg: float = field(metadata=meaning("clockwise, degrees"))
+    zoom: float = field(metadata=meaning("focal length now over before"))
+    zoom_within: float = field(metadata=meaning("how sure that is"))
+    residual_px: float = field(metadata=meaning("what is left unexplained, pixels"))
 
 
 @dataclass(frozen=True)
@@ -86,77 +62,46 @@ class RemountResults(Results):
 
     Turns are about the axes of the head where it pans about the vertical (``head``), else about the camera's own. They
     are those of a lens whose focal length is unchanged, where that explains the landmarks as exactly as they were read.
-
-    pan_deg : how it came back, to the right, degrees; by a fixed lens if that explains it
-    tilt_deg : upward, degrees
-    roll_deg : clockwise, degrees
-    zoom : focal length now over before; 1 where a fixed lens explains it
-    residual_px : what is left unexplained, pixels
-    pan_within_deg : how sure that is, degrees
-    tilt_within_deg : how sure that is, degrees
-    roll_within_deg : how sure that is, degrees
-    zoom_within : how sure that is
-    explained : whether a turn and a zoom explain the landmarks
-    outside : positions that aren't in the picture
-    too_close : whether the landmarks are too close together
-    looks_swapped : whether they are probably swapped
-    lens_fixed : whether the answer takes the focal length as unchanged
-    resized_by : by what the fresh picture is smaller than the reference, it seems; null where it isn't
-    landmarks : the numbers of the landmarks that count
-    misses_px : what each of them misses by
-    looks_straight_down : whether pan and roll are the same turn
-    pan_tilt_undo : where no head was said, the turns about the axes of one that pans about the vertical
-    zoom_fixed : the same for a fixed lens
-    zoom_free : the same for a lens whose zoom may have changed
-    stands_elsewhere : whether turning alone can't explain it
-    moved_px : the farthest that anything moved, pixels; null where it left the view
-    crop : the crop that hides it
-    hfov_deg : angle of view across, degrees
-    focal_px : focal length, pixels
-    reading_px : how exactly positions were read, pixels
-    limit_px : movement allowed, pixels
-    tolerances : what moves the picture by that
-    turned_deg : small turn that is looked at, degrees
-    turned_moves : how far it moves the picture, pixels
-    sideways_px : how far the sideways shift does, pixels
-    parallax_px : how far near things move against far ones, pixels
-    undo : the turns that bring it back, in order
     """
 
-    pan_deg: float | None = None
-    tilt_deg: float | None = None
-    roll_deg: float | None = None
-    zoom: float | None = None
-    residual_px: float | None = None
-    pan_within_deg: float | None = None
-    tilt_within_deg: float | None = None
-    roll_within_deg: float | None = None
-    zoom_within: float | None = None
-    explained: bool | None = None
-    outside: tuple[str, ...] = ()
-    too_close: bool | None = None
-    looks_swapped: bool | None = None
-    lens_fixed: bool | None = None
-    resized_by: float | None = None
-    landmarks: tuple[int, ...] | None = None
-    misses_px: tuple[float, ...] | None = None
-    looks_straight_down: bool | None = None
-    pan_tilt_undo: tuple[UndoResults, ...] | None = None
-    zoom_fixed: FixedZoomResults | None = None
-    zoom_free: FreeZoomResults | None = None
-    stands_elsewhere: bool | None = None
-    moved_px: float | None = None
-    crop: HidingCrop | None = None
-    hfov_deg: float | None = None
-    focal_px: float | None = None
-    reading_px: float | None = None
-    limit_px: float | None = None
-    tolerances: Tolerances | None = None
-    turned_deg: float | None = None
-    turned_moves: Turned | None = None
-    sideways_px: float | None = None
-    parallax_px: float | None = None
-    undo: tuple[UndoResults, ...] | None = None
+    pan_deg: float | None = key("how it came back, to the right, degrees; by a fixed lens if that explains it")
+    tilt_deg: float | None = key("upward, degrees")
+    roll_deg: float | None = key("clockwise, degrees")
+    zoom: float | None = key("focal length now over before; 1 where a fixed lens explains it")
+    residual_px: float | None = key("what is left unexplained, pixels")
+    pan_within_deg: float | None = key("how sure that is, degrees")
+    tilt_within_deg: float | None = key("how sure that is, degrees")
+    roll_within_deg: float | None = key("how sure that is, degrees")
+    zoom_within: float | None = key("how sure that is")
+    explained: bool | None = key("whether a turn and a zoom explain the landmarks")
+    outside: tuple[str, ...] = key("positions that aren't in the picture", ())
+    too_close: bool | None = key("whether the landmarks are too close together")
+    looks_swapped: bool | None = key("whether they are probably swapped")
+    lens_fixed: bool | None = key("whether the answer takes the focal length as unchanged")
+    resized_by: float | None = key(
+        "by what the fresh picture is smaller than the reference, it seems; null where it isn't"
+    )
+    landmarks: tuple[int, ...] | None = key("the numbers of the landmarks that count")
+    misses_px: tuple[float, ...] | None = key("what each of them misses by")
+    looks_straight_down: bool | None = key("whether pan and roll are the same turn")
+    pan_tilt_undo: tuple[UndoResults, ...] | None = key(
+        "where no head was said, the turns about the axes of one that pans about the vertical"
+    )
+    zoom_fixed: FixedZoomResults | None = key("the same for a fixed lens")
+    zoom_free: FreeZoomResults | None = key("the same for a lens whose zoom may have changed")
+    stands_elsewhere: bool | None = key("whether turning alone can't explain it")
+    moved_px: float | None = key("the farthest that anything moved, pixels; null where it left the view")
+    crop: HidingCrop | None = key("the crop that hides it")
+    hfov_deg: float | None = key("angle of view across, degrees")
+    focal_px: float | None = key("focal length, pixels")
+    reading_px: float | None = key("how exactly positions were read, pixels")
+    limit_px: float | None = key("movement allowed, pixels")
+    tolerances: Tolerances | None = key("what moves the picture by that")
+    turned_deg: float | None = key("small turn that is looked at, degrees")
+    turned_moves: Turned | None = key("how far it moves the picture, pixels")
+    sideways_px: float | None = key("how far the sideways shift does, pixels")
+    parallax_px: float | None = key("how far near things move against far ones, pixels")
+    undo: tuple[UndoResults, ...] | None = key("the turns that bring it back, in order")
 
 
 def remount_results(shoot: Shoot) -> RemountResults:

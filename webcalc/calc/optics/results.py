@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.optics.framing import Crop, covered_m
 from webcalc.calc.optics.shoot import ShootView
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, ranged
 from webcalc.calc.unknown import given, known, or_none
 
 if TYPE_CHECKING:
@@ -18,74 +18,44 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class CropResults(Crop):
-    """A crop and what it covers at the distance.
+    """A crop and what it covers at the distance."""
 
-    width_m : width it keeps of the scene, metres
-    height_m : height it keeps of the scene, metres
-    """
-
-    width_m: float | None = None
-    height_m: float | None = None
+    width_m: float | None = key("width it keeps of the scene, metres")
+    height_m: float | None = key("height it keeps of the scene, metres")
 
 
 @dataclass(frozen=True)
 class FramingResults(Results):
-    """What does the picture cover?
+    """What does the picture cover?"""
 
-    hfov_deg : angle of view across, degrees
-    vfov_deg : angle of view up and down, degrees
-    dfov_deg : angle of view corner to corner, degrees
-    known_by : the quantity that the view comes from
-    focal_mm : real focal length, mm
-    focal_eq_mm : 35 mm equivalent, mm
-    width_m : width covered at the distance, metres
-    height_m : height covered at the distance, metres
-    px_per_m : detail at the distance, pixels a metre; in the middle where the lens is equidistant
-    subject_px : height of the subject, pixels
-    subject_share : that as a share of the picture's height; above 1: it doesn't fit
-    subject_in_picture : whether it is all in the picture where the camera's height tells where its foot is
-    coc_mm : circle of confusion, mm
-    hyperfocal_m : hyperfocal distance, metres
-    near_m : near limit of sharp focus, metres
-    far_m : far limit, metres; null where it is infinite
-    far_is_infinite : whether it is
-    ground_in_picture : whether level ground is in the picture
-    ground_near_m : its near edge from the foot, metres
-    ground_near_width_m : how wide it is there, metres
-    ground_far_m : its far edge, metres; null where the horizon is in the picture
-    ground_far_width_m : how wide it is there, metres
-    ground_middle_m : where the middle of the picture meets it, metres
-    focal_for_width_mm : focal length that covers the wanted width, mm
-    hfov_for_width_deg : angle of view that does, degrees
-    crops : the crops that keep the middle
-    """
-
-    hfov_deg: float | None = None
-    vfov_deg: float | None = None
-    dfov_deg: float | None = None
-    known_by: str | None = None
-    focal_mm: float | None = None
-    focal_eq_mm: float | None = None
-    width_m: float | None = None
-    height_m: float | None = None
-    px_per_m: float | None = None
-    subject_px: float | None = None
-    subject_share: float | None = None
-    subject_in_picture: bool | None = None
-    coc_mm: float | None = None
-    hyperfocal_m: float | None = None
-    near_m: float | None = None
-    far_m: float | None = None
-    far_is_infinite: bool | None = None
-    ground_in_picture: bool | None = None
-    ground_near_m: float | None = None
-    ground_near_width_m: float | None = None
-    ground_far_m: float | None = None
-    ground_far_width_m: float | None = None
-    ground_middle_m: float | None = None
-    focal_for_width_mm: float | None = None
-    hfov_for_width_deg: float | None = None
-    crops: tuple[CropResults, ...] = ()
+    hfov_deg: float | None = key("angle of view across, degrees")
+    vfov_deg: float | None = key("angle of view up and down, degrees")
+    dfov_deg: float | None = key("angle of view corner to corner, degrees")
+    known_by: str | None = key("the quantity that the view comes from")
+    focal_mm: float | None = key("real focal length, mm")
+    focal_eq_mm: float | None = key("35 mm equivalent, mm")
+    width_m: float | None = key("width covered at the distance, metres")
+    height_m: float | None = key("height covered at the distance, metres")
+    px_per_m: float | None = key("detail at the distance, pixels a metre; in the middle where the lens is equidistant")
+    subject_px: float | None = key("height of the subject, pixels")
+    subject_share: float | None = key("that as a share of the picture's height; above 1: it doesn't fit")
+    subject_in_picture: bool | None = key(
+        "whether it is all in the picture where the camera's height tells where its foot is"
+    )
+    coc_mm: float | None = key("circle of confusion, mm")
+    hyperfocal_m: float | None = key("hyperfocal distance, metres")
+    near_m: float | None = key("near limit of sharp focus, metres")
+    far_m: float | None = key("far limit, metres; null where it is infinite")
+    far_is_infinite: bool | None = key("whether it is")
+    ground_in_picture: bool | None = key("whether level ground is in the picture")
+    ground_near_m: float | None = key("its near edge from the foot, metres")
+    ground_near_width_m: float | None = key("how wide it is there, metres")
+    ground_far_m: float | None = key("its far edge, metres; null where the horizon is in the picture")
+    ground_far_width_m: float | None = key("how wide it is there, metres")
+    ground_middle_m: float | None = key("where the middle of the picture meets it, metres")
+    focal_for_width_mm: float | None = key("focal length that covers the wanted width, mm")
+    hfov_for_width_deg: float | None = key("angle of view that does, degrees")
+    crops: tuple[CropResults, ...] = key("the crops that keep the middle", ())
 
 
 def framing_results(shoot: Shoot) -> FramingResults:
@@ -119,84 +89,53 @@ def _crop(view: ShootView, crop: Crop) -> CropResults:
 
 @dataclass(frozen=True)
 class MotionResults(Results):
-    """Does the motion read as smooth? Each figure at the expected speed, then over the range of speeds.
+    """Does the motion read as smooth? Each figure at the expected speed, then over the range of speeds."""
 
-    hfov_deg : angle of view across, degrees
-    interval_s : typed or worked out, seconds
-    speed_m_s : metres a second
-    speed_m_s_range : its range
-    speed_source : where a usual speed comes from
-    px_per_interval : from frame to frame, pixels
-    px_per_interval_range : its range
-    crossing_frames : frames that a crossing takes; null where it never crosses
-    crossing_frames_range : its range
-    crossing_clip_s : clip that a crossing takes, seconds
-    crossing_clip_s_range : its range
-    largest_interval_s : longest interval that reads as movement, seconds; null without a limit
-    largest_interval_s_range : its range
-    smallest_interval_s : shortest interval at which it is seen to move, seconds; null where nothing moves across
-    smallest_interval_s_range : its range
-    frames_across : fewest frames that a crossing should take
-    reads_as_movement : whether the interval does at the fast end
-    pace : how it reads at the interval: jumps, flows, too_slow, or varies over the range of speeds
-    jumps_as_usual : whether it jumps at an interval that is usual for the kind: single movements aren't followed
-    px_in_clip : pixels that progress (a building, plants, snow) makes over the whole shoot; null for all else
-    px_in_clip_range : its range
-    distance_m_range : the distance, metres: typed, else what is usual for the kind
-    blur_px : while the shutter is open, pixels
-    blur_px_range : its range
-    exposure_wanted_s : exposure that fills the wanted share of the interval, seconds
-    exposure_proposed_s : that, or null where it would be too long by day and no share was asked for
-    shutter_angle_deg : the metered exposure as a shutter angle, degrees
-    nd_stops : neutral density needed, stops
-    nd_density : the same as density
-    nd_nominal_density : the same at 0.3 a stop
-    nd_filter_stops : filter of whole stops
-    nd_filter_density : what it is sold as
-    nd_filter_exposure_s : what to expose behind it, seconds
-    usual_interval_s : usual for the kind, seconds
-    clip_interval_s : what the wanted clip asks for, seconds
-    clip_against_usual : within, shorter or longer than usual
-    clip_against_usual_factor : how many times
-    """
-
-    hfov_deg: float | None = None
-    interval_s: Fraction | None = None
-    speed_m_s: float | None = None
-    speed_m_s_range: Estimate[float] | None = ranged()
-    speed_source: str | None = None
-    px_per_interval: float | None = None
-    px_per_interval_range: Estimate[float] | None = ranged()
-    crossing_frames: float | None = None
-    crossing_frames_range: Estimate[float | None] | None = ranged()
-    crossing_clip_s: float | None = None
-    crossing_clip_s_range: Estimate[float | None] | None = ranged()
-    largest_interval_s: float | None = None
-    largest_interval_s_range: Estimate[float | None] | None = ranged()
-    smallest_interval_s: float | None = None
-    smallest_interval_s_range: Estimate[float | None] | None = ranged()
-    frames_across: float | None = None
-    reads_as_movement: bool | None = None
-    pace: str | None = None
-    jumps_as_usual: bool | None = None
-    px_in_clip: float | None = None
-    px_in_clip_range: Estimate[float] | None = ranged()
-    distance_m_range: Estimate[float] | None = ranged()
-    blur_px: float | None = None
-    blur_px_range: Estimate[float] | None = ranged()
-    exposure_wanted_s: float | None = None
-    exposure_proposed_s: float | None = None
-    shutter_angle_deg: float | None = None
-    nd_stops: float | None = None
-    nd_density: float | None = None
-    nd_nominal_density: float | None = None
-    nd_filter_stops: int | None = None
-    nd_filter_density: float | None = None
-    nd_filter_exposure_s: float | None = None
-    usual_interval_s: Estimate[float] | None = ranged()
-    clip_interval_s: Fraction | None = None
-    clip_against_usual: str | None = None
-    clip_against_usual_factor: float | None = None
+    hfov_deg: float | None = key("angle of view across, degrees")
+    interval_s: Fraction | None = key("typed or worked out, seconds")
+    speed_m_s: float | None = key("metres a second")
+    speed_m_s_range: Estimate[float] | None = ranged("its range")
+    speed_source: str | None = key("where a usual speed comes from")
+    px_per_interval: float | None = key("from frame to frame, pixels")
+    px_per_interval_range: Estimate[float] | None = ranged("its range")
+    crossing_frames: float | None = key("frames that a crossing takes; null where it never crosses")
+    crossing_frames_range: Estimate[float | None] | None = ranged("its range")
+    crossing_clip_s: float | None = key("clip that a crossing takes, seconds")
+    crossing_clip_s_range: Estimate[float | None] | None = ranged("its range")
+    largest_interval_s: float | None = key("longest interval that reads as movement, seconds; null without a limit")
+    largest_interval_s_range: Estimate[float | None] | None = ranged("its range")
+    smallest_interval_s: float | None = key(
+        "shortest interval at which it is seen to move, seconds; null where nothing moves across"
+    )
+    smallest_interval_s_range: Estimate[float | None] | None = ranged("its range")
+    frames_across: float | None = key("fewest frames that a crossing should take")
+    reads_as_movement: bool | None = key("whether the interval does at the fast end")
+    pace: str | None = key("how it reads at the interval: jumps, flows, too_slow, or varies over the range of speeds")
+    jumps_as_usual: bool | None = key(
+        "whether it jumps at an interval that is usual for the kind: single movements aren't followed"
+    )
+    px_in_clip: float | None = key(
+        "pixels that progress (a building, plants, snow) makes over the whole shoot; null for all else"
+    )
+    px_in_clip_range: Estimate[float] | None = ranged("its range")
+    distance_m_range: Estimate[float] | None = ranged("the distance, metres: typed, else what is usual for the kind")
+    blur_px: float | None = key("while the shutter is open, pixels")
+    blur_px_range: Estimate[float] | None = ranged("its range")
+    exposure_wanted_s: float | None = key("exposure that fills the wanted share of the interval, seconds")
+    exposure_proposed_s: float | None = key(
+        "that, or null where it would be too long by day and no share was asked for"
+    )
+    shutter_angle_deg: float | None = key("the metered exposure as a shutter angle, degrees")
+    nd_stops: float | None = key("neutral density needed, stops")
+    nd_density: float | None = key("the same as density")
+    nd_nominal_density: float | None = key("the same at 0.3 a stop")
+    nd_filter_stops: int | None = key("filter of whole stops")
+    nd_filter_density: float | None = key("what it is sold as")
+    nd_filter_exposure_s: float | None = key("what to expose behind it, seconds")
+    usual_interval_s: Estimate[float] | None = ranged("usual for the kind, seconds")
+    clip_interval_s: Fraction | None = key("what the wanted clip asks for, seconds")
+    clip_against_usual: str | None = key("within, shorter or longer than usual")
+    clip_against_usual_factor: float | None = key("how many times")
 
 
 _RANGED = (

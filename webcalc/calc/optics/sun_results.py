@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from webcalc.calc.optics.bearing import Turn
 from webcalc.calc.optics.sun_in_frame import Spell
 from webcalc.calc.optics.sunlit import Run, ShootSun
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, key, meaning
 from webcalc.calc.unknown import or_none
 
 if TYPE_CHECKING:
@@ -18,118 +18,72 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SpanResults(Results):
-    """A stretch of one date, on the camera clock.
+    """A stretch of one date, on the camera clock."""
 
-    from_ : its start
-    until : its end
-    """
-
-    from_: datetime
-    until: datetime
+    from_: datetime = field(metadata=meaning("its start"))
+    until: datetime = field(metadata=meaning("its end"))
 
 
 @dataclass(frozen=True)
 class HitResults(Results):
-    """The sun in the picture on one date.
+    """The sun in the picture on one date."""
 
-    date : the window's date
-    from_ : when it comes in, camera clock
-    until : when it leaves
-    frames : frames taken meanwhile
-    """
-
-    date: date
-    from_: datetime
-    until: datetime
-    frames: int | None
+    date: date = field(metadata=meaning("the window's date"))
+    from_: datetime = field(metadata=meaning("when it comes in, camera clock"))
+    until: datetime = field(metadata=meaning("when it leaves"))
+    frames: int | None = field(metadata=meaning("frames taken meanwhile"))
 
 
 @dataclass(frozen=True)
 class SmallChangeResults(Results):
-    """What a change gains that leaves it the same scene; one of the four is a number, the others null.
+    """What a change gains that leaves it the same scene; one of the four is a number, the others null."""
 
-    turn_deg : to the right, degrees
-    tilt_deg : up, degrees
-    later_s : recording begins later, seconds
-    earlier_s : recording ends earlier, seconds
-    frames_touched_about : frames still hit, estimated
-    frames_total : of so many
-    """
-
-    turn_deg: int | None
-    tilt_deg: int | None
-    later_s: int | None
-    earlier_s: int | None
-    frames_touched_about: int
-    frames_total: int
+    turn_deg: int | None = field(metadata=meaning("to the right, degrees"))
+    tilt_deg: int | None = field(metadata=meaning("up, degrees"))
+    later_s: int | None = field(metadata=meaning("recording begins later, seconds"))
+    earlier_s: int | None = field(metadata=meaning("recording ends earlier, seconds"))
+    frames_touched_about: int = field(metadata=meaning("frames still hit, estimated"))
+    frames_total: int = field(metadata=meaning("of so many"))
 
 
 @dataclass(frozen=True)
 class LitResults(Results):
-    """The direction of the light on one date.
+    """The direction of the light on one date."""
 
-    date : the date
-    backlit : with the sun ahead
-    front_lit : with the sun behind
-    """
-
-    date: date
-    backlit: tuple[SpanResults, ...]
-    front_lit: tuple[SpanResults, ...]
+    date: date = field(metadata=meaning("the date"))
+    backlit: tuple[SpanResults, ...] = field(metadata=meaning("with the sun ahead"))
+    front_lit: tuple[SpanResults, ...] = field(metadata=meaning("with the sun behind"))
 
 
 @dataclass(frozen=True)
 class SunResults(Results):
-    """Does the sun stand in the picture?
+    """Does the sun stand in the picture?"""
 
-    bearing_deg : where the camera looks, degrees from true north
-    bearing_known_by : what it comes from
-    landmark_bearing_deg : bearing of the landmark, degrees
-    tilt_deg : degrees, up positive
-    hfov_deg : angle of view across, degrees
-    vfov_deg : angle of view up and down, degrees
-    margin_deg : how far outside the picture the sun still counts, degrees
-    camera_offset_min : offset of the camera clock from UTC, minutes
-    frames_touched : frames with the sun in them
-    frames_total : frames of the shoot
-    touched_s : time with the sun in the picture, seconds
-    days_touched : recorded days with it
-    recorded_days : recorded days
-    hits : each of them
-    stretches : the same by days in a row
-    turn_left : turn to the left that avoids most
-    turn_right : turn to the right that does
-    turn_days_judged : days that these are estimated by
-    small_changes : what small turns and tilts and shorter hours gain; null where nothing is hit or counted
-    backlit_share : of the recorded time, 0 to 1
-    front_lit_share : of the recorded time, 0 to 1
-    lit_days_judged : days that these are worked out on
-    lit : the direction of the light on a few dates
-    """
-
-    bearing_deg: float | None = None
-    bearing_known_by: str | None = None
-    landmark_bearing_deg: float | None = None
-    tilt_deg: float | None = None
-    hfov_deg: float | None = None
-    vfov_deg: float | None = None
-    margin_deg: float | None = None
-    camera_offset_min: int | None = None
-    frames_touched: int | None = None
-    frames_total: int | None = None
-    touched_s: float | None = None
-    days_touched: int | None = None
-    recorded_days: int | None = None
-    hits: tuple[HitResults, ...] | None = None
-    stretches: tuple[Run, ...] | None = None
-    turn_left: Turn | None = None
-    turn_right: Turn | None = None
-    turn_days_judged: int | None = None
-    small_changes: tuple[SmallChangeResults, ...] | None = None
-    backlit_share: float | None = None
-    front_lit_share: float | None = None
-    lit_days_judged: int | None = None
-    lit: tuple[LitResults, ...] | None = None
+    bearing_deg: float | None = key("where the camera looks, degrees from true north")
+    bearing_known_by: str | None = key("what it comes from")
+    landmark_bearing_deg: float | None = key("bearing of the landmark, degrees")
+    tilt_deg: float | None = key("degrees, up positive")
+    hfov_deg: float | None = key("angle of view across, degrees")
+    vfov_deg: float | None = key("angle of view up and down, degrees")
+    margin_deg: float | None = key("how far outside the picture the sun still counts, degrees")
+    camera_offset_min: int | None = key("offset of the camera clock from UTC, minutes")
+    frames_touched: int | None = key("frames with the sun in them")
+    frames_total: int | None = key("frames of the shoot")
+    touched_s: float | None = key("time with the sun in the picture, seconds")
+    days_touched: int | None = key("recorded days with it")
+    recorded_days: int | None = key("recorded days")
+    hits: tuple[HitResults, ...] | None = key("each of them")
+    stretches: tuple[Run, ...] | None = key("the same by days in a row")
+    turn_left: Turn | None = key("turn to the left that avoids most")
+    turn_right: Turn | None = key("turn to the right that does")
+    turn_days_judged: int | None = key("days that these are estimated by")
+    small_changes: tuple[SmallChangeResults, ...] | None = key(
+        "what small turns and tilts and shorter hours gain; null where nothing is hit or counted"
+    )
+    backlit_share: float | None = key("of the recorded time, 0 to 1")
+    front_lit_share: float | None = key("of the recorded time, 0 to 1")
+    lit_days_judged: int | None = key("days that these are worked out on")
+    lit: tuple[LitResults, ...] | None = key("the direction of the light on a few dates")
 
 
 def sun_results(shoot: Shoot) -> SunResults:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING, overload
@@ -14,7 +14,7 @@ from webcalc.calc.light.days import SunDay
 from webcalc.calc.light.place import Site
 from webcalc.calc.optics.bearing import DAYS_JUDGED, Turns, bearing_deg, some_days, turns
 from webcalc.calc.optics.sun_in_frame import Camera, Shots, Spell, Spells, backlit, front_lit, sun_in_frame
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, meaning
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import ask, figure, figure_for, given, known, need, said
 
@@ -30,24 +30,15 @@ _HOURS_CUT_S = (3_600, 7_200)
 
 @dataclass(frozen=True)
 class Run(Results):
-    """Hits on recorded days in a row, at overlapping hours.
+    """Hits on recorded days in a row, at overlapping hours."""
 
-    first : first date
-    last : last date
-    days : recorded days
-    from_ : earliest time of day, camera clock
-    until : latest time of day
-    longest_s : the longest hit, seconds
-    frames : frames in all of them
-    """
-
-    first: date
-    last: date
-    days: int
-    from_: time
-    until: time
-    longest_s: int
-    frames: int | None
+    first: date = field(metadata=meaning("first date"))
+    last: date = field(metadata=meaning("last date"))
+    days: int = field(metadata=meaning("recorded days"))
+    from_: time = field(metadata=meaning("earliest time of day, camera clock"))
+    until: time = field(metadata=meaning("latest time of day"))
+    longest_s: int = field(metadata=meaning("the longest hit, seconds"))
+    frames: int | None = field(metadata=meaning("frames in all of them"))
 
 
 @dataclass(frozen=True)

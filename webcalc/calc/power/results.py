@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -12,7 +12,7 @@ from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.energy import OUTPUT_V, AirClass
 from webcalc.calc.power.kinds import MILLI
 from webcalc.calc.power.panel_balance import PanelMonth
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.unknown import known, or_none, said
 from webcalc.calc.verdict import Part, State, Verdict, judge, records_nothing
 
@@ -22,138 +22,94 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class ClashResults(Results):
-    """Two typed things that can't both be right.
+    """Two typed things that can't both be right."""
 
-    quantity : its name with unit
-    used : the value used
-    other : the other one
-    way : where the other one comes from
-    """
-
-    quantity: str
-    used: float
-    other: float
-    way: str
+    quantity: str = field(metadata=meaning("its name with unit"))
+    used: float = field(metadata=meaning("the value used"))
+    other: float = field(metadata=meaning("the other one"))
+    way: str = field(metadata=meaning("where the other one comes from"))
 
 
 @dataclass(frozen=True)
 class KindResults(Results):
-    """A kind of camera beside what the battery allows.
+    """A kind of camera beside what the battery allows."""
 
-    kind : as in ``camera_kind``
-    mean_mw : what it draws on average over the shoot, frames included, mW
-    lasts : at the pessimistic end; null where only as expected
-    """
-
-    kind: str
-    mean_mw: Estimate[float]
-    lasts: bool | None
+    kind: str = field(metadata=meaning("as in ``camera_kind``"))
+    mean_mw: Estimate[float] = field(metadata=meaning("what it draws on average over the shoot, frames included, mW"))
+    lasts: bool | None = field(metadata=meaning("at the pessimistic end; null where only as expected"))
 
 
 @dataclass(frozen=True)
 class AllowedResults(Results):
-    """What the battery allows over a length of time.
+    """What the battery allows over a length of time."""
 
-    days : whole days, round the clock
-    mean_mw : constant draw at which it just lasts so long, mW
-    """
-
-    days: int
-    mean_mw: Estimate[float]
+    days: int = field(metadata=meaning("whole days, round the clock"))
+    mean_mw: Estimate[float] = field(metadata=meaning("constant draw at which it just lasts so long, mW"))
 
 
 @dataclass(frozen=True)
 class PanelSummary(Results):
-    """What other pages tell of the panel.
+    """What other pages tell of the panel."""
 
-    panel_w : rated, watts
-    worst_month : the month with the least gain, ISO 8601
-    worst_month_harvest_wh_per_day : what the battery can take on a mean day of it, Wh
-    worst_month_load_wh_per_day : what is drawn on a mean day of it, Wh
-    carries : whether the battery stays above its reserve to the last day at the pessimistic end
-    """
-
-    panel_w: float | None = None
-    worst_month: str | None = None
-    worst_month_harvest_wh_per_day: Estimate[float] | None = ranged()
-    worst_month_load_wh_per_day: float | None = None
-    carries: bool | None = None
+    panel_w: float | None = key("rated, watts")
+    worst_month: str | None = key("the month with the least gain, ISO 8601")
+    worst_month_harvest_wh_per_day: Estimate[float] | None = ranged("what the battery can take on a mean day of it, Wh")
+    worst_month_load_wh_per_day: float | None = key("what is drawn on a mean day of it, Wh")
+    carries: bool | None = key("whether the battery stays above its reserve to the last day at the pessimistic end")
 
 
 @dataclass(frozen=True)
 class BatteryResults(Results):
-    """Will the battery last?
+    """Will the battery last?"""
 
-    usable_wh : what the camera gets out of a full battery, Wh
-    rated_wh : as printed or by its cells, Wh
-    load_wh_recorded_day : a date with a window, Wh
-    load_wh_recorded_day_range : the same by its ends, Wh
-    load_wh_idle_day : a date without one, Wh
-    load_wh_idle_day_range : the same by its ends, Wh
-    load_known_by : draws, mean_current, meter, lasted, charge or kind
-    contradictions : what was typed twice and differs by more than a quarter
-    runtime_days : from the start to the reserve, days; null beyond 20 years
-    reserve_at : camera clock; null at an end where it lasts to the last day
-    lasts : whether it lasts at the pessimistic end; null while unknown or contradicted
-    left_at_end_share : of the usable energy, 0 to 1
-    batteries_needed : how many like this one the shoot takes
-    batteries_to_pack : those needed at most, and the spares
-    energy_needed_wh : what the camera takes over the shoot, Wh
-    rated_wh_needed : one battery of this kind that lasts, Wh
-    interval_that_lasts_s : shortest longer interval with which it lasts, seconds
-    cell_used : type that it is taken as
-    cell_assumed : whether the type wasn't typed
-    temperature_share : what the temperature leaves, 0 to 1
-    outside_temperature_limits : whether the type isn't made for it
-    power_bank_output_v : volts
-    power_bank_output_mah : of the rated energy at these volts, mAh
-    usable_output_mah : of the usable energy at these volts, mAh
-    bank_low_load_ma : least draw between frames at these volts, where a power bank may switch off; null elsewhere
-    air_class : how it travels with a passenger, each cell by itself where cells are counted
-    air_class_assembled : the same of its cells joined into one battery; null where they aren't counted
-    pack_v : its voltage, as printed, of a power bank's output or of its cells in series; null where nothing tells
-    cells_in_set : cells that make one of the batteries counted here; null where it is one by itself
-    allowed_mean_mw : constant draw at which the shoot just lasts, by the battery alone, mW; null with a panel
-    allowed_by_days : the same for lengths of time, however long the shoot is; empty with a panel
-    kinds : what each kind of camera draws beside that
-    narrows_most : the draw of a kind whose range spreads the answer most
-    solar : the panel; null without one
-    """
-
-    usable_wh: Estimate[float] | None = ranged()
-    rated_wh: Estimate[float] | None = ranged()
-    load_wh_recorded_day: float | None = None
-    load_wh_recorded_day_range: Estimate[float] | None = ranged()
-    load_wh_idle_day: float | None = None
-    load_wh_idle_day_range: Estimate[float] | None = ranged()
-    load_known_by: str | None = None
-    contradictions: tuple[ClashResults, ...] = ()
-    runtime_days: Estimate[float | None] | None = ranged("shortest", "longest")
-    reserve_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    lasts: bool | None = None
-    left_at_end_share: Estimate[float] | None = ranged()
-    batteries_needed: Estimate[int | None] | None = ranged("fewest", "most")
-    batteries_to_pack: int | None = None
-    energy_needed_wh: Estimate[float] | None = ranged()
-    rated_wh_needed: float | None = None
-    interval_that_lasts_s: Fraction | None = None
-    cell_used: str | None = None
-    cell_assumed: bool | None = None
-    temperature_share: Estimate[float] | None = ranged()
-    outside_temperature_limits: bool | None = None
-    power_bank_output_v: float | None = None
-    power_bank_output_mah: Estimate[float] | None = ranged()
-    usable_output_mah: Estimate[float] | None = ranged()
-    bank_low_load_ma: float | None = None
-    air_class: AirClass | None = None
-    air_class_assembled: AirClass | None = None
-    pack_v: float | None = None
-    cells_in_set: int | None = None
-    allowed_mean_mw: Estimate[float] | None = ranged()
-    allowed_by_days: tuple[AllowedResults, ...] = ()
-    kinds: tuple[KindResults, ...] = ()
-    narrows_most: str | None = None
-    solar: PanelSummary | None = None
+    usable_wh: Estimate[float] | None = ranged("what the camera gets out of a full battery, Wh")
+    rated_wh: Estimate[float] | None = ranged("as printed or by its cells, Wh")
+    load_wh_recorded_day: float | None = key("a date with a window, Wh")
+    load_wh_recorded_day_range: Estimate[float] | None = ranged("the same by its ends, Wh")
+    load_wh_idle_day: float | None = key("a date without one, Wh")
+    load_wh_idle_day_range: Estimate[float] | None = ranged("the same by its ends, Wh")
+    load_known_by: str | None = key("draws, mean_current, meter, lasted, charge or kind")
+    contradictions: tuple[ClashResults, ...] = key("what was typed twice and differs by more than a quarter", ())
+    runtime_days: Estimate[float | None] | None = ranged(
+        "from the start to the reserve, days; null beyond 20 years", "shortest", "longest"
+    )
+    reserve_at: Estimate[datetime | None] | None = ranged(
+        "camera clock; null at an end where it lasts to the last day", "earliest", "latest"
+    )
+    lasts: bool | None = key("whether it lasts at the pessimistic end; null while unknown or contradicted")
+    left_at_end_share: Estimate[float] | None = ranged("of the usable energy, 0 to 1")
+    batteries_needed: Estimate[int | None] | None = ranged("how many like this one the shoot takes", "fewest", "most")
+    batteries_to_pack: int | None = key("those needed at most, and the spares")
+    energy_needed_wh: Estimate[float] | None = ranged("what the camera takes over the shoot, Wh")
+    rated_wh_needed: float | None = key("one battery of this kind that lasts, Wh")
+    interval_that_lasts_s: Fraction | None = key("shortest longer interval with which it lasts, seconds")
+    cell_used: str | None = key("type that it is taken as")
+    cell_assumed: bool | None = key("whether the type wasn't typed")
+    temperature_share: Estimate[float] | None = ranged("what the temperature leaves, 0 to 1")
+    outside_temperature_limits: bool | None = key("whether the type isn't made for it")
+    power_bank_output_v: float | None = key("volts")
+    power_bank_output_mah: Estimate[float] | None = ranged("of the rated energy at these volts, mAh")
+    usable_output_mah: Estimate[float] | None = ranged("of the usable energy at these volts, mAh")
+    bank_low_load_ma: float | None = key(
+        "least draw between frames at these volts, where a power bank may switch off; null elsewhere"
+    )
+    air_class: AirClass | None = key("how it travels with a passenger, each cell by itself where cells are counted")
+    air_class_assembled: AirClass | None = key(
+        "the same of its cells joined into one battery; null where they aren't counted"
+    )
+    pack_v: float | None = key(
+        "its voltage, as printed, of a power bank's output or of its cells in series; null where nothing tells"
+    )
+    cells_in_set: int | None = key("cells that make one of the batteries counted here; null where it is one by itself")
+    allowed_mean_mw: Estimate[float] | None = ranged(
+        "constant draw at which the shoot just lasts, by the battery alone, mW; null with a panel"
+    )
+    allowed_by_days: tuple[AllowedResults, ...] = key(
+        "the same for lengths of time, however long the shoot is; empty with a panel", ()
+    )
+    kinds: tuple[KindResults, ...] = key("what each kind of camera draws beside that", ())
+    narrows_most: str | None = key("the draw of a kind whose range spreads the answer most")
+    solar: PanelSummary | None = key("the panel; null without one")
 
 
 def _lasts(verdict: Verdict) -> bool | None:
@@ -263,102 +219,78 @@ def carries(shoot: Shoot) -> bool | None:
 
 @dataclass(frozen=True)
 class HarvestResults(Results):
-    """What the panel offers in a month.
+    """What the panel offers in a month."""
 
-    month : 1 to 12
-    low : on a mean day under the next darker sky, Wh
-    expected : under the sky typed, Wh
-    high : under the next brighter sky, Wh
-    charges : whether the battery may be charged then
-    """
-
-    month: int
-    low: float
-    expected: float
-    high: float
-    charges: bool
+    month: int = field(metadata=meaning("1 to 12"))
+    low: float = field(metadata=meaning("on a mean day under the next darker sky, Wh"))
+    expected: float = field(metadata=meaning("under the sky typed, Wh"))
+    high: float = field(metadata=meaning("under the next brighter sky, Wh"))
+    charges: bool = field(metadata=meaning("whether the battery may be charged then"))
 
 
 @dataclass(frozen=True)
 class MonthResults(Results):
-    """A month of the shoot at the pessimistic end.
+    """A month of the shoot at the pessimistic end."""
 
-    month : ISO 8601
-    days : of it within the shoot
-    load_wh : drawn, Wh
-    harvest_wh : what the battery can take, Wh
-    frozen_days : days without charging
-    """
-
-    month: str
-    days: int
-    load_wh: float
-    harvest_wh: float
-    frozen_days: int
+    month: str = field(metadata=meaning("ISO 8601"))
+    days: int = field(metadata=meaning("of it within the shoot"))
+    load_wh: float = field(metadata=meaning("drawn, Wh"))
+    harvest_wh: float = field(metadata=meaning("what the battery can take, Wh"))
+    frozen_days: int = field(metadata=meaning("days without charging"))
 
 
 @dataclass(frozen=True)
 class SizeResults(Results):
-    """A panel, and the batteries of the kind typed that hold with it.
+    """A panel, and the batteries of the kind typed that hold with it."""
 
-    panel_w : rated, watts
-    battery_wh_1_in_20 : printed energy with which the reserve is touched in no more than 1 of 20 years; null: none does
-    battery_wh_1_in_100 : the same for 1 of 100
-    """
-
-    panel_w: float
-    battery_wh_1_in_20: float | None
-    battery_wh_1_in_100: float | None
+    panel_w: float = field(metadata=meaning("rated, watts"))
+    battery_wh_1_in_20: float | None = field(
+        metadata=meaning(
+            "printed energy with which the reserve is touched in no more than 1 of 20 years; null: none does"
+        )
+    )
+    battery_wh_1_in_100: float | None = field(metadata=meaning("the same for 1 of 100"))
 
 
 @dataclass(frozen=True)
 class SolarResults(Results):
     """Does a panel carry it?
 
-    harvest_wh_month : what it offers, month by month
-    harvest_is_of : mean_day
-    worst_month : the month with the least gain, ISO 8601
-    worst_month_harvest_wh_per_day : what the battery can take on a mean day of it, Wh
-    worst_month_load_wh_per_day : what is drawn on a mean day of it, Wh
-    lowest_share : lowest state of the battery, share of the usable energy
-    lowest_on : on which date
-    reserve_at : camera clock; null at an end where it lasts to the last day
-    carries : whether it stays above its reserve to the last day at the pessimistic end, dark days counted; null while
-        contradicted
-    left_at_end_share : of the usable energy, 0 to 1
-    smallest_panel_w : smallest that carries it, watts; 0: none is needed; on mean days while the site's own sun isn't
-        known
-    autonomy_days : without sun from full to empty, days
-    dark_days_to_reserve : in a row, each with a tenth of the sun above the air, from full to the reserve at worst;
-        null where such days carry it
-    reserve_chance : share of years of this shoot in which the reserve is touched, for the smallest battery and the
-        heaviest draw that may be; null while unknown
-    reserve_chance_at_least : it is no smaller, where it isn't known better
-    sizes : panel and battery together, as far as the site's own sun is known
-    frozen_days : days without charging
-    frozen_wh : harvest lost on them, Wh
-    months : load and harvest of each month of the shoot
+    contradicted
+    known
+    null where such days carry it
+    heaviest draw that may be; null while unknown
     """
 
-    harvest_wh_month: tuple[HarvestResults, ...] = ()
-    harvest_is_of: str = "mean_day"
-    worst_month: str | None = None
-    worst_month_harvest_wh_per_day: Estimate[float] | None = ranged()
-    worst_month_load_wh_per_day: float | None = None
-    lowest_share: Estimate[float | None] | None = ranged()
-    lowest_on: Estimate[date | None] | None = ranged()
-    reserve_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    carries: bool | None = None
-    left_at_end_share: Estimate[float] | None = ranged()
-    smallest_panel_w: float | None = None
-    autonomy_days: Estimate[float] | None = ranged()
-    dark_days_to_reserve: int | None = None
-    reserve_chance: float | None = None
-    reserve_chance_at_least: float | None = None
-    sizes: tuple[SizeResults, ...] = ()
-    frozen_days: int | None = None
-    frozen_wh: Estimate[float] | None = ranged()
-    months: tuple[MonthResults, ...] = ()
+    harvest_wh_month: tuple[HarvestResults, ...] = key("what it offers, month by month", ())
+    harvest_is_of: str = key("mean_day", "mean_day")
+    worst_month: str | None = key("the month with the least gain, ISO 8601")
+    worst_month_harvest_wh_per_day: Estimate[float] | None = ranged("what the battery can take on a mean day of it, Wh")
+    worst_month_load_wh_per_day: float | None = key("what is drawn on a mean day of it, Wh")
+    lowest_share: Estimate[float | None] | None = ranged("lowest state of the battery, share of the usable energy")
+    lowest_on: Estimate[date | None] | None = ranged("on which date")
+    reserve_at: Estimate[datetime | None] | None = ranged(
+        "camera clock; null at an end where it lasts to the last day", "earliest", "latest"
+    )
+    carries: bool | None = key(
+        "whether it stays above its reserve to the last day at the pessimistic end, dark days counted; null while"
+    )
+    left_at_end_share: Estimate[float] | None = ranged("of the usable energy, 0 to 1")
+    smallest_panel_w: float | None = key(
+        "smallest that carries it, watts; 0: none is needed; on mean days while the site's own sun isn't"
+    )
+    autonomy_days: Estimate[float] | None = ranged("without sun from full to empty, days")
+    dark_days_to_reserve: int | None = key(
+        "in a row, each with a tenth of the sun above the air, from full to the reserve at worst;"
+    )
+    reserve_chance: float | None = key(
+        "share of years of this shoot in which the reserve is touched, for the smallest battery and the"
+    )
+    reserve_chance_at_least: float | None = key("it is no smaller, where it isn't known better")
+    sizes: tuple[SizeResults, ...] = key("panel and battery together, as far as the site's own sun is known", ())
+    frozen_days: int | None = key("days without charging")
+    frozen_wh: Estimate[float] | None = ranged("harvest lost on them, Wh")
+    months: tuple[MonthResults, ...] = key("load and harvest of each month of the shoot", ())
 
 
 def solar_results(shoot: Shoot) -> SolarResults:

@@ -13,7 +13,7 @@ from math import ceil
 from statistics import median
 
 from webcalc.calc.recorded.files import Frames
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, meaning
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DAY_S, LONGEST_SHOOT_DAYS, DailyWindow, Schedule
 
 # -- interval, hours and weekdays, found from the times alone ---------------------------------------------
@@ -141,16 +141,11 @@ _SECOND = timedelta(seconds=1)
 
 @dataclass(frozen=True)
 class Gap(Results):
-    """Frames missing in a row, over nights and days without recording too.
+    """Frames missing in a row, over nights and days without recording too."""
 
-    from : the last frame before it, or the plan's beginning, camera clock
-    until : the first frame after it, or when the card was taken out, camera clock
-    missing : frames missing
-    """
-
-    from_: datetime
-    until: datetime
-    missing: int
+    from_: datetime = field(metadata=meaning("the last frame before it, or the plan's beginning, camera clock"))
+    until: datetime = field(metadata=meaning("the first frame after it, or when the card was taken out, camera clock"))
+    missing: int = field(metadata=meaning("frames missing"))
 
 
 @dataclass(frozen=True)

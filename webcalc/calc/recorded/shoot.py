@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from fractions import Fraction
 from functools import cached_property
@@ -16,7 +16,7 @@ from webcalc.calc.recorded import files as listed
 from webcalc.calc.recorded.files import File, Frames, frames_of
 from webcalc.calc.recorded.gaps import Coverage, Gap, coverage, kept_interval_s, pattern_of
 from webcalc.calc.recorded.stories import Hour, Told, hours_of, stories
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, ranged
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import figure, given, known, need, or_none, said
@@ -126,58 +126,34 @@ class ShootRecorded:
 
 @dataclass(frozen=True)
 class RecordedResults(Results):
-    """What is really on the card.
+    """What is really on the card."""
 
-    frames : pictures in the listing, raw picture and copy counted once
-    other_files : lines that are no picture
-    first_at : time of the first frame, camera clock
-    last_at : time of the last frame, camera clock
-    times_trusted : whether the times can be those of recording
-    stamp_s : the step of the times, seconds
-    interval_likely_s : the interval that was kept, seconds; null where no single one was
-    from : when a day's recording began, camera clock
-    until : when it ended, camera clock
-    by_plan : whether gaps are told against the plan, not the frames' own pattern
-    gaps : frames missing in a row, in order
-    missing : frames missing in all
-    days_missing : days without a frame
-    days_late : days that began late
-    days_early : days that ended early
-    unplanned : frames outside the planned hours
-    rolled_over : how often the file numbers began again
-    numbers_left_out : file numbers without a file: deleted, or not in the listing
-    broken : files that are empty or far too small
-    frame_bytes : a frame, bytes: mean, and the range of daily means
-    size_changed_on : date from which frames are of another size
-    size_factor : by how much they are larger (or smaller) from then on
-    card_full_at : when a card put in after the last frame is full with such frames, camera clock
-    stories : what the frames point to, the best fit first
-    """
-
-    frames: int = 0
-    other_files: int = 0
-    first_at: datetime | None = None
-    last_at: datetime | None = None
-    times_trusted: bool = False
-    stamp_s: int | None = None
-    interval_likely_s: Fraction | None = None
-    from_: time | None = None
-    until: time | None = None
-    by_plan: bool = False
-    gaps: tuple[Gap, ...] = ()
-    missing: int | None = None
-    days_missing: tuple[date, ...] = ()
-    days_late: tuple[date, ...] = ()
-    days_early: tuple[date, ...] = ()
-    unplanned: int | None = None
-    rolled_over: int = 0
-    numbers_left_out: int = 0
-    broken: int = 0
-    frame_bytes: Estimate[int] | None = ranged()
-    size_changed_on: date | None = None
-    size_factor: float | None = None
-    card_full_at: Estimate[datetime | None] | None = ranged("earliest", "latest")
-    stories: tuple[Told, ...] = field(default=())
+    frames: int = key("pictures in the listing, raw picture and copy counted once", 0)
+    other_files: int = key("lines that are no picture", 0)
+    first_at: datetime | None = key("time of the first frame, camera clock")
+    last_at: datetime | None = key("time of the last frame, camera clock")
+    times_trusted: bool = key("whether the times can be those of recording", False)
+    stamp_s: int | None = key("the step of the times, seconds")
+    interval_likely_s: Fraction | None = key("the interval that was kept, seconds; null where no single one was")
+    from_: time | None = key("when a day's recording began, camera clock")
+    until: time | None = key("when it ended, camera clock")
+    by_plan: bool = key("whether gaps are told against the plan, not the frames' own pattern", False)
+    gaps: tuple[Gap, ...] = key("frames missing in a row, in order", ())
+    missing: int | None = key("frames missing in all")
+    days_missing: tuple[date, ...] = key("days without a frame", ())
+    days_late: tuple[date, ...] = key("days that began late", ())
+    days_early: tuple[date, ...] = key("days that ended early", ())
+    unplanned: int | None = key("frames outside the planned hours")
+    rolled_over: int = key("how often the file numbers began again", 0)
+    numbers_left_out: int = key("file numbers without a file: deleted, or not in the listing", 0)
+    broken: int = key("files that are empty or far too small", 0)
+    frame_bytes: Estimate[int] | None = ranged("a frame, bytes: mean, and the range of daily means")
+    size_changed_on: date | None = key("date from which frames are of another size")
+    size_factor: float | None = key("by how much they are larger (or smaller) from then on")
+    card_full_at: Estimate[datetime | None] | None = ranged(
+        "when a card put in after the last frame is full with such frames, camera clock", "earliest", "latest"
+    )
+    stories: tuple[Told, ...] = key("what the frames point to, the best fit first", ())
 
 
 def recorded_results(room: ShootRecorded, other_files: int) -> RecordedResults:

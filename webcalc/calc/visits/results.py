@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.light.window import best_window, spans_around
-from webcalc.calc.results import Results, ranged
+from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.schedule.schedule import DailyWindow
 from webcalc.calc.unknown import known, need, or_none, said
 from webcalc.calc.visits.planner import VisitPlanner
@@ -23,118 +23,72 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SlotResults(Results):
-    """When on its date a visit is made.
+    """When on its date a visit is made."""
 
-    from_ : first usable light, or the time of the visit
-    until : last usable light, or when it would be too late
-    """
-
-    from_: datetime
-    until: datetime
+    from_: datetime = field(metadata=meaning("first usable light, or the time of the visit"))
+    until: datetime = field(metadata=meaning("last usable light, or when it would be too late"))
 
 
 @dataclass(frozen=True)
 class VisitResults(Results):
-    """One visit and what is found there.
+    """One visit and what is found there."""
 
-    date : at the site
-    slot : the light in which it can be made; null where that isn't known
-    arrival : when it is taken as made
-    before : the instant before which somebody must have been there
-    reasons : what it is for
-    bring : what to take along
-    frames : files since the card was put in
-    bursts : bursts since then
-    card_used_bytes : on the card, bytes
-    battery_left_share : of the usable energy, 0 to 1
-    clock_error_s : camera clock minus the right time, seconds
-    """
-
-    date: date
-    slot: SlotResults | None
-    arrival: datetime
-    before: datetime | None
-    reasons: tuple[str, ...]
-    bring: Bring
-    frames: int
-    bursts: int
-    card_used_bytes: Estimate[int] | None = ranged()
-    battery_left_share: Estimate[float] | None = ranged()
-    clock_error_s: dict[str, Fraction] = field(default_factory=dict)
+    date: date = field(metadata=meaning("at the site"))
+    slot: SlotResults | None = field(metadata=meaning("the light in which it can be made; null where that isn't known"))
+    arrival: datetime = field(metadata=meaning("when it is taken as made"))
+    before: datetime | None = field(metadata=meaning("the instant before which somebody must have been there"))
+    reasons: tuple[str, ...] = field(metadata=meaning("what it is for"))
+    bring: Bring = field(metadata=meaning("what to take along"))
+    frames: int = field(metadata=meaning("files since the card was put in"))
+    bursts: int = field(metadata=meaning("bursts since then"))
+    card_used_bytes: Estimate[int] | None = ranged("on the card, bytes")
+    battery_left_share: Estimate[float] | None = ranged("of the usable energy, 0 to 1")
+    clock_error_s: dict[str, Fraction] = key("camera clock minus the right time, seconds", factory=dict)
 
 
 @dataclass(frozen=True)
 class TotalsResults(Results):
-    """What the shoot takes.
+    """What the shoot takes."""
 
-    visits : with the last, which fetches the camera
-    cards : with the first, if none is used twice
-    batteries : with the first, if none is charged on the way
-    km : driving, km
-    """
-
-    visits: int | None = None
-    cards: int | None = None
-    batteries: int | None = None
-    km: Fraction | None = None
+    visits: int | None = key("with the last, which fetches the camera")
+    cards: int | None = key("with the first, if none is used twice")
+    batteries: int | None = key("with the first, if none is charged on the way")
+    km: Fraction | None = key("driving, km")
 
 
 @dataclass(frozen=True)
 class WindowLengthResults(Results):
-    """A window on the camera clock.
+    """A window on the camera clock."""
 
-    from_ : its start
-    until : its end
-    length_s : seconds
-    """
-
-    from_: time
-    until: time
-    length_s: int
+    from_: time = field(metadata=meaning("its start"))
+    until: time = field(metadata=meaning("its end"))
+    length_s: int = field(metadata=meaning("seconds"))
 
 
 @dataclass(frozen=True)
 class WindowStretchResults(Results):
-    """The recorded days between two visits.
+    """The recorded days between two visits."""
 
-    first : first date
-    last : last date
-    recorded_days : recorded days
-    window : the longest that is light on all of them
-    """
-
-    first: date
-    last: date
-    recorded_days: int
-    window: WindowLengthResults | None
+    first: date = field(metadata=meaning("first date"))
+    last: date = field(metadata=meaning("last date"))
+    recorded_days: int = field(metadata=meaning("recorded days"))
+    window: WindowLengthResults | None = field(metadata=meaning("the longest that is light on all of them"))
 
 
 @dataclass(frozen=True)
 class VisitsResults(Results):
-    """When must someone go there?
+    """When must someone go there?"""
 
-    visits : every visit, the last of them to fetch the camera
-    totals : what they take
-    rhythms : rhythms at the intervals around the plan's
-    stretches : the light between visits
-    fixed_window : the longest window that is light on every day
-    light_gained_share : how much more light changing the window at each visit gives
-    impossible : why there is no plan of visits
-    changes : single changes that make one possible
-    measured_frame_bytes : a frame on the card by the log's readings, bytes
-    measured_draw : true draw by them, as a multiple of the planned one
-    """
-
-    visits: tuple[VisitResults, ...] = ()
-    totals: TotalsResults = field(default_factory=TotalsResults)
-    rhythms: tuple[RhythmResults, ...] = ()
-    stretches: tuple[WindowStretchResults, ...] = ()
-    fixed_window: WindowLengthResults | None = None
-    light_gained_share: float | None = None
-    impossible: str | None = None
-    changes: tuple[dict[str, str], ...] = ()
-    measured_frame_bytes: Estimate[Fraction] | None = ranged()
-    measured_draw: Estimate[float] | None = ranged()
+    visits: tuple[VisitResults, ...] = key("every visit, the last of them to fetch the camera", ())
+    totals: TotalsResults = key("what they take", factory=TotalsResults)
+    rhythms: tuple[RhythmResults, ...] = key("rhythms at the intervals around the plan's", ())
+    stretches: tuple[WindowStretchResults, ...] = key("the light between visits", ())
+    fixed_window: WindowLengthResults | None = key("the longest window that is light on every day")
+    light_gained_share: float | None = key("how much more light changing the window at each visit gives")
+    impossible: str | None = key("why there is no plan of visits")
+    changes: tuple[dict[str, str], ...] = key("single changes that make one possible", ())
+    measured_frame_bytes: Estimate[Fraction] | None = ranged("a frame on the card by the log's readings, bytes")
+    measured_draw: Estimate[float] | None = ranged("true draw by them, as a multiple of the planned one")
 
 
 def visits_results(shoot: Shoot, *, whole: bool = True) -> VisitsResults:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import calendar
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
@@ -16,7 +16,7 @@ from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.power.load import Load
 from webcalc.calc.power.runtime import budget_wh, self_discharge_w
 from webcalc.calc.power.shoot_energy import given_share, rated_energy_needed_wh
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, meaning
 from webcalc.calc.schedule.count import Counts, counts_between, recorded_time_between, windows_touched
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import Schedule
@@ -226,28 +226,19 @@ def rated_wh_needed(
 
 @dataclass(frozen=True)
 class RhythmResults(Results):
-    """One rhythm of visits at one interval.
+    """One rhythm of visits at one interval."""
 
-    rhythm : how often
-    interval_s : seconds
-    visits : before the last day
-    holds : whether card, battery, cleaning and clock allow it; null while one of them isn't known
-    card_gb : smallest card sold that carries every stretch, GB
-    card_lasts : whether the card in use does
-    battery_lasts : whether the battery in use does
-    battery_wh_needed : printed energy of one that does, Wh
-    clip_s : the clip at that interval, seconds
-    """
-
-    rhythm: Rhythm
-    interval_s: Fraction
-    visits: int
-    holds: bool | None
-    card_gb: int | None
-    card_lasts: bool | None
-    battery_lasts: bool | None
-    battery_wh_needed: float | None
-    clip_s: Fraction | None
+    rhythm: Rhythm = field(metadata=meaning("how often"))
+    interval_s: Fraction = field(metadata=meaning("seconds"))
+    visits: int = field(metadata=meaning("before the last day"))
+    holds: bool | None = field(
+        metadata=meaning("whether card, battery, cleaning and clock allow it; null while one of them isn't known")
+    )
+    card_gb: int | None = field(metadata=meaning("smallest card sold that carries every stretch, GB"))
+    card_lasts: bool | None = field(metadata=meaning("whether the card in use does"))
+    battery_lasts: bool | None = field(metadata=meaning("whether the battery in use does"))
+    battery_wh_needed: float | None = field(metadata=meaning("printed energy of one that does, Wh"))
+    clip_s: Fraction | None = field(metadata=meaning("the clip at that interval, seconds"))
 
 
 def intervals_around(shoot: Shoot) -> list[Fraction]:

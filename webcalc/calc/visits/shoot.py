@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from webcalc.calc.card import space
-from webcalc.calc.results import Results
+from webcalc.calc.results import Results, key, meaning
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import figure, figure_for, given, is_wrong, known, need, or_none, said
@@ -41,22 +41,14 @@ _FETCHED_WITHIN = timedelta(400)
 
 @dataclass(frozen=True)
 class Bring(Results):
-    """What to take along.
+    """What to take along."""
 
-    cards : cards; 0: none is renewed, null: not known what is in use
-    card_gb : their size, GB
-    batteries : batteries; 0: none is renewed, null: not known what is in use
-    battery_wh : their energy, Wh
-    cells : single cells instead
-    cell : type of the cells or of the battery
-    """
-
-    cards: int | None
-    card_gb: Real | None
-    batteries: int | None
-    battery_wh: float | None
-    cells: int | None
-    cell: str | None = None
+    cards: int | None = field(metadata=meaning("cards; 0: none is renewed, null: not known what is in use"))
+    card_gb: Real | None = field(metadata=meaning("their size, GB"))
+    batteries: int | None = field(metadata=meaning("batteries; 0: none is renewed, null: not known what is in use"))
+    battery_wh: float | None = field(metadata=meaning("their energy, Wh"))
+    cells: int | None = field(metadata=meaning("single cells instead"))
+    cell: str | None = key("type of the cells or of the battery")
 
 
 @dataclass(frozen=True, eq=False)
