@@ -17,8 +17,8 @@ from markup import Markup
 from test_sheet import modules_of
 
 from webcalc.serving.server import WAITRESS
-from webcalc.web.handover.share import is_nearby_only
 from webcalc.web.http.app import create_app
+from webcalc.web.questions.sheet import is_nearby_only
 
 OTHER_HOST = "192.168.43.7:8080"
 PLANS = [FULL, {**FULL, "mounting": HOSTILE}, {**FULL, "mounting": EMOJI}, {**FULL, "name": "Gate 3."}]

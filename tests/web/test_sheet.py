@@ -21,7 +21,7 @@ from icalendar import Calendar
 from markup import Markup
 
 from webcalc.calc.visits.log import in_force
-from webcalc.web.handover.sheet_text import LONGEST_TEXT
+from webcalc.web.handover.sheet_files import LONGEST_TEXT
 from webcalc.web.link.quantities import QUANTITIES
 
 #: Fields typed in the longest way that a real plan has, for the densest code.

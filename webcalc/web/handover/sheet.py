@@ -17,19 +17,20 @@ from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import records_nothing
 from webcalc.calc.visits.log import in_force
 from webcalc.calc.visits.rules import Reason, Visit
-from webcalc.web.handover.sheet_expected import Compared, Expected, compared
-from webcalc.web.handover.sheet_set import aim_data, aim_rows, set_rows, sketch, stretch
-from webcalc.web.handover.visits_calendar import shoot_title
+from webcalc.web.handover.calendar_file import shoot_title
+from webcalc.web.handover.sheet_rows import Compared, Expected, aim_data, aim_rows, compared, set_rows, sketch, stretch
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.daylight.words import day_fact, picture, window_words
 from webcalc.web.questions.visits.words import (
+    bring_how,
     brought,
     impossible_words,
+    in_all_how,
     reason_words,
+    visit_how,
     when_words,
 )
-from webcalc.web.questions.visits.workings import bring_how, in_all_how, visit_how
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import Fact, Picture
 from webcalc.web.words.values import packs_words, value_words

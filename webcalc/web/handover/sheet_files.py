@@ -1,25 +1,165 @@
-"""The crew sheet as files: one HTML file that needs no server, and a calendar."""
+"""The crew sheet as link, code, text, file and calendar."""
 
 from __future__ import annotations
 
 import base64
 import hashlib
+import io
 import json
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
+import segno
 from flask import Response, render_template, request
 from markupsafe import Markup
+from segno.encoder import DataOverflowError
 
 from webcalc.calc.unknown import known, or_none
 from webcalc.paths import asset_dir
-from webcalc.web.handover.calendar_file import Entry, calendar_file, calendar_response
+from webcalc.web.handover.calendar_file import (
+    Entry,
+    calendar_file,
+    calendar_response,
+    camera_key,
+    file_name,
+    shoot_entries,
+)
 from webcalc.web.handover.sheet import Sheet
-from webcalc.web.handover.sheet_link import SheetLink
-from webcalc.web.handover.sheet_text import sheet_text
-from webcalc.web.handover.visits_calendar import camera_key, file_name, shoot_entries
 from webcalc.web.http.assets import content
 from webcalc.web.http.data import plain_data
 from webcalc.web.http.page import Asked
+from webcalc.web.words.answer import Fact
+from webcalc.web.words.say import NBSP
+
+#: Denser ones can't be told apart at arm's length on paper.
+DENSEST_VERSION = 20
+
+
+def code_of(link: str) -> segno.QRCode | None:
+    """Return the code at error level M, or None where the link is too long to be scanned."""
+    try:
+        # A micro code would be smaller, but phones' cameras don't read it.
+        code = segno.make_qr(link, error="m", boost_error=False)
+    except DataOverflowError:
+        return None
+    return code if int(code.version) <= DENSEST_VERSION else None
+
+
+def code_svg(code: segno.QRCode, title: str) -> Markup:
+    """Return the picture, black on white in every colour scheme, with the quiet margin that readers need."""
+    out = io.BytesIO()
+    code.save(
+        out,
+        kind="svg",
+        xmldecl=False,
+        svgclass=None,
+        lineclass=None,
+        omitsize=True,
+        light="#fff",
+        title=title,
+        nl=False,
+    )
+    return Markup(out.getvalue().decode())  # noqa: S704 - segno escapes the title, the rest are numbers
+
+
+_TITLE = "The link to this plan, to scan"
+
+
+@dataclass(frozen=True)
+class SheetLink:
+    """The link on the host that was asked.
+
+    url : all of the plan
+    sent_url : the plan as messages have it: of its log only the last renewal of each thing
+    scanned_query : the plan as the code has it; "" where no code can be read
+    says : sentences where code and message aren't all of the plan, or there is no code
+    """
+
+    url: str
+    sent_url: str
+    scanned_query: str
+    says: str
+    svg: Markup | None
+
+
+def link_to(sheet: Sheet) -> SheetLink:
+    """Return link and code. Notes are left out of the code where they would make it too dense; the paper has them."""
+    url, sent_url = (f"{request.host_url}sheet?{query}" for query in (sheet.handed_out, sheet.sent))
+    says = "" if url == sent_url else "Of the log, code and message have the last renewal of each thing only. "
+    code, query = code_of(sent_url), sheet.sent
+    if code is None and sheet.notes:
+        query = sheet.sent_without_notes
+        code = code_of(f"{request.host_url}sheet?{query}")
+        says += "The code leaves the mounting notes out: with them it would be too dense to scan." if code else ""
+    if code is None:
+        says += "The link is too long for a code that a phone can scan: send the text or the file."
+        return SheetLink(url, sent_url, "", says, None)
+    return SheetLink(url, sent_url, query, says.strip(), code_svg(code, _TITLE))
+
+
+#: Longest text of one message, in characters.
+LONGEST_TEXT = 1_200
+#: What the number of a part takes, and a line's end.
+_NUMBERED = len("(12/12) \n")
+_SHORT_CAUTION = "Ladder, power lines, lightning: follow local codes; use licensed people where the law asks for them."
+
+
+def sheet_text(sheet: Sheet, link: str) -> str:
+    """Return the whole text, its parts one below the other. Its last line is the link."""
+    return "\n\n".join(sheet_parts(sheet, link))
+
+
+def sheet_parts(sheet: Sheet, link: str) -> list[str]:
+    """Return the text as messages: one where it fits."""
+    lines = [line for words in _lines(sheet) for line in words.replace(NBSP, " ").split("\n")]
+    whole = "\n".join([sheet.title, *lines, link])
+    if len(whole) <= LONGEST_TEXT:
+        return [whole]
+    room = LONGEST_TEXT - len(sheet.title) - _NUMBERED
+    parts = [""]
+    for piece in [*(piece for line in lines for piece in _pieces(line, room)), link]:
+        longer = f"{parts[-1]}\n{piece}" if parts[-1] else piece
+        if len(longer) <= room or not parts[-1]:
+            parts[-1] = longer
+        else:
+            parts.append(piece)
+    return [f"({n}/{len(parts)}) {sheet.title}\n{part}" for n, part in enumerate(parts, start=1)]
+
+
+def _lines(sheet: Sheet) -> Iterator[str]:
+    """Yield the lines below the title, in the order of the sheet: a message may get lost, so what warns is first."""
+    yield from sheet.warnings
+    if sheet.place:
+        yield f"At {sheet.place}"
+    yield f"Bring: {_joined(sheet.bring)}."
+    yield _SHORT_CAUTION
+    if sheet.settings:
+        yield f"Set: {_joined(sheet.settings)}."
+    if sheet.aim:
+        yield f"Aim: {_joined(sheet.aim)}."
+    if sheet.notes:
+        yield f"Notes: {sheet.notes}"
+    if sheet.expected:
+        parts = (f"{one.when} {one.frames}, {one.card}" for one in sheet.expected)
+        yield f"Expect {'; '.join(parts)}."
+    yield f"Before you leave: {'; '.join(sheet.leaving)}."
+    for fact in sheet.light:
+        yield f"Sun: {fact.label}, {fact.value}."
+    if sheet.visits:
+        yield f"Visits: {'; '.join(f'{visit.label} ({visit.value})' for visit in sheet.visits)}."
+
+
+def _joined(facts: Sequence[Fact]) -> str:
+    return "; ".join(f"{fact.label} {fact.value}" for fact in facts)
+
+
+def _pieces(line: str, room: int) -> Iterator[str]:
+    """Yield a line in pieces that fit, broken between words where there are any."""
+    while len(line) > room:
+        end = line.rfind(" ", room // 2, room + 1)
+        yield line[: end if end > 0 else room]
+        line = line[end + 1 if end > 0 else room :]
+    yield line
 
 
 def html_file(sheet: Sheet, link: SheetLink) -> Response:

@@ -38,11 +38,11 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     ``config`` may set ``NOW`` (a function that returns the current instant, aware) and ``TRUSTED_HOSTS`` (names, or
     a ``Hosts``).
     """
-    from webcalc.web.handover.share import share
     from webcalc.web.http.start import start
     from webcalc.web.questions.pages import MOMENTS, PAGES
     from webcalc.web.questions.recorded import recorded
     from webcalc.web.questions.run.page import run
+    from webcalc.web.questions.sheet import share
 
     app = Flask("webcalc", static_folder=None, template_folder=str(asset_dir("templates")))
     app.config.from_mapping(NOW=utc_now, MAX_CONTENT_LENGTH=MOST_LISTING_BYTES)

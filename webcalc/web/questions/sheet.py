@@ -1,16 +1,24 @@
-"""What does the crew need to know?"""
+"""What does the crew need to know, and how is it handed on?"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from urllib.parse import quote, urlsplit
 
-from flask import Blueprint, Response, abort
+from flask import Blueprint, Response, abort, render_template
 
 from webcalc.web.handover.sheet import Sheet, make_sheet
-from webcalc.web.handover.sheet_files import html_file, sheet_calendar
-from webcalc.web.handover.sheet_link import SheetLink, link_to
-from webcalc.web.handover.sheet_text import sheet_text
+from webcalc.web.handover.sheet_files import (
+    LONGEST_TEXT,
+    SheetLink,
+    html_file,
+    link_to,
+    sheet_calendar,
+    sheet_parts,
+    sheet_text,
+)
+from webcalc.web.http.hosts import is_nearby_only
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.inputs import Inputs
 from webcalc.web.words.answer import Answer, Text, unknown_names
@@ -110,3 +118,28 @@ SHEET = SheetPage(
     (Group("For the sheet", ("name", "mounting")),),
     moment="before",
 )
+
+
+share = Blueprint("share", __name__)
+
+
+@share.get("/share")
+def hand_on() -> str:
+    """Show link, code and text of a plan, and the ways to send them."""
+    asked: Asked = SHEET.ask()
+    sheet = make_sheet(asked)
+    link = link_to(sheet)
+    parts = sheet_parts(sheet, link.sent_url)
+    host = urlsplit(link.url).hostname or ""
+    return render_template(
+        "share.html",
+        sheet=sheet,
+        link=link,
+        parts=[(part, quote(part), len(part) > LONGEST_TEXT) for part in parts],
+        host=host if is_nearby_only(host) else "",
+        longest=asked.say.number(LONGEST_TEXT),
+        body=quote("\n\n".join(parts)),
+        subject=quote(sheet.title),
+        errors=list(asked.inputs.errors.values()),
+        whole=asked.inputs.wrong_sum is None,
+    )

@@ -14,10 +14,24 @@ from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
 from webcalc.web.link.inputs import can_be_typed
 from webcalc.web.link.quantities import TODAY
-from webcalc.web.questions.check import workings
 from webcalc.web.questions.check.asking import questions
-from webcalc.web.questions.check.expected import answers, counted_from, should_show
-from webcalc.web.questions.check.stories import story_words, told
+from webcalc.web.questions.check.expected import (
+    answers,
+    clock_how,
+    counted_from,
+    draw_how,
+    drift_working,
+    files_how,
+    frame_working,
+    full_how,
+    left_how,
+    missed_working,
+    renewed_how,
+    reserve_how,
+    rest_working,
+    should_show,
+    used_how,
+)
 from webcalc.web.questions.check.words import (
     clock_words,
     log_line,
@@ -25,11 +39,12 @@ from webcalc.web.questions.check.words import (
     shortfall_words,
     since_change,
     spread,
+    story_words,
     ticks,
+    told,
     verdict_words,
 )
-from webcalc.web.questions.visits.measured import measured_before
-from webcalc.web.questions.visits.noting import noting
+from webcalc.web.questions.visits.noting import measured_before, noting
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, unknown_names
 from webcalc.web.words.battery import by_kind
 from webcalc.web.words.cautions import on_site
@@ -71,8 +86,8 @@ def answer(asked: Asked) -> Answer:
     if asked.shoot.card.as_video is True and known(asked.shoot.fps):
         rate = asked.inputs.canonical["fps"]
         reply.notes.append(f"Frames in a video file: its length in seconds × {rate}, over all files together.")
-    reply.working += workings.missed_working(look) + workings.frame_working(look)
-    reply.working += workings.rest_working(asked, look) + workings.drift_working(look)
+    reply.working += missed_working(look) + frame_working(look)
+    reply.working += rest_working(asked, look) + drift_working(look)
     return reply
 
 
@@ -114,10 +129,10 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
     rows = []
 
     hows = {
-        Value.COUNT: workings.files_how,
-        Value.CARD: workings.used_how,
-        Value.BATTERY: workings.left_how,
-        Value.CLOCK: workings.clock_how,
+        Value.COUNT: files_how,
+        Value.CARD: used_how,
+        Value.BATTERY: left_how,
+        Value.CLOCK: clock_how,
     }
 
     def row(label: str, value: str | None, should: str, about: Value, more: str = "") -> None:
@@ -151,7 +166,7 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
         more = (
             planned.removeprefix("; ") if asked.shoot.card.as_video is True else f"in whole clusters; {size}{planned}"
         )
-        how = tuple(workings.frame_working(look))
+        how = tuple(frame_working(look))
         rows.append(Fact("A frame takes", say.size(found.frame_bytes.expected), more, how))
     draw = need(look.outlook).draw
     factor = draw.expected
@@ -159,7 +174,7 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
         ends = [each for each in (draw.low, factor, draw.high) if each is not None]
         low, high = min(ends), max(ends)
         room = f" ({say.figures(low)} to {say.figures(high)})" if say.figures(low) != say.figures(high) else ""
-        how = workings.draw_how(asked, look)
+        how = draw_how(asked, look)
         rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}", how=how))
     elif left is not None and asked.shoot.battery.panel.typed:
         rows.append(Fact("True draw", "not known", "load and sun can't be told apart"))
@@ -185,14 +200,14 @@ def _clock_row(asked: Asked, look: ShootLook, row: Any) -> None:
 def _from_now_on(asked: Asked, look: ShootLook) -> Facts | None:
     say, found = asked.say, need(look.outlook)
     rows = [
-        runs_out_fact(say, "Card full", found.full_at, workings.full_how(look)),
-        runs_out_fact(say, "Battery at reserve", found.reserve_at, workings.reserve_how(look)),
+        runs_out_fact(say, "Card full", found.full_at, full_how(look)),
+        runs_out_fact(say, "Battery at reserve", found.reserve_at, reserve_how(look)),
     ]
     if found.verdict in (Verdict.CHANGE, Verdict.RETURN_BY):
         fresh = say.day(found.renewed_return_by) if found.renewed_return_by else "the last day"
         if not found.renewed_known:
             fresh = "not known"
-        how = workings.renewed_how(asked, look)
+        how = renewed_how(asked, look)
         rows.append(Fact("All new now: come back by", fresh, "fresh card and battery, clock set", how))
     rows = [row for row in rows if row]
     if not rows:

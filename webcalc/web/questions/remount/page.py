@@ -10,7 +10,7 @@ from webcalc.calc.optics.remount_results import RemountResults, remount_results
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.questions.framing import optics_notes
-from webcalc.web.questions.remount import words, workings
+from webcalc.web.questions.remount import words
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text, unknown_names
 from webcalc.web.words.verdict import labels
 
@@ -99,11 +99,11 @@ def _workings(asked: Asked, reply: Answer) -> None:
     """Show the arithmetic of the tolerances and of a sideways shift."""
     shoot, room = asked.shoot, asked.shoot.remounting
     parallax = or_none(room.parallax_values)
-    reply.working.extend([*shoot.view.workings(), workings.focal_working(asked)])
+    reply.working.extend([*shoot.view.workings(), words.focal_working(asked)])
     if known(room.tolerances):
-        reply.working.append(workings.roll_working(asked))
+        reply.working.append(words.roll_working(asked))
     if known(room.sideways_px):
-        reply.working.append(workings.sideways_working(asked))
+        reply.working.append(words.sideways_working(asked))
     if parallax is not None and given(shoot.far_m):
         reply.working.append(work(remount.parallax_px, **parallax))
 

@@ -5,16 +5,89 @@ from __future__ import annotations
 from decimal import Decimal
 from math import isinf
 
+from webcalc.calc.formula import Working, work
+from webcalc.calc.optics import remount
+from webcalc.calc.optics import view as viewing
+from webcalc.calc.optics.hiding_crop import HidingCrop
 from webcalc.calc.optics.landmarks import Remount
 from webcalc.calc.optics.putting_back import UNDO
 from webcalc.calc.optics.remount import Point, Shift, TurnTolerance
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
-from webcalc.web.questions.remount import workings
 from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Row, Table, Text
 from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, sun
 from webcalc.web.words.say import Say
 from webcalc.web.words.working import How
+
+
+def turn_how(say: Say, found: Remount) -> How:
+    """Say how a turn was found, and how sure it is."""
+    return (
+        f"The turn, {'the zoom as it was' if found.zoom_fixed else 'with the zoom left free'}, that brings "
+        f"{say.count(len(found.misses_px), 'landmark')} nearest to where they are now, by least squares; ± if each "
+        f"position is off by {say.unit(found.reading_px, 'px')} in the worst way.",
+    )
+
+
+def misses_how(say: Say, found: Remount) -> How:
+    """Tell by how much each landmark is missed."""
+    misses = "; ".join(say.unit(miss, "px", 2) for miss in found.misses_px)
+    return (f"The largest of the landmarks’ distances from where the turn puts them: {misses}.",)
+
+
+def crop_how(asked: Asked, crop: HidingCrop | None) -> How:
+    """Say what a crop is cut from."""
+    wide, high = need(asked.shoot.view.size_px)
+    left = f", {crop.width_px} × {crop.height_px} of {wide} × {high} px" if crop and crop.picture_lost else ""
+    return (f"The largest middle part that both frames hold, the new one turned back{left}.",)
+
+
+def focal_working(asked: Asked) -> Working:
+    """Show the focal length in pixels."""
+    picture = need(asked.shoot.remounting.picture)
+    focal_px = viewing.equidistant_focal_px if picture.equidistant else viewing.focal_px
+    return work(focal_px, width_px=picture.width_px, hfov_deg=picture.hfov_deg)
+
+
+def roll_working(asked: Asked) -> Working:
+    """Show which roll moves a corner by what is allowed."""
+    picture, limit_px = need(asked.shoot.remounting.picture, asked.shoot.remounting.limit_px)
+    return work(remount.roll_tolerance_deg, limit_px=limit_px, radius_px=picture.corner_radius_px)
+
+
+def tolerance_how(asked: Asked, name: str, turn: TurnTolerance) -> How:
+    """Say how much of a turn is allowed, at an arm and at a screw too."""
+    shoot, say = asked.shoot, asked.say
+    limit = say.unit(need(shoot.remounting.limit_px), "px")
+    at_most = f"The smallest that moves a corner or an edge by {limit}: every point turned and drawn anew."
+    how: list[Working | str] = [roll_working(asked)] if name == "Roll" else [focal_working(asked), at_most]
+    arm_length_mm, pitch_mm = or_none(shoot.arm_mm), or_none(shoot.pitch_mm)
+    if turn.arm_mm is not None and arm_length_mm is not None:
+        how.append(work(remount.arm_mm, arm_length_mm=float(arm_length_mm), turn_deg=turn.turn_deg))
+    if turn.screw_turns is not None and turn.arm_mm is not None and pitch_mm is not None:
+        how.append(work(remount.screw_turns, arm_mm=turn.arm_mm, pitch_mm=float(pitch_mm)))
+    return tuple(how)
+
+
+def aside_how(asked: Asked) -> How:
+    """Show which shift sideways is allowed."""
+    picture, limit_px = need(asked.shoot.remounting.picture, asked.shoot.remounting.limit_px)
+    values = {"limit_px": limit_px, "distance_m": need(asked.shoot.view.distance_m)}
+    return (work(remount.sideways_tolerance_mm, focal_px=picture.focal_px, **values),)
+
+
+def moved_how(asked: Asked) -> How:
+    """Say how far a small turn moves the picture."""
+    turn = asked.say.degrees(need(asked.shoot.remounting.turned_deg))
+    return (focal_working(asked), f"Points turned by {turn} and drawn anew; at edge or corner the one that moves most.")
+
+
+def sideways_working(asked: Asked) -> Working:
+    """Show how far a shift sideways moves what stands at the distance."""
+    shift_mm, distance_m = need(asked.shoot.remounting.shift_mm, asked.shoot.view.distance_m)
+    values = {"shift_mm": shift_mm, "distance_m": distance_m}
+    return work(remount.sideways_px, focal_px=focal_working(asked).result, **values)
+
 
 #: How it came back: with a positive value, with a negative one.
 _CAME_BACK = {
@@ -122,20 +195,20 @@ def found_blocks(asked: Asked) -> list[Block]:
         href = asked.url("remount", now1=get("now2"), now2=get("now1"))
         return [Text("", href=href, link_words="Swap the landmarks in the fresh frame")]
     told = or_none(room.error) or found
-    error, unsure, by_turn = told.error, told.uncertainty, workings.turn_how(say, told)
+    error, unsure, by_turn = told.error, told.uncertainty, turn_how(say, told)
     rows = [
         Fact(name, _side(asked, way, getattr(error, way)), _within(asked, getattr(unsure, way)), by_turn)
         for way, name in _TURN_NAMES.items()
     ]
     if found.zoom_fixed:
-        missed, how = say.unit(found.residual_px, "px", 2), workings.misses_how(say, found)
+        missed, how = say.unit(found.residual_px, "px", 2), misses_how(say, found)
         rows.append(Fact("Missed by", missed, "at most, with the zoom as it was", how))
     if free is not None:
         within = "can’t be told" if isinf(free.uncertainty.zoom) else f"±{say.percent(free.uncertainty.zoom)}"
-        zoom, how = f"×{say.number(free.error.zoom, 4)}", workings.turn_how(say, free)
+        zoom, how = f"×{say.number(free.error.zoom, 4)}", turn_how(say, free)
         rows.append(Fact("Zoom, if it may have changed", zoom, within, how))
     if fixed is not None and not found.zoom_fixed:
-        missed, how = say.unit(fixed.residual_px, "px", 2), workings.misses_how(say, fixed)
+        missed, how = say.unit(fixed.residual_px, "px", 2), misses_how(say, fixed)
         rows.append(Fact("Miss with a fixed zoom", missed, "by turning alone", how))
     axes = "pan about the vertical" if error.head_tilt_deg else "about the camera’s own axes"
     readings = say.unit(found.reading_px, "px")
@@ -171,7 +244,7 @@ def crop_facts(asked: Asked) -> Block | None:
         return None
     if crop is None:
         return Text("Left as it is, no crop hides it: the two pictures don't share a middle.", FAILS)
-    how = workings.crop_how(asked, crop)
+    how = crop_how(asked, crop)
     if not crop.picture_lost:
         return Facts([Fact("Left as it is", "nothing to crop", how=how)])
     lost = f"{say.percent(crop.picture_lost)} of the picture goes"
@@ -185,12 +258,12 @@ def tolerance_facts(asked: Asked) -> Facts | None:
         return None
     turns = (("Pan", found.pan_at_corner), ("Tilt", found.tilt_at_corner), ("Roll", found.roll_at_corner))
     rows = [
-        Fact(name, f"±{say.degrees(turn.turn_deg)}", _at_arm(say, turn), workings.tolerance_how(asked, name, turn))
+        Fact(name, f"±{say.degrees(turn.turn_deg)}", _at_arm(say, turn), tolerance_how(asked, name, turn))
         for name, turn in turns
     ]
     if found.sideways_mm is not None:
         at = f"for what stands at {say.metres(need(asked.shoot.view.distance_m))}"
-        rows.append(Fact("Sideways", f"±{say.unit(found.sideways_mm, 'mm')}", at, workings.aside_how(asked)))
+        rows.append(Fact("Sideways", f"±{say.unit(found.sideways_mm, 'mm')}", at, aside_how(asked)))
     return Facts(rows, f"What moves it {say.unit(need(asked.shoot.remounting.limit_px), 'px')} where it moves most")
 
 
@@ -209,12 +282,12 @@ def small_moves(asked: Asked) -> Facts | None:
     turned, sideways_px = or_none(room.turned), or_none(room.sideways_px)
     if turned is None:
         return None
-    how = workings.moved_how(asked)
+    how = moved_how(asked)
     rows = [_moved(say, name, moved, how) for name, moved in (("Pan", turned.pan), ("Tilt", turned.tilt))]
     rows.append(Fact("Roll", _px(say, turned.roll.corner_px), "at a corner", how))
     if sideways_px is not None:
         what = f"what stands at {say.metres(need(asked.shoot.view.distance_m))}"
-        label, how = f"{say.unit(need(room.shift_mm), 'mm')} sideways", (workings.sideways_working(asked),)
+        label, how = f"{say.unit(need(room.shift_mm), 'mm')} sideways", (sideways_working(asked),)
         rows.append(Fact(label, _px(say, sideways_px), what, how))
     return Facts(rows, f"What a turn of {say.degrees(need(room.turned_deg))} does")
 

@@ -18,15 +18,24 @@ from webcalc.web.link.inputs import Inputs
 from webcalc.web.link.kinds.times import WEEKDAYS
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.questions.pages import LINKED
-from webcalc.web.questions.run.asking import AHEAD, COMPARE, FIELDS, Asked, ask, line_number
-from webcalc.web.questions.run.calendar import drives_calendar
-from webcalc.web.questions.run.lines import MOST_VISITS, Wrong, read_lines
+from webcalc.web.questions.run.asking import (
+    AHEAD,
+    COMPARE,
+    FIELDS,
+    MOST_VISITS,
+    Asked,
+    Wrong,
+    ask,
+    line_number,
+    read_lines,
+)
 from webcalc.web.questions.run.words import (
     at_a_glance,
     cameras_data,
     dark_days,
     drive_data,
     drive_fact,
+    drives_calendar,
     idle_facts,
     later_facts,
     not_known_words,

@@ -10,8 +10,21 @@ from webcalc.calc.verdict import Judged, Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.pictures.solar import charge_picture
-from webcalc.web.questions.solar import workings
-from webcalc.web.questions.solar.words import HOW_OFTEN, cautions, dark_facts, sizes, smallest_text, warnings, watts
+from webcalc.web.questions.solar.words import (
+    HOW_OFTEN,
+    autonomy_how,
+    cautions,
+    dark_facts,
+    frozen_how,
+    lowest_how,
+    month_how,
+    panel_working,
+    sizes,
+    smallest_how,
+    smallest_text,
+    warnings,
+    watts,
+)
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
 from webcalc.web.words.battery import dark_days_words, in_a_row, month_words, often
 from webcalc.web.words.values import solved_notes
@@ -43,7 +56,7 @@ def answer(asked: Asked) -> Answer:
     reply.add(_months(asked))
     reply.add(*warnings(asked))
     reply.add(cautions(asked.say))
-    reply.working += workings.panel_working(asked)
+    reply.working += panel_working(asked)
     return reply
 
 
@@ -136,7 +149,7 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
             day, left = lowest
             at = getattr(need(asked.shoot.battery.runtime).reserve_at, end)
             more = f"reserve {say.instant(at)}" if at else say.day(day)
-            how = workings.lowest_how(asked, end)
+            how = lowest_how(asked, end)
             rows.append(Fact(f"Lowest on mean days, {label.lower()}", say.percent(left), more, how))
     month, harvest, drawn = (
         or_none(panel_of.worst_month),
@@ -146,21 +159,21 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
     if month is not None and harvest is not None and drawn is not None:
         value, more = span(lambda wh: say.unit(wh, "Wh"), harvest)
         more = "; ".join(filter(None, (more, f"up to {say.unit(drawn, 'Wh')} drawn")))
-        how = workings.month_how(asked, month.low)
+        how = month_how(asked, month.low)
         rows.append(Fact(f"A day of {month_words(month.low)}, worst month", value, more, how))
     if found.carries and found.smallest_panel_w:
-        smallest, how = watts(say, found.smallest_panel_w), workings.smallest_how(asked)
+        smallest, how = watts(say, found.smallest_panel_w), smallest_how(asked)
         rows.append(Fact("Smallest panel that carries it", smallest, how=how))
     rows += dark_facts(asked)
     balances = or_none(panel_of.balances)
     if found.autonomy_days is not None and balances is not None:
-        how = workings.autonomy_how(say, balances.low)
+        how = autonomy_how(say, balances.low)
         rows.append(Fact("Without sun, full to empty", say.unit(found.autonomy_days.low, "days", 2), "at worst", how))
     if balances is not None and balances.low.frozen_days:
         value, more = span(lambda wh: say.unit(wh, "Wh"), balances.map(lambda each: each.frozen_wh))
         days = say.count(balances.low.frozen_days, "day")
         lost = f"{value} of sun lost" + (f" ({more})" if more else "")
-        rows.append(Fact("No charging", days, lost, workings.frozen_how(asked)))
+        rows.append(Fact("No charging", days, lost, frozen_how(asked)))
     return Facts(rows) if rows else None
 
 

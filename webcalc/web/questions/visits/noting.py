@@ -1,4 +1,4 @@
-"""Noting what was done at the camera: the taps, and the link that follows from one."""
+"""Noting what was done at the camera: the taps, the link that follows from one, and what readings measured."""
 
 from __future__ import annotations
 
@@ -10,13 +10,15 @@ from flask import redirect
 from flask.typing import ResponseReturnValue
 
 from webcalc.calc.card.space import GB, GIB
+from webcalc.calc.onsite.seen import Ask
 from webcalc.calc.onsite.shoot import READINGS, ShootLook
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.log import CHANGED, THINGS, Entry, log_of
 from webcalc.web.http.page import Asked
+from webcalc.web.link.inputs import can_be_typed
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.visits.words import REASON_WORDS
-from webcalc.web.words.answer import Fact, Noting, Text
+from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Noting, Text
 from webcalc.web.words.values import value_words
 
 #: What a visit as planned ticks, and one on which nothing was renewed.
@@ -126,3 +128,36 @@ def read_words(asked: Asked, entry: Entry) -> str:
         if value is not None:
             words.append(f"{QUANTITIES[key].label.lower()} {value_words(key, value, say)} since")
     return ", ".join(words)
+
+
+#: What is to be said first, by what isn't said of the readings.
+_UNSAID = {Ask.BATTERY_SHOWS: "battery_shows", Ask.GB_SHOWS: "gb_shows"}
+
+
+def measured_before(asked: Asked) -> list[Block]:
+    """Return what the log's readings measured, with its range and a tap; nothing where there are none."""
+    past, say = asked.shoot.past, asked.say
+    rows = []
+    if past.frame_bytes is not None:
+        size = past.frame_bytes
+        spread = f"{say.size(size.low)} to {say.size(size.high)} on the card"
+        rows.append(Fact("A frame takes", say.size(size.expected), spread))
+    if past.draw is not None:
+        low, mean, high = (say.figures(each) for each in (past.draw.low, past.draw.expected, past.draw.high))
+        rows.append(
+            Fact(
+                "True draw",
+                f"{mean} × planned",
+                f"{f'{low} to {high}, ' if low != high else ''}at the planned temperature",
+            )
+        )
+    blocks: list[Block] = [Facts(rows, "Measured by the visits noted")] if rows else []
+    names = [QUANTITIES[name].label.lower() for ask, name in _UNSAID.items() if ask in past.asks]
+    if names:
+        blocks.append(Text(f"Readings noted measure more once it is said: {', '.join(names)}.", LOOK))
+    if past.changes and can_be_typed(past.changes) and asked.inputs.query(**past.changes) != asked.inputs.query():
+        framed, drawn = past.frame_bytes is not None, bool(past.changes.keys() & {"standby_mw", "frame_j"})
+        what = ["the frames"] * framed + ["the heaviest draw"] * drawn
+        words = f"Plan with {' and '.join(what)} measured"
+        blocks.append(Text("", href=asked.url("visits", **past.changes), link_words=words))
+    return blocks

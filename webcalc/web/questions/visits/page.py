@@ -14,20 +14,22 @@ from webcalc.calc.visits.planner import VisitPlanner
 from webcalc.calc.visits.proposals import proposals
 from webcalc.calc.visits.results import VisitsResults, visits_results
 from webcalc.calc.visits.rules import Reason, VisitPlan
-from webcalc.web.handover.visits_calendar import calendar_view
+from webcalc.web.handover.calendar_file import calendar_view
 from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
-from webcalc.web.questions.visits import workings
-from webcalc.web.questions.visits.measured import measured_before
-from webcalc.web.questions.visits.noting import done_facts, note, noting, undo
+from webcalc.web.questions.visits.noting import done_facts, measured_before, note, noting, undo
 from webcalc.web.questions.visits.words import (
     RHYTHM_WORDS,
+    bring_how,
     brought,
     impossible_words,
+    in_all_how,
+    km_how,
     proposal_words,
     reason_words,
     rhythm_words,
     visit_brief,
     visit_fact,
+    visits_how,
     when_words,
 )
 from webcalc.web.words import cautions
@@ -132,16 +134,19 @@ def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
     if plan.services:
         words = brought(asked.shoot, say, plan.services[0])
         if words:
-            rows.append(Fact("To each visit bring", words, how=workings.bring_how(plan.services[0])))
-    rows.append(Fact("Visits in all", say.number(found.visits), "with the last", workings.visits_how(say, plan)))
+            rows.append(Fact("To each visit bring", words, how=bring_how(plan.services[0])))
+    rows.append(Fact("Visits in all", say.number(found.visits), "with the last", visits_how(say, plan)))
     cells = or_none(asked.shoot.battery.cells_in_set)
     batteries = f"Sets of {say.number(cells)} in all" if cells else "Batteries in all"
-    for label, number in (("Cards in all", found.cards), (batteries, found.batteries)):
+    for label, number, reason in (
+        ("Cards in all", found.cards, Reason.CARD),
+        (batteries, found.batteries, Reason.BATTERY),
+    ):
         if number is not None:
-            how = workings.in_all_how(say, number - 1)
+            how = in_all_how(say, plan.renewals(reason, need(asked.shoot.visits.rules)))
             rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else "", how))
     if found.km is not None:
-        rows.append(Fact("Driving", say.kilometres(found.km), how=workings.km_how(asked.shoot, say, plan)))
+        rows.append(Fact("Driving", say.kilometres(found.km), how=km_how(asked.shoot, say, plan)))
     reply.add(Facts(rows, "What it takes"))
 
 
