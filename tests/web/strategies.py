@@ -18,14 +18,12 @@ from webcalc.calc.schedule.zone import zone_names
 from webcalc.calc.visits.log import THINGS, Entry, log_of
 from webcalc.web.link.kinds import basics as kinds
 from webcalc.web.link.kinds import dates as kinds_date
-from webcalc.web.link.kinds import lengths as kinds_length
-from webcalc.web.link.kinds import log as kinds_log
-from webcalc.web.link.kinds import months as kinds_months
 from webcalc.web.link.kinds import optics as kinds_optics
 from webcalc.web.link.kinds import places as kinds_place
+from webcalc.web.link.kinds import several as kinds_several
 from webcalc.web.link.kinds import times as kinds_time
 from webcalc.web.link.kinds.basics import Kind
-from webcalc.web.link.kinds.sites import PlaceField
+from webcalc.web.link.kinds.places import PlaceField
 from webcalc.web.link.quantities import QUANTITIES
 
 _DAYS = st.dates(date(kinds_date.FIRST_YEAR, 1, 1), date(kinds_date.LAST_YEAR, 12, 31))
@@ -79,7 +77,7 @@ _OF_KIND: dict[type[Kind], Callable[[Any], SearchStrategy[Any]]] = {
     kinds_place.City: lambda _kind: st.sampled_from(CITIES).map(find_place),
     kinds_optics.SizeInMm: lambda kind: st.tuples(*[_decimals(kind.low, kind.high, 4)] * 2),
     kinds_optics.Pixel: lambda _kind: st.tuples(*[_decimals(0, 20_000, 4)] * 2),
-    kinds_length.Length: lambda _kind: _LENGTHS,
+    kinds_date.Length: lambda _kind: _LENGTHS,
     kinds_time.Duration: _duration,
     kinds_time.Durations: lambda kind: st.sets(_duration(kind.each), min_size=1, max_size=40).map(
         lambda found: tuple(sorted(found))
@@ -114,8 +112,8 @@ _ENTRIES = st.builds(
     from_=st.none() | _CLOCKS,
     until=st.none() | _CLOCKS,
 )
-_OF_KIND[kinds_months.Months] = lambda kind: st.tuples(*[_number(kind.each)] * 12)
-_OF_KIND[kinds_log.VisitLog] = lambda _kind: st.lists(_ENTRIES, min_size=1, max_size=5).map(log_of)
+_OF_KIND[kinds_several.Months] = lambda kind: st.tuples(*[_number(kind.each)] * 12)
+_OF_KIND[kinds_several.VisitLog] = lambda _kind: st.lists(_ENTRIES, min_size=1, max_size=5).map(log_of)
 
 
 def values_of(name: str) -> SearchStrategy[Any]:

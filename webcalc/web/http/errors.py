@@ -8,7 +8,7 @@ from flask import Flask, Response, current_app, jsonify, redirect, render_templa
 from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import HTTPException, TooManyRequests
 
-from webcalc.web.http.headers import SECURITY_HEADERS
+from webcalc.web.http.outgoing import SECURITY_HEADERS
 
 _SENTENCES = {
     400: "This address can't be read, or it names a computer that this server doesn't answer for.",

@@ -14,8 +14,7 @@ from wtforms import Field, Form
 
 from webcalc.web.link.inputs import Inputs, length_text
 from webcalc.web.link.kinds.basics import Number
-from webcalc.web.link.kinds.sites import PlaceField
-from webcalc.web.link.old_place import old_text
+from webcalc.web.link.kinds.places import PlaceField, old_text
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.quantity import Quantity
 from webcalc.web.places.zones import ZoneNear

@@ -30,13 +30,12 @@ from webcalc.web.link.inputs import (
     write_query,
 )
 from webcalc.web.link.kinds.basics import BadInput
-from webcalc.web.link.old_place import OLD_NAMES
+from webcalc.web.link.kinds.places import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.to_shoot import shoot_of
 from webcalc.web.words.answer import ASK, FAILS, LOOK, Answer, Text
-from webcalc.web.words.habits import say_for, switches
 from webcalc.web.words.remarks import card_remarks, place_remarks, since_remarks, taps
-from webcalc.web.words.say import Say
+from webcalc.web.words.say import Say, say_for, switches
 from webcalc.web.words.values import by_the_log, rests_on, value_words
 from webcalc.web.words.verdict import parts_unknown, put_first
 from webcalc.web.words.working import show
@@ -53,6 +52,10 @@ class Group:
 
     title: str
     names: Sequence[str]
+
+
+#: What several pages fold away.
+HOURS = Group("Hours and days", ("from", "until", "days", "skip"))
 
 
 class PlanLink(Markup):

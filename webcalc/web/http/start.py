@@ -16,8 +16,7 @@ from webcalc.web.link.inputs import VERSION_NAME, Inputs, read_inputs, write_que
 from webcalc.web.link.pasted import decode_file, read_pasted
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
 from webcalc.web.questions.pages import ENTRIES, LINKED, MOMENTS, PAGES
-from webcalc.web.words.habits import say_for
-from webcalc.web.words.say import Say
+from webcalc.web.words.say import Say, say_for
 
 start = Blueprint("start", __name__)
 

@@ -17,8 +17,8 @@ from webcalc.calc.power.cells import CELLS
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.schedule import LONGEST_SHOOT_DAYS
 from webcalc.web.link.kinds.basics import BadInput, Reading
-from webcalc.web.link.kinds.lengths import Length
-from webcalc.web.link.old_place import OLD_NAMES, old_text
+from webcalc.web.link.kinds.dates import Length
+from webcalc.web.link.kinds.places import OLD_NAMES, old_text
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES, TODAY
 from webcalc.web.link.quantity import OPEN_MARK
 from webcalc.web.places.zones import Stretch, ZoneNear, zone_of

@@ -13,7 +13,7 @@ from urllib.parse import parse_qsl, unquote
 from webcalc.web.link.inputs import CHANGES_NAME, NOTHING, SUM_NAME, WAS_NAME, Inputs, check_sum, read_inputs
 from webcalc.web.link.kinds.basics import Lines, Words
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.link.united import UNITED
+from webcalc.web.link.to_shoot import UNITED
 
 #: What was mended, by its name in ``mended``, and how it is told.
 MENDS = {

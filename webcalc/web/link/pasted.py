@@ -19,7 +19,7 @@ from webcalc.web.link.inputs import MENDED_NAME, VERSION_NAME, Inputs, read_inpu
 from webcalc.web.link.kinds.basics import Lines, Words
 from webcalc.web.link.mending import PROVEN, fits, has_sum, pairs_of, read_arrived, readings
 from webcalc.web.link.quantities import FORMAT_VERSION, QUANTITIES
-from webcalc.web.link.united import united
+from webcalc.web.link.to_shoot import united
 
 #: Longest text that is looked through, in characters.
 LONGEST_PASTE = MOST_BYTES

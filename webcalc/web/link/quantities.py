@@ -21,13 +21,10 @@ from webcalc.web.link.kinds.basics import (
     PictureSize,
     Words,
 )
-from webcalc.web.link.kinds.dates import Day, Days, LastDay
-from webcalc.web.link.kinds.lengths import Length
-from webcalc.web.link.kinds.log import VisitLog
-from webcalc.web.link.kinds.months import Months
+from webcalc.web.link.kinds.dates import Day, Days, LastDay, Length
 from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
-from webcalc.web.link.kinds.places import City, Coordinate, GeoUri
-from webcalc.web.link.kinds.sites import PlaceField
+from webcalc.web.link.kinds.places import City, Coordinate, GeoUri, PlaceField
+from webcalc.web.link.kinds.several import Months, VisitLog
 from webcalc.web.link.kinds.times import (
     Clock,
     Duration,

@@ -7,6 +7,7 @@ asked for, not at start. Positions are those of a point in the town, to 0.01 deg
 from __future__ import annotations
 
 import gzip
+import re
 from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
@@ -16,9 +17,27 @@ from difflib import get_close_matches
 from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from math import cos, radians
+from unicodedata import combining, normalize
 
 from webcalc.calc.schedule.zone import great_circle_km
-from webcalc.web.places.names import folded
+
+#: Letters that Unicode doesn't take apart into a letter and a mark.
+_LETTERS = str.maketrans(
+    {"ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ": "ae", "œ": "oe", "ð": "d", "þ": "th", "ħ": "h", "ŧ": "t"}
+)
+_LEFT_OUT = re.compile(r"['’‘`´ʻʼʿʾ]")
+_BETWEEN_WORDS = re.compile(r"[\W_]+")
+_SAINT = re.compile(r"\b(?:saint|sankt|st)\b")
+
+
+def folded(name: str) -> str:
+    """Return the form that all ways to write a name share: ``Saint-Étienne`` is ``st etienne``."""
+    text = name.casefold()
+    if not text.isascii():
+        text = normalize("NFKD", text.translate(_LETTERS))
+        text = "".join(letter for letter in text if not combining(letter))
+    return _SAINT.sub("st", _BETWEEN_WORDS.sub(" ", _LEFT_OUT.sub("", text)).strip())
+
 
 #: What the page says where a town is used.
 CREDIT = "Towns: GeoNames, CC BY 4.0."
@@ -56,10 +75,6 @@ class Town:
         data = _towns()
         parts = (self.name, data.countries.get(f"US-{self.state}", ""), data.countries.get(self.country, self.country))
         return ", ".join(filter(None, parts))
-
-    def km_from(self, latitude_deg: float, longitude_deg: float) -> float:
-        """Return the great-circle distance to a point."""
-        return great_circle_km(latitude_deg, longitude_deg, float(self.latitude_deg), float(self.longitude_deg))
 
 
 @dataclass

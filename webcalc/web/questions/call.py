@@ -17,7 +17,7 @@ from webcalc.web.http.hosts import is_nearby_only
 from webcalc.web.http.page import USUAL_ALONE, Asked, Group, Page
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Line, Row, Table, Text, unknown_names
 from webcalc.web.words.battery import by_kind
-from webcalc.web.words.moving import motion_itself
+from webcalc.web.words.pictures import motion_itself
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.values import length_not_used, packs_words, solved_notes, value_words
 from webcalc.web.words.verdict import NO_STILLS

@@ -12,8 +12,7 @@ from webcalc.calc.clip.results import ClipResults, clip_results
 from webcalc.calc.formula import Working, work
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Part, Why
-from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.groups import HOURS
+from webcalc.web.http.page import HOURS, Asked, Group, Page
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, unknown_names
 from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import NO_STILLS, TONES, part_words

@@ -6,8 +6,7 @@ from webcalc.calc.clip.results import ChoiceResults, IntervalResults, interval_r
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.unknown import known, need
 from webcalc.calc.verdict import Part
-from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.groups import HOURS, PICTURE_AND_CARD
+from webcalc.web.http.page import HOURS, Asked, Group, Page
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
 from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import NO_STILLS
@@ -128,7 +127,7 @@ INTERVAL = Page(
     (
         HOURS,
         Group("Frame rate and choices", ("fps", "kept", "settable")),
-        PICTURE_AND_CARD,
+        Group("Picture and card", ("size", "picture", "frame_mb", "card_gb")),
     ),
     frozenset({"interval"}),
     parts=(Part.CLIP,),

@@ -27,7 +27,7 @@ from webcalc.web.words.answer import (
     unknown_names,
 )
 from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
-from webcalc.web.words.moving import motion_itself
+from webcalc.web.words.pictures import motion_itself
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import solved_notes
 from webcalc.web.words.working import How, picked

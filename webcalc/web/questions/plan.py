@@ -12,11 +12,10 @@ from webcalc.calc.plan import PlanResults, plan_results
 from webcalc.calc.schedule.moment import Moment, Phase
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Judged, Part, State, Verdict, Why
-from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.groups import HOURS, THE_SHOOT
+from webcalc.web.http.page import HOURS, Asked, Group, Page
 from webcalc.web.words.answer import Answer, Fact, Facts, Points, Text, span, unknown_names
 from webcalc.web.words.battery import allowed_words, by_kind, often, solar_text
-from webcalc.web.words.course import whole_shoot
+from webcalc.web.words.pictures import whole_shoot
 from webcalc.web.words.values import packs_words, solved_notes
 from webcalc.web.words.verdict import NO_STILLS, PART_WORDS, TONES, due_words, labels, open_points, part_words
 from webcalc.web.words.working import (
@@ -307,7 +306,7 @@ PLAN = Page(
     (),
     answer,
     (
-        THE_SHOOT,
+        Group("The shoot", ("first", "last", "interval", "clip")),
         HOURS,
         Group("Name, clip, day to look at", ("name", "fps", "kept", "on")),
         Group("Picture and card", ("size", "picture", "frame_mb", "card_gb", "card_reserve", "kept_on")),

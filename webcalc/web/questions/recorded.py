@@ -21,8 +21,7 @@ from webcalc.web.link.listing import MOST_FILES, Listing, read_listing
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.pictures.recorded import recorded_picture
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text, span
-from webcalc.web.words.habits import say_for
-from webcalc.web.words.say import Say
+from webcalc.web.words.say import Say, say_for
 
 _STORIES = {
     Story.AS_PLANNED: "It went as planned",

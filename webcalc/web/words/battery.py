@@ -22,7 +22,6 @@ from webcalc.web.words.say import NBSP, Say
 if TYPE_CHECKING:
     from webcalc.web.http.page import Asked
 
-
 #: A floating-point number just below a step is on it.
 EXACT = 1e-9
 

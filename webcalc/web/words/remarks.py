@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 from webcalc.calc.card.space import GB, gib_from_bytes
 from webcalc.calc.light.place import Spot
 from webcalc.calc.unknown import given, known, or_none
-from webcalc.web.link.kinds.sites import PlaceField
-from webcalc.web.link.old_place import OLD_NAMES
+from webcalc.web.link.kinds.places import OLD_NAMES, PlaceField
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.places.towns import towns_called
 from webcalc.web.places.zones import FAR_KM, ZoneNear, belongs, zone_of, zones_near

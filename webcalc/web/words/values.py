@@ -13,9 +13,9 @@ from webcalc.calc.shoot import LastDay, Shoot
 from webcalc.calc.unknown import known, or_none
 from webcalc.web.link.inputs import Inputs
 from webcalc.web.link.kinds.basics import FAHRENHEIT, FEET, MILES, Choices, Number
-from webcalc.web.link.kinds.months import Months
+from webcalc.web.link.kinds.places import OLD_NAMES
+from webcalc.web.link.kinds.several import Months
 from webcalc.web.link.kinds.times import Duration, Weekdays
-from webcalc.web.link.old_place import OLD_NAMES
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.words.say import NBSP, Say
 

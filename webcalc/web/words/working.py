@@ -25,7 +25,6 @@ from webcalc.web.words.say import NBSP, Say
 if TYPE_CHECKING:
     from webcalc.web.http.page import Asked
 
-
 #: Ending of a parameter's name, and the unit to print. Longest endings first.
 _UNITS = (
     ("_bits_per_s", "bit/s"),

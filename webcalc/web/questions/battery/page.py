@@ -35,7 +35,7 @@ from webcalc.web.questions.battery.words import (
 )
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
 from webcalc.web.words.battery import allowed_answer, allowed_words, dark_days_words, solar_text
-from webcalc.web.words.course import own_row
+from webcalc.web.words.pictures import own_row
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import packs_words, solved_notes, value_words
 from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES

@@ -8,10 +8,10 @@ from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.fit import GOES_AS_PLANNED, MOST_TOLD, Reading, Story, TellsApart
+from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.outlook import Verdict
 from webcalc.calc.onsite.seen import Ask, Doubt, Value
 from webcalc.calc.onsite.shoot import ShootLook
-from webcalc.calc.onsite.story import Code
 from webcalc.calc.unknown import need
 from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason

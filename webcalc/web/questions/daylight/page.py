@@ -9,9 +9,8 @@ from webcalc.calc.light.results import DaylightResults, daylight_results
 from webcalc.calc.schedule.recording import frames_in
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import Part
-from webcalc.web.http.page import Asked, Group, Page
+from webcalc.web.http.page import HOURS, Asked, Group, Page
 from webcalc.web.questions.daylight import words
-from webcalc.web.questions.groups import HOURS
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Facts, unknown_names
 from webcalc.web.words.values import solved_notes
 

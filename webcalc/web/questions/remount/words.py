@@ -8,10 +8,9 @@ from math import isinf
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import remount
 from webcalc.calc.optics import view as viewing
-from webcalc.calc.optics.hiding_crop import HidingCrop
 from webcalc.calc.optics.landmarks import Remount
 from webcalc.calc.optics.putting_back import UNDO
-from webcalc.calc.optics.remount import Point, Shift, TurnTolerance
+from webcalc.calc.optics.remount import HidingCrop, Point, Shift, TurnTolerance
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Row, Table, Text

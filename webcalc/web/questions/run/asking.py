@@ -19,8 +19,7 @@ from webcalc.web.link.kinds.basics import BadInput
 from webcalc.web.link.pasted import read_pasted
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.link.quantity import Quantity, number, whole
-from webcalc.web.link.to_shoot import shoot_of
-from webcalc.web.link.united import shoot_told, united
+from webcalc.web.link.to_shoot import shoot_of, shoot_told, united
 from webcalc.web.questions.pages import LINKED
 from webcalc.web.words.verdict import labels, nothing_recorded
 

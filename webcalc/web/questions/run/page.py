@@ -49,8 +49,7 @@ from webcalc.web.questions.run.words import (
     whom,
 )
 from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Text, Ticks
-from webcalc.web.words.habits import say_for
-from webcalc.web.words.say import Say
+from webcalc.web.words.say import Say, say_for
 
 #: Longest address that a pasted list is turned into; a longer list stays in the form that sent it.
 LONGEST_ADDRESS = 8_000

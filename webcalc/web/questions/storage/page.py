@@ -11,10 +11,9 @@ from webcalc.calc.unknown import given, known, need
 from webcalc.calc.verdict import Part
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked, Group, Page
-from webcalc.web.questions.groups import SHOOT
 from webcalc.web.questions.storage.rows import after_the_shoot, facts, files_and_speed, is_exact, with_large
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Text
-from webcalc.web.words.course import own_row
+from webcalc.web.words.pictures import own_row
 from webcalc.web.words.values import solved_notes, value_words
 from webcalc.web.words.working import frame_working, room_working
 
@@ -193,7 +192,7 @@ STORAGE = Page(
             "Picture and card", ("frame_mb", "frame_mb_max", "size", "picture", "used_gb", "card_reserve", "kept_on")
         ),
         Group("Video file instead of stills", ("recorded_as", "video_mb_min", "fps")),
-        SHOOT,
+        Group("Days and hours", ("first", "from", "until", "days", "skip")),
         Group("Bursts and motion", ("stills", "burst", "burst_mbps", "motion")),
         Group("After the shoot", ("copies", "reader_mbs", "upload_mbps")),
     ),

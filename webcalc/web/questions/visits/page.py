@@ -35,7 +35,7 @@ from webcalc.web.questions.visits.words import (
 from webcalc.web.words import cautions
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Row, Table, Text, unknown_names
 from webcalc.web.words.battery import by_kind, solar_text
-from webcalc.web.words.course import whole_shoot
+from webcalc.web.words.pictures import whole_shoot
 from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import labels, may_come_sooner
 

@@ -9,8 +9,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
 from webcalc.calc.visits.proposals import Change, Proposal
-from webcalc.calc.visits.rhythm_table import RhythmResults
-from webcalc.calc.visits.rhythms import Rhythm
+from webcalc.calc.visits.rhythms import Rhythm, RhythmResults
 from webcalc.calc.visits.rules import Impossible, Reason, Visit, VisitPlan
 from webcalc.calc.visits.shoot import RENEWS, Bring
 from webcalc.web.words.answer import Fact

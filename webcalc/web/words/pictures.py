@@ -1,15 +1,17 @@
-"""The picture of the whole shoot and what it says, for every page that shows it."""
+"""Pictures with what they say, for every page that shows them: the whole shoot, the motion itself."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, time
+from fractions import Fraction
 
 from webcalc.calc.now import ShootNow
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.course import Point, share_of_shoot
 from webcalc.calc.visits.rules import Reason, VisitPlan
 from webcalc.web.http.page import Asked
+from webcalc.web.pictures.framing import RUNS_S, moving_picture
 from webcalc.web.pictures.whole_shoot import Course, Strip, strip_picture
 from webcalc.web.words.answer import Picture
 from webcalc.web.words.say import NBSP
@@ -142,3 +144,18 @@ def _card_words(asked: Asked, point: Point) -> str:
 def _battery_words(asked: Asked, point: Point) -> str:
     say, share = asked.say, point.battery_share
     return f"Battery: at least {say.percent(share.low)} left ({say.day(point.at.date())})."
+
+
+#: A smaller part of the width in a frame isn't seen to move in a small picture. Own choice.
+LEAST_SHARE = 1e-4
+
+
+def motion_itself(asked: Asked, interval_s: Fraction | None) -> Picture | None:
+    """Return the picture of a subject that crosses at an interval; None where nothing is known to cross."""
+    if interval_s is None:
+        return None
+    share, fps, say = asked.shoot.moving.step_share(interval_s), asked.shoot.fps, asked.say
+    if not known(share) or not known(fps) or not LEAST_SHARE < share < 1:
+        return None
+    told = f"Tap it: {say.percent(share)} of the picture’s width a frame, {say.number(fps)} frames a second."
+    return Picture("The motion itself", moving_picture(share, float(fps)), f"{told} It runs {RUNS_S} s.")
