@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 from unicodedata import east_asian_width
 
-from markupsafe import Markup
-
-from webcalc.calc.light.days import SunDay
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import records_nothing
 from webcalc.calc.visits.log import in_force
 from webcalc.calc.visits.rules import Reason, Visit
 from webcalc.web.handover.calendar_file import shoot_title
-from webcalc.web.handover.sheet_rows import Compared, Expected, aim_data, aim_rows, compared, set_rows, sketch, stretch
+from webcalc.web.handover.sheet_rows import aim_data, aim_rows, by_date, set_rows, sketch, soon, stretch
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.daylight.words import day_fact, picture, window_words
@@ -32,7 +28,7 @@ from webcalc.web.questions.visits.words import (
     when_words,
 )
 from webcalc.web.words import cautions
-from webcalc.web.words.answer import Fact, Picture
+from webcalc.web.words.answer import Fact
 from webcalc.web.words.values import packs_words, value_words
 from webcalc.web.words.verdict import may_come_sooner, nothing_recorded, unknown_words
 from webcalc.web.words.working import How
@@ -61,9 +57,10 @@ _GEAR = (
 _PAPER_COLUMNS, _PAPER_LINES = 65, 34
 
 
-@dataclass(frozen=True)
 class Sheet:
-    """The crew sheet. Words are as this reader wants them; ``results`` has the same as data.
+    """The crew sheet of what was asked. Words are as this reader wants them; ``results`` has the same as data.
+
+    With a wrong input there are no forecasts on it.
 
     title : the camera's name
     figure, sentence, dates : what matters most
@@ -78,31 +75,31 @@ class Sheet:
     sent, sent_without_notes : the same for codes and messages, whose log has only what counts now
     """
 
-    title: str
-    figure: str
-    sentence: str
-    dates: str
-    place: str
-    geo: str
-    settings: tuple[Fact, ...]
-    aim: tuple[Fact, ...]
-    sketch: Markup | None
-    bring: tuple[Fact, ...]
-    notes: str
-    light: tuple[Fact, ...]
-    picture: Picture | None
-    visits: tuple[Fact, ...]
-    expected: tuple[Expected, ...]
-    by_date: tuple[Expected, ...]
-    has_battery: bool
-    leaving: tuple[str, ...]
-    cautions: tuple[str, ...]
-    warnings: tuple[str, ...]
-    query: str
-    handed_out: str
-    sent: str
-    sent_without_notes: str
-    results: Mapping[str, Any]
+    leaving = BEFORE_LEAVING
+
+    def __init__(self, asked: Asked) -> None:
+        self.asked, self.inputs, self.shoot, self.say = asked, asked.inputs, asked.shoot, asked.say
+        self.schedule: Schedule | None = None if asked.inputs.errors else or_none(asked.shoot.schedule)
+        self.interval_s = or_none(asked.shoot.interval_s)
+        dates = self.schedule.recorded_dates if self.schedule else ()
+        self.first_recorded = dates[0] if dates else None
+        self.day = or_none(self.shoot.daylight.day(self.first_recorded)) if self.first_recorded else None
+        self.title, self.notes = shoot_title(self.inputs), self.inputs.get("mounting", "")
+        self.figure, self.sentence, self.dates = self._head()
+        self.place, self.geo = self._place()
+        self.settings, self.aim, self.sketch = tuple(set_rows(asked)), tuple(aim_rows(asked)), sketch(asked)
+        self.bring = tuple(self._bring())
+        self.light = (day_fact(asked, ["First day"], self.day),) if self.day else ()
+        self.picture = picture(asked) if self.day else None
+        self.planned = self._planned()
+        self.visits = tuple(self._visit_fact(visit) for visit in self.planned)
+        self.expected, self.by_date = soon(asked), by_date(asked, self.planned)
+        self.has_battery = asked.shoot.battery.needed
+        self.warnings, self.cautions = tuple(self._warnings()), tuple(cautions.on_site(self.say).items)
+        log = {"did": in_force(self.inputs.values["did"])} if self.inputs.has("did") else {}
+        self.query, self.handed_out = str(self.inputs.query()), str(self.inputs.handed_out())
+        self.sent = str(self.inputs.handed_out(**log))
+        self.sent_without_notes = str(self.inputs.handed_out(mounting=None, **log))
 
     @property
     def key(self) -> str:
@@ -113,59 +110,6 @@ class Sheet:
     def notes_are_long(self) -> bool:
         """Whether the notes take more lines than the one page of paper has for them."""
         return sum(1 + _width(line) // _PAPER_COLUMNS for line in self.notes.split("\n")) > _PAPER_LINES
-
-
-def make_sheet(asked: Asked) -> Sheet:
-    """Return the sheet of what was asked. With a wrong input there are no forecasts on it."""
-    return _Maker(asked).sheet()
-
-
-class _Maker:
-    """Puts one sheet together."""
-
-    def __init__(self, asked: Asked) -> None:
-        self.asked = asked
-        self.inputs, self.shoot, self.say = asked.inputs, asked.shoot, asked.say
-        self.schedule: Schedule | None = None if asked.inputs.errors else or_none(asked.shoot.schedule)
-        self.interval_s = or_none(asked.shoot.interval_s)
-        dates = self.schedule.recorded_dates if self.schedule else ()
-        self.first_recorded = dates[0] if dates else None
-
-    def sheet(self) -> Sheet:
-        figure, sentence, dates = self._head()
-        place, geo = self._place()
-        visits = self._visits()
-        found = compared(self.asked, visits)
-        warnings, on_site = tuple(self._warnings()), tuple(cautions.on_site(self.say).items)
-        day = or_none(self.shoot.daylight.day(self.first_recorded)) if self.first_recorded else None
-        log = {"did": in_force(self.inputs.values["did"])} if self.inputs.has("did") else {}
-        return Sheet(
-            title=shoot_title(self.inputs),
-            figure=figure,
-            sentence=sentence,
-            dates=dates,
-            place=place,
-            geo=geo,
-            settings=tuple(set_rows(self.asked)),
-            aim=tuple(aim_rows(self.asked)),
-            sketch=sketch(self.asked),
-            bring=tuple(self._bring()),
-            notes=self.inputs.get("mounting", ""),
-            light=(day_fact(self.asked, ["First day"], day),) if day else (),
-            picture=picture(self.asked) if day else None,
-            visits=tuple(self._visit_fact(visit) for visit in visits),
-            expected=found.soon,
-            by_date=found.by_date,
-            has_battery=found.has_battery,
-            leaving=BEFORE_LEAVING,
-            cautions=on_site,
-            warnings=warnings,
-            query=str(self.inputs.query()),
-            handed_out=str(self.inputs.handed_out()),
-            sent=str(self.inputs.handed_out(**log)),
-            sent_without_notes=str(self.inputs.handed_out(mounting=None, **log)),
-            results=self._results(geo, day, visits, found, warnings, on_site),
-        )
 
     # -- head and place -------------------------------------------------------------------------------------
 
@@ -218,7 +162,7 @@ class _Maker:
         if not sooner:
             yield from filter(None, [unknown_words(verdict)])
 
-    def _visits(self) -> tuple[Visit, ...]:
+    def _planned(self) -> tuple[Visit, ...]:
         """Return the first visits where there is a plan of them."""
         room = self.shoot.visits
         plan = room.plan
@@ -235,23 +179,17 @@ class _Maker:
 
     # -- data -----------------------------------------------------------------------------------------------
 
-    def _results(
-        self,
-        geo: str,
-        day: SunDay | None,
-        visits: tuple[Visit, ...],
-        found: Compared,
-        warnings: tuple[str, ...],
-        on_site: tuple[str, ...],
-    ) -> dict[str, Any]:
-        shoot, get = self.shoot, self.inputs.get
+    @property
+    def results(self) -> dict[str, Any]:
+        """The sheet as data."""
+        shoot, get, day = self.shoot, self.inputs.get, self.day
         where, size = or_none(shoot.daylight.coordinates) or (None, None), get("size") or (None, None)
         return {
             "name": get("name"),
             "place": {
                 "latitude_deg": where[0],
                 "longitude_deg": where[1],
-                "geo": geo or None,
+                "geo": self.geo or None,
                 "zone": or_none(shoot.daylight.zone_key),
             },
             "set": {
@@ -270,7 +208,7 @@ class _Maker:
                 "motion_frames_per_day": get("motion"),
                 "camera_utc_offset_s": or_none(shoot.daylight.camera_offset),
             },
-            "bring": [f"{fact.label}: {fact.value}" for fact in self._bring()],
+            "bring": [f"{fact.label}: {fact.value}" for fact in self.bring],
             "notes": get("mounting"),
             "light": {
                 "date": self.first_recorded,
@@ -281,14 +219,14 @@ class _Maker:
             },
             "visits": [
                 {"date": visit.date, "arrival": shoot.visits.site_time(visit.at), "reasons": list(visit.reasons)}
-                for visit in visits
+                for visit in self.planned
             ],
             "aim": aim_data(self.asked),
-            "expected": found.soon_data,
-            "by_date": found.by_date_data,
+            "expected": [row.data for row in self.expected],
+            "by_date": [row.data for row in self.by_date],
             "before_leaving": BEFORE_LEAVING,
-            "cautions": on_site,
-            "warnings": warnings,
+            "cautions": self.cautions,
+            "warnings": self.warnings,
         }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -217,60 +217,36 @@ _NOT_KNOWN = "not known"
 class Expected:
     """What the camera shows at a time: frames, what they take on the card at most, what is left of the battery."""
 
+    data: Mapping[str, Any]
     when: str
     frames: str
     card: str
     battery: str = ""
 
 
-@dataclass(frozen=True)
-class Compared:
-    """The rows of the sheet's table, the short ones and those by date, each with the same as data.
-
-    has_battery : whether there is a column for it; a camera on mains has none
-    """
-
-    soon: tuple[Expected, ...]
-    by_date: tuple[Expected, ...]
-    soon_data: list[dict[str, Any]]
-    by_date_data: list[dict[str, Any]]
-    has_battery: bool
-
-
-def compared(asked: Asked, visits: tuple[Visit, ...]) -> Compared:
-    """Return what to compare the camera with; ``visits`` are the planned ones that the sheet lists."""
-    soon = list(_soon(asked))
-    looks = () if asked.inputs.errors else or_none(asked.shoot.visits.looks(DATES)) or ()
-    # A look at the end of the day on which somebody comes anyway says the same twice.
-    looks = tuple(look for look in looks if not visits or look.date < visits[0].date)
-    rows = [_row(asked, "after", look) for look in looks] + [_row(asked, "visit", visit) for visit in visits]
-    return Compared(
-        soon=tuple(words for words, _data in soon),
-        by_date=tuple(rows),
-        soon_data=[data for _words, data in soon],
-        by_date_data=[_data_of(asked, visit) for visit in (*looks, *visits)],
-        has_battery=asked.shoot.battery.needed,
-    )
-
-
-def _soon(asked: Asked) -> Iterator[tuple[Expected, dict[str, Any]]]:
-    shoot, say = asked.shoot, asked.say
+def soon(asked: Asked) -> list[Expected]:
+    """Return what the camera shows soon after the start; nothing where no frames are planned."""
+    shoot, say, found = asked.shoot, asked.say, []
     schedule = None if asked.inputs.errors else or_none(shoot.schedule)
     recording, interval_s = or_none(shoot.recording), or_none(shoot.interval_s)
     if schedule is None or recording is None or interval_s is None or not schedule.recorded_dates:
-        return
+        return []
     begin = schedule.window_on(schedule.recorded_dates[0])[0]
     for after, length in CHECKED_AFTER.items():
         counts = counts_between(schedule, recording, begin, begin + length)
         size = or_none(shoot.card.taken(begin, begin + length))
         words = range_words(size.map(say.size)) if size else _NOT_KNOWN
-        data = {
-            "after_s": length,
-            "frames": counts.frames,
-            "bursts": counts.bursts,
-            "card_bytes": ends(size),
-        }
-        yield Expected(f"after {after}", _counted(say, counts, " frame"), words), data
+        data = {"after_s": length, "frames": counts.frames, "bursts": counts.bursts, "card_bytes": ends(size)}
+        found.append(Expected(data, f"after {after}", _counted(say, counts, " frame"), words))
+    return found
+
+
+def by_date(asked: Asked, visits: Sequence[Visit]) -> list[Expected]:
+    """Return what it shows on dates before the first of these visits, which are planned, and at each of them."""
+    looks = () if asked.inputs.errors else or_none(asked.shoot.visits.looks(DATES)) or ()
+    # A look at the end of the day on which somebody comes anyway says the same twice.
+    before = [_row(asked, "after", look) for look in looks if not visits or look.date < visits[0].date]
+    return [*before, *(_row(asked, "visit", visit) for visit in visits)]
 
 
 def _row(asked: Asked, which: str, visit: Visit) -> Expected:
@@ -281,7 +257,15 @@ def _row(asked: Asked, which: str, visit: Visit) -> Expected:
     card, left = visit.card_used_bytes, visit.battery_left_share
     on_card = "" if not shoot.card.kept else _with_end(card, say.size, "at most")
     battery = _with_end(left, say.percent, "at least") if shoot.battery.needed else ""
-    return Expected(when, _counted(say, visit.counts), on_card, battery)
+    data = {
+        "at": shoot.visits.site_time(visit.at),
+        "frames": visit.counts.frames,
+        "bursts": visit.counts.bursts,
+        "card_bytes": ends(card),
+        "battery_left_share": ends(left),
+        "visit": bool(visit.reasons),
+    }
+    return Expected(data, when, _counted(say, visit.counts), on_card, battery)
 
 
 def _counted(say: Say, counts: Counts, unit: str = "") -> str:
@@ -295,14 +279,3 @@ def _with_end(value: Estimate[Any] | None, write: Callable[[Any], str], which: s
         return _NOT_KNOWN
     expected, end = write(value.expected), write(value.high if which == "at most" else value.low)
     return expected if end == expected else f"{expected}, {which} {end}"
-
-
-def _data_of(asked: Asked, visit: Visit) -> dict[str, Any]:
-    return {
-        "at": asked.shoot.visits.site_time(visit.at),
-        "frames": visit.counts.frames,
-        "bursts": visit.counts.bursts,
-        "card_bytes": ends(visit.card_used_bytes),
-        "battery_left_share": ends(visit.battery_left_share),
-        "visit": bool(visit.reasons),
-    }

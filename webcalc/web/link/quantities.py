@@ -11,16 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from webcalc.calc.optics.view import SENSORS
-from webcalc.web.link.kinds.basics import (
-    FAHRENHEIT,
-    FEET,
-    Choice,
-    Choices,
-    FrameRate,
-    Lines,
-    PictureSize,
-    Words,
-)
+from webcalc.web.link.kinds.basics import FAHRENHEIT, FEET, Choice, Choices, FrameRate, Lines, PictureSize, Words
 from webcalc.web.link.kinds.dates import Day, Days, LastDay, Length
 from webcalc.web.link.kinds.optics import Exposure, FNumber, Pixel, SizeInMm, Speed
 from webcalc.web.link.kinds.places import City, Coordinate, GeoUri, PlaceField
@@ -36,15 +27,15 @@ from webcalc.web.link.kinds.times import (
     Weekdays,
     Zone,
 )
-from webcalc.web.link.quantity import Quantity, number, whole
+from webcalc.web.link.quantity import Quantity, number, one_of, whole
 
 #: Version of the link format, written as ``v`` at the start of every canonical link.
 FORMAT_VERSION = 1
 #: Stands for today's date at the site in ``usual``.
 TODAY = "today"
 
-
 PERCENT = number("0", "100", "%")
+TEMPERATURE = number("-40", "60", "°C", "C", other=FAHRENHEIT)
 ANY_INTERVAL = Duration(Fraction(1, 10), Fraction(86_400))
 
 _TABLE = (
@@ -86,18 +77,16 @@ _TABLE = (
     Quantity(
         "cell",
         "Cell type",
-        Choice(
-            (
-                ("", "not said"),
-                ("LR6", "LR6 alkaline AA"),
-                ("LR14", "LR14 alkaline C"),
-                ("LR20", "LR20 alkaline D"),
-                ("FR6", "FR6 lithium AA"),
-                ("HR6", "HR6 NiMH AA"),
-                ("li-ion", "Li-ion"),
-                ("lifepo4", "LiFePO4"),
-                ("agm", "lead-acid AGM"),
-            )
+        one_of(
+            "not said",
+            LR6="LR6 alkaline AA",
+            LR14="LR14 alkaline C",
+            LR20="LR20 alkaline D",
+            FR6="FR6 lithium AA",
+            HR6="HR6 NiMH AA",
+            **{"li-ion": "Li-ion"},
+            lifepo4="LiFePO4",
+            agm="lead-acid AGM",
         ),
     ),
     Quantity("cells", "Number of cells", whole(1, 1000), hint="all of them, in series and parallel"),
@@ -106,14 +95,7 @@ _TABLE = (
     Quantity("battery_v", "Battery voltage", number("0.5", "1000", "V"), "V", "power banks: 3.6 or 3.7, not 5"),
     Quantity("standby_mw", "Standby draw", number("0", "100000", "mW"), "mW"),
     Quantity("frame_j", "Energy per frame", number("0", "100000", "J"), "J"),
-    Quantity(
-        "temp_c",
-        "Temperature",
-        number("-40", "60", "°C", "C", other=FAHRENHEIT),
-        "°C",
-        "coldest the battery gets",
-        "20",
-    ),
+    Quantity("temp_c", "Temperature", TEMPERATURE, "°C", "coldest the battery gets", "20"),
     Quantity("battery_reserve", "Battery reserve", number("0", "90", "%"), "%", usual="20"),
     Quantity("lat", "Latitude", Coordinate(90, "N", "S"), hint="40.4167 or 40°25'00\"N"),
     Quantity("lon", "Longitude", Coordinate(180, "E", "W"), hint="-3.7033 or 3°42'12\"W"),
@@ -123,7 +105,7 @@ _TABLE = (
     Quantity("light", "Light enough", LightRule(), usual="sun"),
     # Appended to the first set; the order above is part of the link format.
     Quantity("clock", "Camera clock set to", UtcOffset(), hint="offset from UTC; empty: the site's on the first day"),
-    Quantity("stills", "Stills", Choice((("", "one every interval"), ("no", "none, bursts only")))),
+    Quantity("stills", "Stills", one_of("one every interval", no="none, bursts only")),
     Quantity("settable", "Intervals it can set", Durations(ANY_INTERVAL), hint="5s,30s,5min; empty: the usual ones"),
     Quantity("clip_mbps", "Finished clip bit rate", number("0.1", "5000", "Mbit/s"), "Mbit/s"),
     Quantity("reader_mbs", "Card reader", number("0.1", "10000", "MB/s"), "MB/s"),
@@ -146,11 +128,7 @@ _TABLE = (
     Quantity("converter", "Converter efficiency", number("30", "100", "%"), "%", "power banks: 85 is usual"),
     Quantity("on", "Look at", Moment(), hint="a date, or a date and time; empty: now"),
     # What the picture covers, and how things move in it.
-    Quantity(
-        "sensor",
-        "Sensor",
-        Choice((("", "not said"), *((name, name) for name in SENSORS))),
-    ),
+    Quantity("sensor", "Sensor", Choice((("", "not said"), *((name, name) for name in SENSORS)))),
     Quantity("sensor_mm", "Sensor sides", SizeInMm(), "mm", "instead; like 5.60x3.15"),
     Quantity("focal_mm", "Focal length", number("0.1", "5000", "mm"), "mm", "as on the lens"),
     Quantity("focal_eq_mm", "35 mm equivalent", number("1", "10000", "mm"), "mm", "instead; phones: 23 to 28"),
@@ -165,20 +143,18 @@ _TABLE = (
     Quantity(
         "kind",
         "What moves",
-        Choice(
-            (
-                ("", "not said"),
-                ("traffic", "road traffic"),
-                ("clouds", "clouds"),
-                ("people", "people walking"),
-                ("site_machines", "machines on a site"),
-                ("building", "a building growing"),
-                ("snow", "snow settling or melting"),
-                ("shadows", "shadows"),
-                ("tide", "tide"),
-                ("plants", "plants growing"),
-                ("stars", "stars"),
-            )
+        one_of(
+            "not said",
+            traffic="road traffic",
+            clouds="clouds",
+            people="people walking",
+            site_machines="machines on a site",
+            building="a building growing",
+            snow="snow settling or melting",
+            shadows="shadows",
+            tide="tide",
+            plants="plants growing",
+            stars="stars",
         ),
     ),
     Quantity("speed", "Speed", Speed(Decimal(0), Decimal(100_000)), "m/s", "or 50 km/h, 10 mm/d; empty: by the kind"),
@@ -214,19 +190,13 @@ _TABLE = (
     Quantity("shift_mm", "Moved sideways", number("0", "100000", "mm"), "mm"),
     Quantity("near_m", "Nearest thing", number("0.01", "100000", "m", other=FEET), "m"),
     Quantity("far_m", "Farthest thing", number("0.01", "100000", "m", other=FEET), "m", "empty: endless"),
-    Quantity(
-        "units", "Units", Choice((("", "as usual where you are"), ("metric", "°C, m, km"), ("imperial", "°F, ft, mi")))
-    ),
+    Quantity("units", "Units", one_of("as usual where you are", metric="°C, m, km", imperial="°F, ft, mi")),
     Quantity(
         "write",
         "Times and decimals",
-        Choice(
-            (
-                ("", "as usual where you are"),
-                ("24-point", "14:30, 1.5"),
-                ("24-comma", "14:30, 1,5"),
-                ("12-point", "2:30 pm, 1.5"),
-            )
+        one_of(
+            "as usual where you are",
+            **{"24-point": "14:30, 1.5", "24-comma": "14:30, 1,5", "12-point": "2:30 pm, 1.5"},
         ),
     ),
     # What a solar panel adds.
@@ -235,25 +205,15 @@ _TABLE = (
     Quantity(
         "panel_facing",
         "Panel faces",
-        Choice((("", "not said"), ("equator", "the equator"), ("east_west", "east or west"), ("away", "away from it"))),
+        one_of("not said", equator="the equator", east_west="east or west", away="away from it"),
         hint="empty: the equator",
     ),
-    Quantity(
-        "sky",
-        "Usual sky",
-        Choice((("", "not said"), ("clear", "clear"), ("mixed", "mixed"), ("overcast", "overcast"))),
-    ),
+    Quantity("sky", "Usual sky", one_of("not said", clear="clear", mixed="mixed", overcast="overcast")),
     Quantity("panel_loss", "Panel losses", number("0", "95", "%"), "%", "heat, dirt, wires, charging; empty: 25"),
-    Quantity(
-        "temp_winter",
-        "Temperature in winter",
-        number("-40", "60", "°C", "C", other=FAHRENHEIT),
-        "°C",
-        "empty: the coldest",
-    ),
-    Quantity("temp_spring", "Temperature in spring", number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
-    Quantity("temp_summer", "Temperature in summer", number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
-    Quantity("temp_autumn", "Temperature in autumn", number("-40", "60", "°C", "C", other=FAHRENHEIT), "°C"),
+    Quantity("temp_winter", "Temperature in winter", TEMPERATURE, "°C", "empty: the coldest"),
+    Quantity("temp_spring", "Temperature in spring", TEMPERATURE, "°C"),
+    Quantity("temp_summer", "Temperature in summer", TEMPERATURE, "°C"),
+    Quantity("temp_autumn", "Temperature in autumn", TEMPERATURE, "°C"),
     # When somebody goes there.
     Quantity("visit_days", "Visiting days", Weekdays(), hint="none ticked: any day", usual="12345"),
     Quantity("visit_skip", "No visits on", Days(), hint="2027-12-25, or 2027-12-24/2027-12-31"),
@@ -263,10 +223,7 @@ _TABLE = (
     ),
     Quantity("drift", "Clock drift", number("0", "3600", "s"), "s a day", "empty: 1.7, a usual crystal", "1.7"),
     Quantity(
-        "drift_max",
-        "Clock error accepted",
-        Duration(Fraction(1), Fraction(86_400)),
-        hint="10min, 1h; empty: any",
+        "drift_max", "Clock error accepted", Duration(Fraction(1), Fraction(86_400)), hint="10min, 1h; empty: any"
     ),
     Quantity(
         "renew",
@@ -278,10 +235,10 @@ _TABLE = (
     Quantity("visit_km", "Drive of a visit", number("0", "10000", "km"), "km", "there and back"),
     Quantity("shoot_days", "Shoot length", Length(), hint="42, 6 weeks, 3mo"),
     Quantity("mounting", "Mounting notes", Lines(2_000), hint="for the crew sheet"),
-    Quantity("power", "Power", Choice((("", "battery"), ("mains", "mains")))),
-    Quantity("kept_on", "Frames are kept", Choice((("", "on the card"), ("sent", "nowhere here: sent on")))),
+    Quantity("power", "Power", one_of("battery", mains="mains")),
+    Quantity("kept_on", "Frames are kept", one_of("on the card", sent="nowhere here: sent on")),
     # What the camera hangs on, and more landmarks to put it back by.
-    Quantity("head", "Head", Choice((("", "not said"), ("ball", "ball"), ("pan_tilt", "pan and tilt, base level")))),
+    Quantity("head", "Head", one_of("not said", ball="ball", pan_tilt="pan and tilt, base level")),
     *(Quantity(f"ref{n}", f"Landmark {n}, before", Pixel(), "px") for n in range(3, 7)),
     *(Quantity(f"now{n}", f"Landmark {n}, now", Pixel(), "px") for n in range(3, 7)),
     Quantity("site", "Place", PlaceField(), hint="a town, or coordinates"),
@@ -308,33 +265,25 @@ _TABLE = (
     Quantity(
         "camera_kind",
         "Kind of camera",
-        Choice(
-            (
-                ("", "not said"),
-                ("sleeper", "small, sleeps between frames"),
-                ("outdoor", "low-power outdoor camera"),
-                ("compact_on", "action-size, left on"),
-                ("compact_switched", "action-size, switched for each frame"),
-                ("system_sleep", "interchangeable lens, sleeps"),
-                ("system_awake", "interchangeable lens, kept awake"),
-                ("board_on", "single-board computer, left on"),
-                ("board_switched", "single-board computer, switched for each frame"),
-                ("network", "network camera"),
-                ("phone", "phone, screen off"),
-            )
+        one_of(
+            "not said",
+            sleeper="small, sleeps between frames",
+            outdoor="low-power outdoor camera",
+            compact_on="action-size, left on",
+            compact_switched="action-size, switched for each frame",
+            system_sleep="interchangeable lens, sleeps",
+            system_awake="interchangeable lens, kept awake",
+            board_on="single-board computer, left on",
+            board_switched="single-board computer, switched for each frame",
+            network="network camera",
+            phone="phone, screen off",
         ),
         hint="a range, if its draw isn’t known",
     ),
     Quantity("meter_mah", "Meter read", number("0.001", "1000000", "mAh"), "mAh", "while it recorded"),
     Quantity("meter_v", "Meter volts", number("0.5", "1000", "V"), "V", "USB: 5"),
     Quantity("meter_min", "Meter ran", number("1", "100000", "min"), "min", "an hour at the planned interval"),
-    Quantity(
-        "lasted_temp_c",
-        "Temperature at that time",
-        number("-40", "60", "°C", "C", other=FAHRENHEIT),
-        "°C",
-        "empty: as planned",
-    ),
+    Quantity("lasted_temp_c", "Temperature at that time", TEMPERATURE, "°C", "empty: as planned"),
     Quantity("lasted_wh", "Battery at that time", number("0.01", "100000", "Wh"), "Wh", "empty: this one"),
     Quantity("lasted_hours", "Hours a day at that time", number("0", "24", "h"), "h", "every day; empty: as planned"),
     Quantity("lasted_from", "Battery read at first", PERCENT, "%", "empty: 100"),
@@ -342,34 +291,32 @@ _TABLE = (
     Quantity(
         "charge_by",
         "Frames per charge by",
-        Choice((("", "not said"), ("maker", "its maker, a frame each 30 s"), ("own", "own test at that interval"))),
+        one_of("not said", maker="its maker, a frame each 30 s", own="own test at that interval"),
     ),
     Quantity(
         "mah_for",
         "Capacity is that of",
-        Choice((("", "not said"), ("one", "one cell"), ("all", "all cells together, at one cell’s voltage"))),
+        one_of("not said", one="one cell", all="all cells together, at one cell’s voltage"),
         hint="asked for several cells without a voltage",
     ),
     # What the readings at the camera mean, and the files' times.
     Quantity(
         "battery_shows",
         "The battery’s reading is",
-        Choice((("", "not said"), ("charge", "share of its full charge"), ("usable", "share of what is usable"))),
+        one_of("not said", charge="share of its full charge", usable="share of what is usable"),
     ),
     Quantity(
-        "gb_shows",
-        "Its GB are",
-        Choice((("", "not said"), ("decimal", "1 000 000 000 bytes"), ("binary", "GiB, 1 073 741 824 bytes"))),
+        "gb_shows", "Its GB are", one_of("not said", decimal="1 000 000 000 bytes", binary="GiB, 1 073 741 824 bytes")
     ),
     Quantity(
         "clock_by",
         "Clock compared with",
-        Choice((("", "not said"), ("phone", "a phone’s time now"), ("offset", "the offset the camera keeps"))),
+        one_of("not said", phone="a phone’s time now", offset="the offset the camera keeps"),
     ),
     Quantity("found_first_at", "Time of the first file", Instant(), hint="as the camera wrote it"),
     Quantity("found_last_at", "Time of the last file", Instant(), hint="as the camera wrote it"),
-    Quantity("projection", "Lens draws", Choice((("", "straight lines"), ("equidistant", "fisheye, equidistant")))),
-    Quantity("recorded_as", "Recorded as", Choice((("", "a file each"), ("video", "one video file")))),
+    Quantity("projection", "Lens draws", one_of("straight lines", equidistant="fisheye, equidistant")),
+    Quantity("recorded_as", "Recorded as", one_of("a file each", video="one video file")),
     Quantity(
         "video_mb_min",
         "Video takes",
@@ -379,13 +326,7 @@ _TABLE = (
     ),
     Quantity("series", "Cells in series", whole(1, 100), hint="they add up to the voltage; empty: not said"),
     Quantity("spares", "Spare batteries", whole(0, 100), hint="or sets, beyond those needed; empty: none"),
-    Quantity(
-        "found_temp_c",
-        "Battery was at",
-        number("-40", "60", "°C", "C", other=FAHRENHEIT),
-        "°C",
-        "since then; empty: as planned",
-    ),
+    Quantity("found_temp_c", "Battery was at", TEMPERATURE, "°C", "since then; empty: as planned"),
 )
 
 #: What an entry of the log says with a value, and the quantity that is read and limited likewise.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from webcalc.web.link.kinds.basics import BadInput, Kind, Lines, Number, OtherUnit, Words
+from webcalc.web.link.kinds.basics import BadInput, Choice, Kind, Lines, Number, OtherUnit, Words
 from webcalc.web.link.kinds.writing import SIZES, tidy
 
 #: Behind a text that may mean two things, until somebody has chosen: a link carries the question with it.
@@ -65,3 +65,8 @@ def number(low: str, high: str, *units: str, other: OtherUnit | None = None) -> 
 def whole(low: int, high: int, *units: str) -> Number:
     """Return the kind of a whole number between two limits."""
     return Number(Decimal(low), Decimal(high), units, whole=True)
+
+
+def one_of(blank: str, **options: str) -> Choice:
+    """Return the kind of one of these words; ``blank`` is what an empty field says."""
+    return Choice((("", blank), *options.items()))

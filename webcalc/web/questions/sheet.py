@@ -8,7 +8,7 @@ from urllib.parse import quote, urlsplit
 
 from flask import Blueprint, Response, abort, render_template
 
-from webcalc.web.handover.sheet import Sheet, make_sheet
+from webcalc.web.handover.sheet import Sheet
 from webcalc.web.handover.sheet_files import (
     LONGEST_TEXT,
     SheetLink,
@@ -39,7 +39,7 @@ class SheetAnswer(Answer):
 
 def answer(asked: Asked) -> Answer:
     """Put the sheet together and offer it in every form."""
-    sheet = make_sheet(asked)
+    sheet = Sheet(asked)
     reply = SheetAnswer(dict(sheet.results), sheet=sheet)
     reply.figure, reply.sentence = sheet.figure, sheet.sentence
     reply.preview = " ".join([f"{sheet.title}, {sheet.dates}.", *sheet.warnings]) if sheet.figure else ""
@@ -70,12 +70,12 @@ class SheetPage(Page):
     def not_whole(self, asked: Asked) -> Answer:
         """Answer a link that didn't arrive whole, with the data of an empty sheet."""
         reply = super().not_whole(asked)
-        reply.results = make_sheet(replace(asked, inputs=Inputs())).results
+        reply.results = Sheet(replace(asked, inputs=Inputs())).results
         return reply
 
     def _sheet(self) -> tuple[Asked, Sheet]:
         asked = self.ask()
-        return asked, make_sheet(asked)
+        return asked, Sheet(asked)
 
     def text(self) -> Response:
         """Answer as plain text."""
@@ -127,7 +127,7 @@ share = Blueprint("share", __name__)
 def hand_on() -> str:
     """Show link, code and text of a plan, and the ways to send them."""
     asked: Asked = SHEET.ask()
-    sheet = make_sheet(asked)
+    sheet = Sheet(asked)
     link = link_to(sheet)
     parts = sheet_parts(sheet, link.sent_url)
     host = urlsplit(link.url).hostname or ""
