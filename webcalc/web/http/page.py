@@ -113,6 +113,10 @@ class Asked:
         link.page, link.set_text = page, write_changes(changes)
         return link
 
+    def step(self, words: str, page: str, **changes: Any) -> Text:
+        """Propose a page of this plan, with values changed."""
+        return Text("", href=self.url(page, **changes), link_words=words)
+
 
 @dataclass(frozen=True)
 class Page:
@@ -137,6 +141,8 @@ class Page:
     template: str = "page.html"
     #: Scripts of its own in ``static``, loaded once the page stands.
     scripts: Sequence[str] = ()
+    #: Pages of the same subject at addresses of their own.
+    seconds: Sequence[Page] = ()
     #: Title of the fold; by whether some fields are open.
     fold: str = ""
 
@@ -156,10 +162,11 @@ class Page:
         return [*self.fields, *(name for group in self.folded for name in group.names)]
 
     def blueprint(self) -> Blueprint:
-        """Return the page and its data as one blueprint."""
+        """Return the page, its seconds, and their data as one blueprint."""
         blueprint = Blueprint(self.name, __name__)
-        blueprint.add_url_rule(f"/{self.name}", "page", self.view)
-        blueprint.add_url_rule(f"/{self.name}.json", "data", self.data_view)
+        for page in (self, *self.seconds):
+            blueprint.add_url_rule(f"/{page.name}", page.name, page.view)
+            blueprint.add_url_rule(f"/{page.name}.json", f"{page.name}-data", page.data_view)
         return blueprint
 
     def ask(self, *, as_data: bool = False) -> Asked:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from urllib.parse import quote, urlsplit
 
-from flask import Blueprint, request
+from flask import request
 
 from webcalc.calc.formula import work
 from webcalc.calc.promise import Option, Promise, PromiseResults, option_results
@@ -188,7 +188,7 @@ def answer(asked: Asked) -> Answer:
     reply.results = replace(reply.results, text=text)
     reply.add(
         Text("", href=sms_link(text), link_words="Send it as a message"),
-        Text("", href=asked.url("call/text"), link_words="Send it by mail, or copy it"),
+        asked.step("Send it by mail, or copy it", "call/text"),
     )
     _workings(asked, this, reply)
     reply.notes.extend(solved_notes(shoot, say, besides="interval"))
@@ -256,23 +256,11 @@ def _workings(asked: Asked, this: Option, reply: Answer) -> None:
         reply.working.append(work(clip_s_per_month, clip_s=this.clip_s, calendar_days=schedule.calendar_days))
 
 
-@dataclass(frozen=True)
-class CallPage(Page):
-    """The page, and its summary as text."""
-
-    def blueprint(self) -> Blueprint:
-        """Return page, data, and the text with its data."""
-        blueprint = super().blueprint()
-        blueprint.add_url_rule("/call/text", "text", CALL_TEXT.view)
-        blueprint.add_url_rule("/call/text.json", "text_data", CALL_TEXT.data_view)
-        return blueprint
-
-
 _WITHOUT_USUAL = frozenset({"interval"})
 _ASKED = ("shoot_days", "clip")
 _ALONE = USUAL_ALONE | {"clip": "2min"}
 CALL_TEXT = Page("call/text", "Summary", "What was promised, as text", _ASKED, text_answer, (), _WITHOUT_USUAL, _ALONE)
-CALL = CallPage(
+CALL = Page(
     "call",
     "Client call",
     "What can I promise a client?",
@@ -291,4 +279,5 @@ CALL = CallPage(
     _ALONE,
     moment="before",
     results=PromiseResults,
+    seconds=(CALL_TEXT,),
 )

@@ -42,7 +42,7 @@ def answer(asked: Asked) -> Answer:
     if wanted_s is not None and found.clip_s < wanted_s and not shoot.interval_solved:
         reply.tone = FAILS
         reply.sentence = f"Too short: {say.clip(wanted_s)} wanted. " + reply.sentence
-        reply.add(Text("", href=asked.url("interval"), link_words="Find the interval that gives it"))
+        reply.add(asked.step("Find the interval that gives it", "interval"))
     judged = asked.verdict.of(Part.CLIP) if asked.verdict else None
     if judged and judged.why in (Why.TOO_SHORT, Why.FAR_TOO_LONG):
         reply.tone = TONES[judged.state]

@@ -152,8 +152,7 @@ def _wanted(asked: Asked, reply: Answer) -> None:
     typed = round(Decimal(wanted.focal_mm), 2)
     if low <= typed <= high and typed != asked.inputs.get("focal_mm"):
         others = {name: None for name in (BY_ANGLE, BY_EQUIVALENT) if asked.inputs.has(name)}
-        href = asked.url("framing", focal_mm=typed, **others)
-        reply.add(Text("", href=href, link_words=f"Look at {focal}"))
+        reply.add(asked.step(f"Look at {focal}", "framing", focal_mm=typed, **others))
 
 
 def _crops(asked: Asked, found: FramingResults, reply: Answer) -> None:

@@ -55,8 +55,8 @@ def answer(asked: Asked) -> Answer:
             f"wanted {say.clip(wanted_s)}."
         )
         if shoot.clips.mending_s is not None or shoot.interval_solved:
-            use = asked.url("interval", interval=chosen.interval_s)
-            reply.add(Text("", href=use, link_words=f"Use {say.length(chosen.interval_s)} in the plan"))
+            use = f"Use {say.length(chosen.interval_s)} in the plan"
+            reply.add(asked.step(use, "interval", interval=chosen.interval_s))
     reply.lead_with(_table(asked, results.choices, chosen and chosen.interval_s))
     reply.add(
         Text(NOTE),

@@ -250,7 +250,7 @@ def answer(asked: Asked) -> Answer:
     reply.blocks.extend(_changes(asked, verdict))
     reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
     if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
-        reply.add(Text("", href=asked.url("visits"), link_words="Or go there in time: the visits"))
+        reply.add(asked.step("Or go there in time: the visits", "visits"))
     reply.add(*now_blocks(asked, now))
     return reply
 
@@ -261,13 +261,11 @@ def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
     open_parts = {one.part for one in verdict.judged if one.state in (State.FAILS, State.DOUBTFUL)}
     mending_s = shoot.clips.mending_s
     if Part.CLIP in open_parts and mending_s is not None:
-        words = f"Every {say.length(mending_s)}: the clip as wanted"
-        proposals.append(Text("", href=asked.url("plan", interval=mending_s), link_words=words))
+        proposals.append(asked.step(f"Every {say.length(mending_s)}: the clip as wanted", "plan", interval=mending_s))
     if Part.CARD in open_parts:
         needed = or_none(shoot.card.smallest_gb)
         if needed and needed != or_none(shoot.card_gb):
-            words = f"Use a {say.number(needed)} GB card"
-            proposals.append(Text("", href=asked.url("plan", card_gb=needed, used_gb=None), link_words=words))
+            proposals.append(asked.step(f"Use a {say.number(needed)} GB card", "plan", card_gb=needed, used_gb=None))
         proposals.append(_longer(asked, "the card", _card_holds))
     if Part.BATTERY in open_parts:
         packs = or_none(shoot.battery.batteries_needed)
@@ -286,8 +284,7 @@ def _longer(asked: Asked, what: str, holds) -> Text | None:
     found = next_interval_that_holds(interval_s, settable, lambda longer_s: holds(asked, longer_s))
     if found is None:
         return Text(f"No interval is long enough for {what} to last to the end.")
-    words = f"Every {say.length(found)}: {what} lasts"
-    return Text("", href=asked.url("plan", interval=found), link_words=words)
+    return asked.step(f"Every {say.length(found)}: {what} lasts", "plan", interval=found)
 
 
 def _card_holds(asked: Asked, interval_s: Fraction) -> bool:

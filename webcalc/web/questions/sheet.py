@@ -47,8 +47,8 @@ def answer(asked: Asked) -> Answer:
     reply.notes = solved_notes(asked.shoot, asked.say)
     if not asked.records_nothing:
         reply.points = [Text(warning) for warning in sheet.warnings]
-    reply.add(Text("", href=asked.url("sheet.html"), link_words="A file that opens without a network"))
-    reply.add(Text("", href=asked.url("share"), link_words="Text, message, calendar"))
+    reply.add(asked.step("A file that opens without a network", "sheet.html"))
+    reply.add(asked.step("Text, message, calendar", "share"))
     return reply
 
 

@@ -144,7 +144,7 @@ def _changes(asked: Asked, found: BatteryResults, reply: Answer) -> None:
         return
     if longer_s is not None:
         words = f"It lasts with a frame every {say.length(longer_s)}"
-        reply.add(Text("", href=asked.url(here, **_with_interval(asked, longer_s)), link_words=words))
+        reply.add(asked.step(words, here, **_with_interval(asked, longer_s)))
     elif way == Way.KIND and need(battery.runtime).reserve_at.expected is None:
         reply.add(Text("Only the heavy end of its kind falls short: a measurement may show that it lasts."))
     elif way != MEAN_CURRENT:
@@ -153,10 +153,9 @@ def _changes(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     by_draws = way in (Way.DRAWS, MEAN_CURRENT) and given(asked.shoot.battery_wh)
     if found.rated_wh_needed is not None and by_draws and found.rated_wh_needed < LARGEST_WH:
         buy_wh = rounded_up(found.rated_wh_needed)
-        words = f"It lasts with a battery of {say.unit(buy_wh, 'Wh')}"
-        reply.add(Text("", href=asked.url(here, battery_wh=buy_wh), link_words=words))
+        reply.add(asked.step(f"It lasts with a battery of {say.unit(buy_wh, 'Wh')}", here, battery_wh=buy_wh))
     if not battery.panel.typed and need(battery.cell_used).rechargeable:
-        reply.add(Text("", href=asked.url("solar"), link_words="Would a solar panel carry it?"))
+        reply.add(asked.step("Would a solar panel carry it?", "solar"))
 
 
 def _with_interval(asked: Asked, interval_s: Fraction) -> dict[str, Any]:

@@ -223,8 +223,7 @@ def _carry(asked: Asked, look: ShootLook) -> Text | None:
         return None
     names = ["frame size"] if {"frame_mb", "video_mb_min"} & set(changes) else []
     names += ["draw"] if len(changes) > len(names) else []
-    words = f"Use the measured {' and '.join(names)} from now on"
-    return Text("", href=asked.url("plan", **changes), link_words=words)
+    return asked.step(f"Use the measured {' and '.join(names)} from now on", "plan", **changes)
 
 
 def _when_words(asked: Asked, look: ShootLook) -> str:

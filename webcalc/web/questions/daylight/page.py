@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from flask import Blueprint
-
 from webcalc.calc.formula import work
 from webcalc.calc.light.results import DaylightResults, daylight_results
 from webcalc.calc.schedule.recording import frames_in
@@ -119,19 +117,8 @@ _FOLDED = (
 )
 
 
-class _DaylightPage(Page):
-    """The page and its second step: every day of a long shoot at an address of its own."""
-
-    def blueprint(self) -> Blueprint:
-        """Return both, with their data."""
-        blueprint = super().blueprint()
-        blueprint.add_url_rule(f"/{DAYS.name}", "days", DAYS.view)
-        blueprint.add_url_rule(f"/{DAYS.name}.json", "days_data", DAYS.data_view)
-        return blueprint
-
-
 DAYS = Page("daylight/days", "Every day", "When is it light, day by day?", ("first", "last"), answer_days, _FOLDED)
-DAYLIGHT = _DaylightPage(
+DAYLIGHT = Page(
     "daylight",
     "Daylight",
     "Is it light in those hours?",
@@ -140,4 +127,5 @@ DAYLIGHT = _DaylightPage(
     (Group("First and last day", ("first", "last")), *_FOLDED, Group("Time zone", ("tz",))),
     parts=(Part.LIGHT,),
     results=DaylightResults,
+    seconds=(DAYS,),
 )

@@ -157,8 +157,7 @@ def every_day(asked: Asked) -> Block | None:
     if len(days) <= FEW_DAYS:
         table = all_days_table(asked)
         return Table(table.title, table.head, table.rows, table.note, folded=True)
-    words = f"All {asked.say.count(len(days), 'day')} as a table"
-    return Text("", href=asked.url("daylight/days"), link_words=words)
+    return asked.step(f"All {asked.say.count(len(days), 'day')} as a table", "daylight/days")
 
 
 def _day_row(asked: Asked, day: SunDay) -> Row:

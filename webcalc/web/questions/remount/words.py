@@ -166,7 +166,7 @@ def stretch_step(asked: Asked, stretch: float) -> Text:
     names = [f"now{n}" for n in asked.shoot.remounting.numbers]
     points = {name: asked.inputs.values[name] for name in names}
     stretched = {name: tuple(round(side * Decimal(stretch), 1) for side in point) for name, point in points.items()}
-    return Text("", href=asked.url("remount", **stretched), link_words="Take them at the reference’s size")
+    return asked.step("Take them at the reference’s size", "remount", **stretched)
 
 
 def worst_landmark(asked: Asked) -> Text | None:
@@ -191,8 +191,7 @@ def found_blocks(asked: Asked) -> list[Block]:
         return []
     if need(room.looks_swapped):
         get = asked.inputs.get
-        href = asked.url("remount", now1=get("now2"), now2=get("now1"))
-        return [Text("", href=href, link_words="Swap the landmarks in the fresh frame")]
+        return [asked.step("Swap the landmarks in the fresh frame", "remount", now1=get("now2"), now2=get("now1"))]
     told = or_none(room.error) or found
     error, unsure, by_turn = told.error, told.uncertainty, turn_how(say, told)
     rows = [

@@ -241,5 +241,4 @@ def smallest_text(asked: Asked, found: SolarResults) -> Text | None:
     if smallest == 0 or asked.shoot.battery.contradicted is not False:
         return None
     on_days = "" if or_none(asked.shoot.battery.panel.site_sun) else " on mean days"
-    words = f"It carries{on_days} with {watts(say, smallest)}"
-    return Text("", href=asked.url("solar", panel_w=smallest), link_words=words)
+    return asked.step(f"It carries{on_days} with {watts(say, smallest)}", "solar", panel_w=smallest)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
 
 from webcalc.calc.card import frame_size, space
 from webcalc.calc.card.results import CardResults, card_results
@@ -62,7 +61,7 @@ def _which_card(asked: Asked, found: CardResults, reply: Answer) -> None:
         return
     reply.figure, reply.tone = say.size(needed_gb * space.GB), LOOK
     reply.sentence = f"is the smallest card that lasts to the end: {takes}."
-    reply.add(_step(asked, "Take this card into the plan", card_gb=needed_gb, used_gb=None))
+    reply.add(asked.step("Take this card into the plan", "storage", card_gb=needed_gb, used_gb=None))
 
 
 def _until_when(asked: Asked, found: CardResults, reply: Answer) -> None:
@@ -76,7 +75,7 @@ def _until_when(asked: Asked, found: CardResults, reply: Answer) -> None:
     earliest = "" if is_exact(asked.shoot) else " at the earliest"
     reply.sentence = f"The card is full{earliest} on {say.instant(first_full)} on the camera clock."
     if found.last is not None:
-        reply.add(_step(asked, f"End the shoot on {say.day(found.last)}", last=found.last))
+        reply.add(asked.step(f"End the shoot on {say.day(found.last)}", "storage", last=found.last))
 
 
 def _whether(asked: Asked, found: CardResults, reply: Answer) -> None:
@@ -124,25 +123,21 @@ def _needed_card(asked: Asked, needed_gb: int) -> str:
     return f"{empty}{asked.say.size(needed_gb * space.GB)} card"
 
 
-def _step(asked: Asked, words: str, **changes: Any) -> Text:
-    return Text("", href=asked.url("storage", **changes), link_words=words)
-
-
 def _changes(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Add the changes that make it last: card, interval, picture quality."""
     say, shoot = asked.say, asked.shoot
     if found.card_needed_gb is not None:
         words = f"{_needed_card(asked, found.card_needed_gb)}: lasts"
-        reply.add(_step(asked, words, card_gb=found.card_needed_gb, used_gb=None))
+        reply.add(asked.step(words, "storage", card_gb=found.card_needed_gb, used_gb=None))
     interval_s = found.interval_that_lasts_s
     if interval_s is not None:
         made = shoot.clip_at(interval_s)
         with_clip = f", clip {say.clip(made.clip_s)}" if known(made) and made.frames else ""
-        reply.add(_step(asked, f"Every {say.length(interval_s)}: lasts{with_clip}", interval=interval_s))
+        reply.add(asked.step(f"Every {say.length(interval_s)}: lasts{with_clip}", "storage", interval=interval_s))
     for lower in need(shoot.card.lower_pictures):
         words = value_words("picture", lower.picture, say)
         if lower.lasts:
-            reply.add(_step(asked, f"Picture as {words}: lasts", picture=lower.picture))
+            reply.add(asked.step(f"Picture as {words}: lasts", "storage", picture=lower.picture))
         else:
             reply.add(Text(f"Picture as {words}: full on {say.instant(lower.full_at)} at the earliest."))
     if need(shoot.card.takes_frames) and need(shoot.card.as_video):

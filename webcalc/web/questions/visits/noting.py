@@ -158,6 +158,5 @@ def measured_before(asked: Asked) -> list[Block]:
     if past.changes and can_be_typed(past.changes) and asked.inputs.query(**past.changes) != asked.inputs.query():
         framed, drawn = past.frame_bytes is not None, bool(past.changes.keys() & {"standby_mw", "frame_j"})
         what = ["the frames"] * framed + ["the heaviest draw"] * drawn
-        words = f"Plan with {' and '.join(what)} measured"
-        blocks.append(Text("", href=asked.url("visits", **past.changes), link_words=words))
+        blocks.append(asked.step(f"Plan with {' and '.join(what)} measured", "visits", **past.changes))
     return blocks

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 
-from flask import Blueprint, Response
+from flask import Blueprint
 
 from webcalc.calc.formula import work
 from webcalc.calc.unknown import given, known, need, or_none
@@ -45,17 +46,8 @@ SHOWN = 5
 LEADING = 3
 
 
-def answer(asked: Asked) -> Answer:
-    """List the visits, what to bring and what is found; and compare rhythms."""
-    return _answer(asked, SHOWN)
-
-
-def full_answer(asked: Asked) -> Answer:
-    """List every visit."""
-    return _answer(asked, None)
-
-
-def _answer(asked: Asked, shown: int | None) -> Answer:
+def answer(asked: Asked, shown: int | None = SHOWN) -> Answer:
+    """List the visits, what to bring and what is found; and compare rhythms. ``shown``: how many, None for all."""
     room = asked.shoot.visits
     reply = Answer(VisitsResults(), notes=solved_notes(asked.shoot, asked.say))
     planner, plan = room.planner, room.plan
@@ -123,9 +115,8 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
         reply.lead_with(Facts([visit_brief(shoot, say, visit) for visit in cut[:LEADING]]))
         reply.add(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)], "Visit by visit"))
     if len(cut) < len(visits):
-        words = f"All {say.number(len(visits))} visits and light windows"
-        reply.add(Text("", href=asked.url("visits/all"), link_words=words))
-    reply.add(Text("", href=asked.url("visits.ics"), link_words="Put them into a calendar"))
+        reply.add(asked.step(f"All {say.number(len(visits))} visits and light windows", "visits/all"))
+    reply.add(asked.step("Put them into a calendar", "visits.ics"))
     _totals(asked, plan, reply)
 
 
@@ -165,7 +156,7 @@ def _say_what_is_impossible(asked: Asked, planner: VisitPlanner, plan: VisitPlan
     if not found:
         reply.add(Text("No single change makes it possible: use a larger card or battery and a longer interval.", LOOK))
     for told, sets in found:
-        reply.add(Text("", href=asked.url(asked.page.name, **sets), link_words=f"{told}: possible"))
+        reply.add(asked.step(f"{told}: possible", asked.page.name, **sets))
 
 
 def _not_counted(asked: Asked, planner: VisitPlanner, reply: Answer) -> None:
@@ -219,27 +210,29 @@ def _windows(asked: Asked, reply: Answer) -> None:
 
 @dataclass(frozen=True)
 class VisitsPage(Page):
-    """The page with its calendar, and the same with every visit."""
+    """The page with its calendar, and where a visit is noted."""
 
     def blueprint(self) -> Blueprint:
-        """Return page, data, calendar, and the full list."""
+        """Return the pages, the calendar, and the address that notes a visit."""
         blueprint = super().blueprint()
-        blueprint.add_url_rule("/visits.ics", "calendar", self.calendar)
+        blueprint.add_url_rule("/visits.ics", "calendar", lambda: calendar_view(self.ask()))
         blueprint.add_url_rule("/did", "did", lambda: note(self.ask()))
-        blueprint.add_url_rule("/visits/all", "all", ALL_VISITS.view)
-        blueprint.add_url_rule("/visits/all.json", "all_data", ALL_VISITS.data_view)
         return blueprint
-
-    def calendar(self) -> Response:
-        """Answer as a calendar."""
-        asked = self.ask()
-        return calendar_view(asked)
 
 
 _GROUPS = (
     Group("How visits go", ("visit_days", "margin", "clean", "renew", "visit_skip", "drift", "drift_max", "visit_km")),
     Group("Card and battery", ("interval", "card_gb", "battery_wh")),
     Group("The end", ("last",)),
+)
+ALL_VISITS = Page(
+    "visits/all",
+    "All visits",
+    "When must someone go there? All visits",
+    (),
+    partial(answer, shown=None),
+    _GROUPS,
+    alone=USUAL_THINGS,
 )
 VISITS = VisitsPage(
     "visits",
@@ -251,7 +244,5 @@ VISITS = VisitsPage(
     moment="before",
     results=VisitsResults,
     alone=USUAL_THINGS,
-)
-ALL_VISITS = Page(
-    "visits/all", "All visits", "When must someone go there? All visits", (), full_answer, _GROUPS, alone=USUAL_THINGS
+    seconds=(ALL_VISITS,),
 )
