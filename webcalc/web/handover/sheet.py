@@ -14,7 +14,7 @@ from webcalc.calc.verdict import records_nothing
 from webcalc.calc.visits.log import in_force
 from webcalc.calc.visits.rules import Reason, Visit
 from webcalc.web.handover.calendar_file import shoot_title
-from webcalc.web.handover.sheet_rows import aim_data, aim_rows, by_date, set_rows, sketch, soon, stretch
+from webcalc.web.handover.sheet_rows import aim_data, aim_rows, by_date, set_rows, sketch, soon
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.questions.daylight.words import day_fact, picture, window_words
@@ -118,7 +118,7 @@ class Sheet:
         if self.schedule is None or self.interval_s is None:
             return "", "", ""
         days, hours = say.weekdays(self.schedule.weekdays), window_words(say, self.schedule.window)
-        dates = stretch(say, self.schedule.first, self.schedule.last)
+        dates = say.days(self.schedule.first, self.schedule.last)
         return say.length(self.interval_s), f"is the interval: {hours} on the camera clock, {days}, {dates}.", dates
 
     def _place(self) -> tuple[str, str]:

@@ -92,7 +92,7 @@ def _less(say: Say, minus: timedelta) -> str:
 
 def _skipped(asked: Asked) -> str:
     found = _runs(sorted(asked.inputs.get("skip")))
-    words = [stretch(asked.say, *run) for run in found[:_STRETCHES]]
+    words = [asked.say.days(*run) for run in found[:_STRETCHES]]
     more = len(found) - _STRETCHES
     if more > 0:
         words.append(f"and {asked.say.count(more, 'more stretch', 'more stretches')}")
@@ -103,12 +103,6 @@ def _runs(days: list[date]) -> list[tuple[date, date]]:
     """Group dates in a row."""
     breaks = [(a, b) for a, b in pairwise(days) if b - a > timedelta(1)]
     return list(zip([days[0], *(b for _, b in breaks)], [*(a for a, _ in breaks), days[-1]], strict=True))
-
-
-def stretch(say: Say, first: date, last: date) -> str:
-    """Return a stretch of dates in words; a single one by itself."""
-    one = say.day(first, weekday=False)
-    return one if first == last else f"{one} to {say.day(last, weekday=False)}"
 
 
 # -- where it looks ---------------------------------------------------------------------------------------------

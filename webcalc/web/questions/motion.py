@@ -24,6 +24,7 @@ from webcalc.web.words.answer import (
     Table,
     Text,
     span,
+    spread,
     unknown_names,
 )
 from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
@@ -147,12 +148,9 @@ def _progress(asked: Asked, reply: Answer) -> None:
         return
     reply.figure, reply.tone, advice = _PROGRESS[pace]
     moves, (width_px, _height), made = need(room.px_in_clip, asked.shoot.view.size_px, asked.shoot.clip_made)
-    px, more = span(lambda px: say.unit(px, "px", 2), moves)
+    px = spread(lambda px: say.unit(px, "px", 2), moves)
     share = say.percent(moves.expected / width_px)
-    reply.sentence = (
-        f"In the whole clip of {say.clip(made.clip_s)} it moves {px}{f' ({more})' if more else ''}, {share} of the "
-        f"width.{advice}"
-    )
+    reply.sentence = f"In the whole clip of {say.clip(made.clip_s)} it moves {px}, {share} of the width.{advice}"
 
 
 def _steps(asked: Asked, found: MotionResults, reply: Answer) -> None:

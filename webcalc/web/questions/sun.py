@@ -57,7 +57,7 @@ def hit_facts(asked: Asked) -> Facts | None:
     if not hits.spells:
         return None
     how = _how(asked)
-    rows = [Fact(_dates(say, run), _hours(say, run), _counted(say, run), how) for run in runs[:MOST_RUNS]]
+    rows = [Fact(say.days(run.first, run.last), _hours(say, run), _counted(say, run), how) for run in runs[:MOST_RUNS]]
     if len(runs) > MOST_RUNS:
         rest = say.count(len(runs) - MOST_RUNS, "more stretch", "more stretches")
         rows.append(Fact("and", rest, "in the data", how))
@@ -78,11 +78,6 @@ def _how(asked: Asked) -> How:
         f"Any part of the sun’s disc {where_words(asked)}: {view}, axis at {say.degrees(camera.tilt_deg)} to "
         f"the horizon. The hours are the widest of these days.{frames}",
     )
-
-
-def _dates(say: Say, run: Run) -> str:
-    first = say.day(run.first, weekday=False)
-    return first if run.first == run.last else f"{first} to {say.day(run.last, weekday=False)}"
 
 
 def _counted(say: Say, run: Run) -> str:

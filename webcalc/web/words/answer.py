@@ -32,6 +32,14 @@ def span(say_end: Callable[[Any], str], estimate: Estimate[Any]) -> tuple[str, s
     return expected, "" if low == high else f"{low} to {high}"
 
 
+def spread(say_end: Callable[[Any], str], estimate: Estimate[Any] | None) -> str:
+    """Return the expected value with its range in brackets, where it has one; empty where nothing is known."""
+    if estimate is None:
+        return ""
+    expected, ends = span(say_end, estimate)
+    return f"{expected} ({ends})" if ends else expected
+
+
 @dataclass(frozen=True)
 class Fact:
     """One labelled value.

@@ -158,6 +158,11 @@ class Say:
         text = f"{value.day}{NBSP}{MONTHS[value.month - 1]}{NBSP}{value.year}"
         return f"{WEEKDAYS[value.weekday()]}{NBSP}{text}" if weekday else text
 
+    def days(self, first: date, last: date) -> str:
+        """Write a stretch of dates without weekdays; a single one by itself."""
+        one = self.day(first, weekday=False)
+        return one if first == last else f"{one} to {self.day(last, weekday=False)}"
+
     def clock(self, value: time | datetime | None) -> str:
         """Write a time of day to the minute."""
         if value is None:

@@ -17,6 +17,7 @@ from webcalc.calc.clip.interval import frames_wanted, interval_exact_s
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.formula import Working, work
 from webcalc.calc.power import load
+from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.schedule.recording import frames_in, frames_total
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import given, known, need
@@ -243,3 +244,9 @@ def recorded_day_working(shoot: Shoot) -> list[Working]:
         return []
     values = load.recorded_day_values(load_used.expected, recording, window.length_s)
     return [work(load.recorded_day_energy_wh, **values)]
+
+
+def above_reserve_working(shoot: Shoot) -> Working:
+    """Return what lies between a full battery and its reserve, at worst."""
+    supply, reserve = need(shoot.battery.supply_alone, shoot.battery.reserve_share)
+    return work(budget_wh, usable_wh=supply.usable_wh.low, reserve_share=reserve)

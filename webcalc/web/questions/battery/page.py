@@ -8,7 +8,7 @@ from typing import Any
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.formula import work
-from webcalc.calc.power import energy
+from webcalc.calc.power import cells, energy, load
 from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.energy import OUTPUT_V, RatedFrom
 from webcalc.calc.power.load import Way
@@ -19,30 +19,36 @@ from webcalc.calc.verdict import Part, Why
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import USUAL_ALONE, Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.battery import workings
 from webcalc.web.questions.battery.words import (
     WAY_WORDS,
     air_points,
     battery_warnings,
     cautions,
     clash_texts,
+    cold_how,
     kinds_facts,
     lengths_facts,
     load_warnings,
     looks,
+    rated_how,
+    reserve_how,
     rounded_up,
+    shoot_energy_how,
+    usable_how,
     ways_to_know,
 )
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Text, span, spread
 from webcalc.web.words.battery import allowed_answer, allowed_words, dark_days_words, solar_text
 from webcalc.web.words.pictures import own_row
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import packs_words, solved_notes, value_words
 from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
-from webcalc.web.words.working import How, recorded_day_working
+from webcalc.web.words.working import How, above_reserve_working, recorded_day_working
 
 #: Largest battery that can be typed, and so be proposed.
 LARGEST_WH = float(QUANTITIES["battery_wh"].kind.high)
+_PACKS = "Each is changed full for empty when its reserve is reached, as often as the shoot asks for. At worst."
+_CONVERTER = "As typed; five points better or worse are counted (own choice, no source)."
 
 
 def answer(asked: Asked) -> Answer:
@@ -75,9 +81,9 @@ def _not_known(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     reply.figure, reply.tone = "Not known yet", LOOK
     reply.sentence = "how long the battery lasts."
     if found.usable_wh is not None:
-        value, more = span(lambda wh: asked.say.unit(wh, "Wh"), found.usable_wh)
+        gives = spread(lambda wh: asked.say.unit(wh, "Wh"), found.usable_wh)
         at = asked.say.temperature(need(asked.shoot.battery.coldest_c))
-        reply.sentence += f" At {at} it gives {value}{more and f' ({more})'}."
+        reply.sentence += f" At {at} it gives {gives}."
     if known(asked.shoot.battery.draws.load):
         return
     allowed, backwards = allowed_words(asked), allowed_answer(asked)
@@ -175,7 +181,7 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     lasts = need(battery.runtime)
     for label, end in (("At worst", "low"), ("Expected", "expected"), ("At best", "high")):
         at, days = getattr(lasts.reserve_at, end), getattr(lasts.days, end)
-        more, how = "over 20 years" if days is None else say.unit(days, "days"), workings.reserve_how(asked, end)
+        more, how = "over 20 years" if days is None else say.unit(days, "days"), reserve_how(asked, end)
         if at is not None:
             rows.append(Fact(label, say.instant(at), f"after {more}", how))
         elif battery.open_end:
@@ -193,12 +199,12 @@ def _runtime_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
             parts.append("each full when it goes in")
         more = ", ".join(parts)
         words = "no number is enough" if most is None else packs_words(asked.shoot, say, most)
-        rows.append(Fact("To pack", words, more, workings.packs_how(asked)))
+        rows.append(Fact("To pack", words, more, (above_reserve_working(asked.shoot), _PACKS)))
     if energy_wh is not None:
         more = "at the camera"
         if found.rated_wh_needed is not None:
             more += f"; one battery alone: {say.unit(rounded_up(found.rated_wh_needed), 'Wh')} rated"
-        how = workings.shoot_energy_how(asked, energy_wh.high)
+        how = shoot_energy_how(asked, energy_wh.high)
         rows.append(Fact("Energy for the shoot", say.unit(energy_wh.high, "Wh"), more, how))
     title = "Reserve reached" if battery.contradicted is False else "Reserve reached, by what is used"
     reply.lead_with_first(Facts(rows, title), 2)
@@ -212,11 +218,9 @@ def _load_facts(asked: Asked, reply: Answer) -> None:
     """Tell what the days take, and which of the ways it was known by."""
     draws, rows = asked.shoot.battery.draws, []
     recorded, idle, way = need(draws.recorded_day, draws.idle_day, draws.way)
-    recorded_how = tuple(recorded_day_working(asked.shoot))
-    for label, day, how in (
-        ("A recorded day", recorded, recorded_how),
-        ("An idle day", idle, workings.idle_day_how(asked)),
-    ):
+    recorded_how, drawn = tuple(recorded_day_working(asked.shoot)), need(draws.load).expected
+    idle_how = (work(load.idle_day_energy_wh, standby_w=drawn.standby_w, other_w=drawn.other_w),)
+    for label, day, how in (("A recorded day", recorded, recorded_how), ("An idle day", idle, idle_how)):
         rows.append(Fact(label, *span(lambda wh: asked.say.unit(wh, "Wh"), day), how))
     reply.add(Facts(rows, f"What the camera takes, from {WAY_WORDS[way]}"))
 
@@ -234,17 +238,18 @@ def _battery_facts(asked: Asked, found: BatteryResults, reply: Answer) -> None:
 
     parallel = _built(asked, pack)
     by_mah = f"{say.number(pack.mah)} mAh at {say.unit(pack.volts, 'V')}" if pack.mah and pack.volts else ""
-    rows = [row("Rated", found.rated_wh, "Wh", workings.rated_how(asked), by_mah or parallel)]
+    rows = [row("Rated", found.rated_wh, "Wh", rated_how(asked), by_mah or parallel)]
     if found.usable_wh is not None:
         rows += _shares(asked)
-        rows.append(row("Usable", found.usable_wh, "Wh", workings.usable_how(asked)))
+        rows.append(row("Usable", found.usable_wh, "Wh", usable_how(asked)))
         if known(battery.reserve_share):
             reserve = battery.reserve_share
             above, kept = found.usable_wh.map(lambda wh: budget_wh(wh, reserve)), say.percent(reserve)
             hint = f"{kept} of what is usable kept back"
-            rows.append(row("Above the reserve", above, "Wh", workings.above_how(asked), hint))
+            how = (work(budget_wh, usable_wh=found.usable_wh.expected, reserve_share=reserve),)
+            rows.append(row("Above the reserve", above, "Wh", how, hint))
     if found.usable_output_mah is not None:
-        how = workings.output_how(asked)
+        how = (work(energy.mah_of, rated_wh=need(battery.usable_wh).expected, volts=OUTPUT_V),)
         rows.append(row(f"Usable, at {say.unit(OUTPUT_V, 'V')}", found.usable_output_mah, "mAh", how))
     reply.add(Facts(rows, "What the battery gives"))
 
@@ -263,14 +268,19 @@ def _shares(asked: Asked) -> list[Fact]:
     pack, cold, ageing = need(battery.pack, battery.temperature, battery.ageing_share)
     kind, at = value_words("cell", pack.type_used.name, say), say.temperature(need(battery.coldest_c))
     as_bank = "" if pack.usable_share == pack.type_used.usable_share else ", as a power bank"
+    printed = f"What a device gets of what is printed on {kind} before it switches off: from memory."
+    cell, warmest_c, lost = need(battery.cell_used, battery.warmest_c, battery.lost_a_month)
+    at_25 = cell.self_discharge_per_month.expected
+    lost_how = (work(cells.self_discharge_share, share_at_25=at_25, temp_c=warmest_c), "No credit for cold.")
+    left = Estimate.exact(1 - ageing) if ageing else None
     shares = [
-        (f"Usable of {kind}{as_bank}", pack.usable_share, workings.usable_share_how),
-        (f"Left at {at}", cold.left, workings.cold_how),
-        ("Left by age", Estimate.exact(1 - ageing) if ageing else None, workings.ageing_how),
-        ("Passed on by the converter", pack.converter, workings.converter_how),
-        ("Lost by itself a month", need(battery.lost_a_month), workings.lost_how),
+        (f"Usable of {kind}{as_bank}", pack.usable_share, (printed,)),
+        (f"Left at {at}", cold.left, cold_how(asked)),
+        ("Left by age", left, (f"{say.percent(ageing)} lost to age, as typed.",)),
+        ("Passed on by the converter", pack.converter, (_CONVERTER,)),
+        ("Lost by itself a month", lost, lost_how),
     ]
-    return [Fact(label, *span(say.percent, share), how(asked)) for label, share, how in shares if share is not None]
+    return [Fact(label, *span(say.percent, share), how) for label, share, how in shares if share is not None]
 
 
 def _workings(asked: Asked, reply: Answer, lasting: bool) -> None:
@@ -286,7 +296,7 @@ def _workings(asked: Asked, reply: Answer, lasting: bool) -> None:
     if lasting:
         works.extend(recorded_day_working(asked.shoot))
     elif pack is not None and known(battery.usable_wh):
-        works.extend(workings.usable_how(asked))
+        works.extend(usable_how(asked))
 
 
 BATTERY = Page(
@@ -299,17 +309,8 @@ BATTERY = Page(
         Group(
             "Temperature, other ways to know the battery",
             (
-                "temp_c",
-                "cell",
-                "cells",
-                "series",
-                "battery_mah",
-                "mah_for",
-                "battery_v",
-                "converter",
-                "ageing",
-                "battery_reserve",
-                "spares",
+                *("temp_c", "cell", "cells", "series", "battery_mah", "mah_for", "battery_v", "converter", "ageing"),
+                *("battery_reserve", "spares"),
             ),
         ),
         # What bursts and motion take; how long and how many are asked on the card page, weekdays on the interval page.

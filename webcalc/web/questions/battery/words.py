@@ -1,9 +1,12 @@
-"""Sentences of the page ``/battery``: ways of knowing, contradictions, warnings, air travel, cautions."""
+"""Sentences of the page ``/battery``: how figures come about, contradictions, warnings, air travel, cautions."""
 
 from __future__ import annotations
 
 import math
 
+from webcalc.calc.estimate import Estimate
+from webcalc.calc.formula import work
+from webcalc.calc.power import cells, energy, shoot_energy
 from webcalc.calc.power.cells import NO_CREDIT_ABOVE_C
 from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.draws import MEAN_CURRENT
@@ -11,14 +14,96 @@ from webcalc.calc.power.energy import AirClass, RatedFrom
 from webcalc.calc.power.kinds import KINDS, MILLI
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.results import clashes_seen
+from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.questions.battery.workings import kinds_how
-from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text
+from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text, spread
 from webcalc.web.words.battery import under_words
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
+from webcalc.web.words.working import LOAD_END, STEPS, How
+
+_COLD = "Between the rows of a table of this cell type; most of it from memory. The warm end earns nothing more."
+
+
+def reserve_how(asked: Asked, end: str) -> How:
+    """Say what one end of the date of the reserve is made of."""
+    say, battery = asked.say, asked.shoot.battery
+    supply, draws, reserve, since = need(battery.supply_alone, battery.draws, battery.reserve_share, battery.since)
+    recorded, idle = need(draws.recorded_day, draws.idle_day)
+    wh, lost = getattr(supply.usable_wh, end), getattr(supply.self_discharge_per_month, LOAD_END[end])
+    day, other_day = (say.unit(getattr(each, LOAD_END[end]), "Wh") for each in (recorded, idle))
+    up_to = {"low": "Of it up to", "expected": "Of it", "high": "Of it no less than"}[end]
+    words = f"{up_to} {day} go on a recorded day, {other_day} on an idle one"
+    if lost:
+        words += f"; {say.percent(lost)} a month of {say.unit(getattr(supply.rated_wh, end), 'Wh')} is lost by itself"
+    words += "; a panel adds what its page tells" if battery.panel.typed else ""
+    words += f". Counted from {say.instant(since)}." if since else "."
+    return (work(budget_wh, usable_wh=wh, reserve_share=reserve), words, STEPS)
+
+
+def shoot_energy_how(asked: Asked, most_wh: float) -> How:
+    """Show the energy of the whole shoot at that end of the load that takes most."""
+    drawn, recording, schedule = need(asked.shoot.battery.draws.load, asked.shoot.recording, asked.shoot.schedule)
+    values = (
+        shoot_energy.shoot_energy_values(end, recording, schedule) for end in (drawn.high, drawn.low, drawn.expected)
+    )
+    by_end = (work(shoot_energy.shoot_energy_wh, **each) for each in values)
+    return (next(found for found in by_end if found.result == most_wh),)
+
+
+def rated_how(asked: Asked) -> How:
+    """Show where the rated energy comes from."""
+    say, pack = asked.say, need(asked.shoot.battery.rated_pack)
+    if pack.rated_from is RatedFrom.WH:
+        return ("As printed on it: what was typed.",)
+    several = (f"{say.number(pack.batteries)} of them together.",) if pack.batteries > 1 else ()
+    volts = Estimate.exact(pack.volts) if pack.volts else pack.type_used.nominal_v
+    if pack.mah:
+        return (work(energy.wh_of, capacity_mah=pack.mah, volts=volts.expected), *several)
+    capacity_ah = need(cells.cell_capacity_ah(pack.type_used))
+    if capacity_ah is None:
+        return several
+    of_type = (
+        f"One cell: {spread(lambda ah: say.unit(ah, 'Ah'), capacity_ah)} at {spread(lambda v: say.unit(v, 'V'), volts)}"
+    )
+    drain = say.unit(cells.USUAL_DRAIN_MA, "mA")
+    at = f", at a drain of {drain}" if pack.type_used.capacity_ah_by_drain else ""
+    by_one = work(energy.wh_of, capacity_mah=capacity_ah.expected * 1000, volts=volts.expected)
+    return (f"{of_type}{at}; for the most part from memory.", by_one, *several)
+
+
+def usable_how(asked: Asked) -> How:
+    """Show what is left of the rated energy, as expected."""
+    battery = asked.shoot.battery
+    rated, pack, cold, ageing = need(battery.rated_wh, battery.pack, battery.temperature, battery.ageing_share)
+    shares = {"usable_share": pack.usable_share, "temperature_share": cold.left}
+    shares["converter_share"] = pack.converter or energy.NO_CONVERTER
+    values = {name: share.expected for name, share in shares.items()}
+    return (work(energy.usable_energy_wh, rated_wh=rated.expected, ageing_share=ageing, **values),)
+
+
+def cold_how(asked: Asked) -> How:
+    """Say what the cold leaves, and how much of that the pulses of a camera take."""
+    say, cold = asked.say, need(asked.shoot.battery.temperature)
+    if cold.pulses.low == 1:
+        return (_COLD,)
+    by_cold, by_pulses = (
+        f"{say.percent(share.low)} to {say.percent(share.high)}" for share in (cold.factor, cold.pulses)
+    )
+    return (f"{by_cold} by the cold × {by_pulses} by the pulses of a camera.", _COLD)
+
+
+def kinds_how(asked: Asked) -> How:
+    """Say what the kinds are held against."""
+    say, allowed_w = asked.say, need(asked.shoot.battery.allowance.mean_w)
+    if allowed_w is None or not known(asked.shoot.schedule):
+        return ()
+    low, expected = (under_words(say, end * MILLI) if end else "0" for end in (allowed_w.low, allowed_w.expected))
+    typed = " With the draws typed." if given(asked.shoot.standby_mw) or given(asked.shoot.frame_j) else ""
+    return (f"Mean draw of each, frames included: its most under {low}, or as expected under {expected}.{typed}",)
+
 
 WAY_WORDS = {
     Way.DRAWS: "standby draw and what recording adds",
@@ -144,15 +229,9 @@ def load_warnings(asked: Asked) -> list[str]:
         found.append("The mean current is used only while Standby draw is empty.")
     if or_none(draws.way) == Way.KIND:
         found.append(_kind_words(asked))
-    elif load is not None and load.low != load.high and _split_open(asked):
+    elif load is not None and load.low != load.high and not given(shoot.standby_mw) and not given(shoot.frame_j):
         found.append("How much of it standby took isn't known: the range holds every share. A standby draw narrows it.")
     return [*found, *_run_warnings(asked)]
-
-
-def _split_open(asked: Asked) -> bool:
-    """Whether it isn't known how much of what was measured standby took."""
-    shoot = asked.shoot
-    return not given(shoot.standby_mw) and not given(shoot.frame_j)
 
 
 def _run_warnings(asked: Asked) -> list[str]:

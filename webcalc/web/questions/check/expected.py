@@ -17,8 +17,8 @@ from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.inputs import OPEN_NAME
-from webcalc.web.questions.check.words import clock_words, spread
-from webcalc.web.words.answer import Fact, Facts, Steps
+from webcalc.web.questions.check.words import clock_words
+from webcalc.web.words.answer import Fact, Facts, Steps, spread
 from webcalc.web.words.working import FILLING, STEPS, How
 
 _FOUND = " Begun with what was found, and with the planned and the measured rate: the earliest counts."

@@ -38,14 +38,13 @@ from webcalc.web.questions.check.words import (
     runs_out_fact,
     shortfall_words,
     since_change,
-    spread,
     story_words,
     ticks,
     told,
     verdict_words,
 )
 from webcalc.web.questions.visits.noting import measured_before, noting
-from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, unknown_names
+from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Line, Text, spread, unknown_names
 from webcalc.web.words.battery import by_kind
 from webcalc.web.words.cautions import on_site
 from webcalc.web.words.values import solved_notes

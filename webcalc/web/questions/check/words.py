@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -43,14 +43,6 @@ def since_change(asked: Asked, look: ShootLook) -> str:
         return "By its offset"
     turned = "ended" if running.clock_shift_s > 0 else "began"
     return f"Since summer time {turned} on {asked.say.day(running.shifted_at.date())}"
-
-
-def spread(write: Callable[[Any], str], found: Estimate[Any] | None) -> str:
-    """Write an estimate with its range in brackets where that differs."""
-    if found is None:
-        return ""
-    low, expected, high = (write(end) for end in (found.low, found.expected, found.high))
-    return expected if low == high else f"{expected} ({low} to {high})"
 
 
 def shortfall_words(asked: Asked, look: ShootLook) -> str:

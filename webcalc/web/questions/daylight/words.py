@@ -172,14 +172,9 @@ def polar_facts(asked: Asked) -> Facts | None:
         runs = state_runs(or_none(asked.shoot.daylight.days) or (), state)
         if runs:
             days = sum((last - first).days + 1 for first, last in runs)
-            more = "; ".join(_run_words(say, *run) for run in runs[:MOST_RUNS])
+            more = "; ".join(say.days(*run) for run in runs[:MOST_RUNS])
             rows.append(Fact(words, say.count(days, "day"), more + ("; …" if len(runs) > MOST_RUNS else ""), _SUN_HOW))
     return Facts(rows) if rows else None
-
-
-def _run_words(say: Say, first: date, last: date) -> str:
-    one = say.day(first, weekday=False)
-    return one if first == last else f"{one} to {say.day(last, weekday=False)}"
 
 
 # -- dark ends --------------------------------------------------------------------------------------------------
@@ -200,7 +195,7 @@ def dark_days(asked: Asked) -> Facts | None:
 
 def _dark_fact(say: Say, kind: str, run: DarkRun) -> Fact:
     longest = say.minutes(ceil(run.most_s / 60) * 60)
-    return Fact(_run_words(say, run.first, run.last), kind, f"{say.count(run.days, 'day')}, up to {longest}", _DARK_HOW)
+    return Fact(say.days(run.first, run.last), kind, f"{say.count(run.days, 'day')}, up to {longest}", _DARK_HOW)
 
 
 def always_text(asked: Asked) -> Text | None:

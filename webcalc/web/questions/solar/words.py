@@ -12,7 +12,6 @@ from webcalc.calc.power.load import Way
 from webcalc.calc.power.panel import ChargeRule
 from webcalc.calc.power.panel_balance import LARGEST_PANEL_W, Balance, PanelMonth
 from webcalc.calc.power.results import SolarResults
-from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, MonthlySky, SiteSun, Sky
 from webcalc.calc.unknown import need, or_none
 from webcalc.web.http.page import Asked
@@ -22,7 +21,7 @@ from webcalc.web.words.answer import FAILS, LOOK, Fact, Points, Row, Table, Text
 from webcalc.web.words.battery import often
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.say import Say
-from webcalc.web.words.working import LOAD_END, How
+from webcalc.web.words.working import LOAD_END, How, above_reserve_working
 
 
 def lowest_how(asked: Asked, end: str) -> How:
@@ -60,23 +59,20 @@ def chance_how(asked: Asked) -> How:
     return (
         "Days differ around their month’s mean and hang together: worked out as a chain from day to day over the "
         f"shoot, at {_drawn(asked)} a day at most.",
-        room_working(asked),
+        above_reserve_working(asked.shoot),
     )
 
 
 def dark_days_how(asked: Asked) -> How:
     """Say how many dark days a full battery lasts."""
-    return (f"From full, {_drawn(asked)} a day at most, less what such a day brings.", room_working(asked))
+    return (
+        f"From full, {_drawn(asked)} a day at most, less what such a day brings.",
+        above_reserve_working(asked.shoot),
+    )
 
 
 def _drawn(asked: Asked) -> str:
     return asked.say.unit(need(asked.shoot.battery.dark_runs.draw).heaviest_wh, "Wh")
-
-
-def room_working(asked: Asked) -> Working:
-    """Show what lies between full and the reserve, at worst."""
-    supply, reserve = need(asked.shoot.battery.supply_alone, asked.shoot.battery.reserve_share)
-    return work(budget_wh, usable_wh=supply.usable_wh.low, reserve_share=reserve)
 
 
 def autonomy_how(say: Say, balance: Balance) -> How:
