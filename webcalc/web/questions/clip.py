@@ -28,9 +28,7 @@ def answer(asked: Asked) -> Answer:
         reply.needs = unknown_names(found)
         return reply
     if shoot.takes_stills is False:
-        reply.figure, reply.tone = "No stills", FAILS
-        reply.sentence = NO_STILLS
-        return reply
+        return reply.head("No stills", FAILS, NO_STILLS)
     reply.working = clip_working(shoot, found)
     reply.figure, reply.tone = say.clip(found.clip_s), HOLDS
     days = say.count(results.recorded_days, "day")

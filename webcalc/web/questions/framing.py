@@ -72,8 +72,7 @@ def _covered(asked: Asked, found: FramingResults, reply: Answer) -> None:
         return
     reply.working.extend(view.workings())
     if found.width_m is None:
-        reply.figure, reply.tone = say.degrees(found.hfov_deg), LOOK
-        reply.sentence = "is the angle of view across the picture."
+        reply.head(say.degrees(found.hfov_deg), LOOK, "is the angle of view across the picture.")
         return
     distance_m = need(view.distance_m)
     reply.figure = f"{say.metres(found.width_m)} wide"

@@ -43,17 +43,17 @@ def answer(asked: Asked) -> Answer:
     wanted, exact = reply.working
     chosen = found.chosen
     if chosen is None:
-        reply.figure, reply.tone = f"under {say.length(min(settable_s))}", FAILS
-        reply.sentence = (
+        told = (
             f"The clip needs a frame every {say.length(found.interval_exact_s)}, and no interval that short can be "
             "set. Record longer, or want a shorter clip."
         )
+        reply.head(f"under {say.length(min(settable_s))}", FAILS, told)
     else:
-        reply.figure, reply.tone = f"Every {say.length(chosen.interval_s)}", HOLDS
-        reply.sentence = (
+        told = (
             f"gives {say.count(chosen.frames, 'frame')} and a clip of {say.clip(chosen.clip_s)}; "
             f"wanted {say.clip(wanted_s)}."
         )
+        reply.head(f"Every {say.length(chosen.interval_s)}", HOLDS, told)
         if shoot.clips.mending_s is not None or shoot.interval_solved:
             use = f"Use {say.length(chosen.interval_s)} in the plan"
             reply.add(asked.step(use, "interval", interval=chosen.interval_s))
@@ -92,8 +92,7 @@ def _usual(asked: Asked, reply: Answer) -> None:
         reply.sentence = USUAL
         return
     ends = list(dict.fromkeys(asked.say.length(each.interval_s) for each in (usual[0], usual[-1])))
-    reply.figure, reply.tone = f"Every {' to '.join(ends)}", LOOK
-    reply.sentence = "is usual for a shoot of this length (common practice, no source)."
+    reply.head(f"Every {' to '.join(ends)}", LOOK, "is usual for a shoot of this length (common practice, no source).")
     reply.lead_with(_table(asked, usual, None))
     reply.add(Text(NOTE))
 

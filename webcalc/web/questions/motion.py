@@ -69,39 +69,36 @@ def _smooth(asked: Asked, reply: Answer) -> None:
     if not given(asked.shoot.across):
         rule += ", this project’s choice"
     if largest.low is None:
-        reply.figure, reply.tone = "No limit", HOLDS
-        reply.sentence = "Nothing moves across the picture."
+        reply.head("No limit", HOLDS, "Nothing moves across the picture.")
         return
     longest = say.brief(largest.low)
     if interval_s is None:
-        reply.figure, reply.tone = longest, LOOK
-        reply.sentence = f"is the longest interval that still reads as movement: {rule}."
+        reply.head(longest, LOOK, f"is the longest interval that still reads as movement: {rule}.")
         return
     interval, pace = say.length(interval_s), or_none(room.pace)
     if need(room.is_progress):
         _progress(asked, reply)
     elif pace is Pace.TOO_SLOW:
-        reply.figure, reply.tone = "Too slow to see", LOOK
-        reply.sentence = f"Every {interval} it moves too little to be seen to move in the clip{_seen_from(asked)}."
+        told = f"Every {interval} it moves too little to be seen to move in the clip{_seen_from(asked)}."
+        reply.head("Too slow to see", LOOK, told)
     elif pace is Pace.VARIES and need(room.reads(largest.low)):
-        reply.figure, reply.tone = "Perhaps", LOOK
-        reply.sentence = f"Every {interval} it is seen to move only if fast{_seen_from(asked)}."
+        reply.head("Perhaps", LOOK, f"Every {interval} it is seen to move only if fast{_seen_from(asked)}.")
     elif need(room.reads(largest.low)):
-        reply.figure, reply.tone = "It flows", HOLDS
-        reply.sentence = f"Every {interval} reads as movement; up to {longest} does, by the rule of {rule}."
+        told = f"Every {interval} reads as movement; up to {longest} does, by the rule of {rule}."
+        reply.head("It flows", HOLDS, told)
     elif need(room.reads(largest.high)):
         reply.figure, reply.tone = "Perhaps", LOOK
         slow = say.brief(largest.high)
         reply.sentence = f"Every {interval} reads as movement only if slow: at most {longest} if fast, {slow} if slow."
     elif or_none(room.jumps_as_usual):
-        reply.figure, reply.tone = "It jumps", LOOK
-        reply.sentence = (
+        told = (
             f"Every {interval} single movements aren’t followed, which is usual for {_kind_words(asked)}: things come "
             f"and go. To follow them, at most {longest}."
         )
+        reply.head("It jumps", LOOK, told)
     else:
-        reply.figure, reply.tone = "It jumps", FAILS
-        reply.sentence = f"Every {interval} is too long to read as movement: at most {longest}, for {rule}."
+        told = f"Every {interval} is too long to read as movement: at most {longest}, for {rule}."
+        reply.head("It jumps", FAILS, told)
 
 
 def _speed(say: Say, speed_m_s: float) -> str:
@@ -141,10 +138,8 @@ def _progress(asked: Asked, reply: Answer) -> None:
     """Judge over the whole clip what is about what becomes of it."""
     say, room, pace = asked.say, asked.shoot.moving, or_none(asked.shoot.moving.pace)
     if pace is None:
-        reply.figure, reply.tone = say.brief(need(room.largest_interval_s).low), LOOK
-        reply.sentence = (
-            "is the longest interval. Whether it is seen to change takes the days of the shoot and the clip."
-        )
+        told = "is the longest interval. Whether it is seen to change takes the days of the shoot and the clip."
+        reply.head(say.brief(need(room.largest_interval_s).low), LOOK, told)
         return
     reply.figure, reply.tone, advice = _PROGRESS[pace]
     moves, (width_px, _height), made = need(room.px_in_clip, asked.shoot.view.size_px, asked.shoot.clip_made)

@@ -49,9 +49,7 @@ def recorded_answer(asked: Asked, listing: Listing | None) -> Answer:
     found = recorded_results(room, listing.others)
     reply = Answer(found, notes=_doubts(found, listing))
     if not found.frames:
-        reply.figure, reply.tone = "No picture", FAILS
-        reply.sentence = "In this listing no line has a picture’s name or a time."
-        return reply
+        return reply.head("No picture", FAILS, "In this listing no line has a picture’s name or a time.")
     _headline(asked, room, found, reply)
     _facts(asked, found, reply)
     reply.add(_picture(asked, room, found), _gaps(asked.say, found), _days(asked.say, found))

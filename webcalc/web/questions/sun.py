@@ -224,8 +224,7 @@ def answer(asked: Asked) -> Answer:
     reply = Answer(sun_results(shoot), needs=_needs(asked))
     _notes(asked, reply)
     if asked.records_nothing:
-        reply.figure, reply.tone = "Records nothing", FAILS
-        reply.sentence = nothing_recorded(records_nothing(shoot))
+        reply.head("Records nothing", FAILS, nothing_recorded(records_nothing(shoot)))
     if not known(room.hits):
         return reply
     _share(asked, reply)
@@ -278,8 +277,8 @@ def _share(asked: Asked, reply: Answer) -> None:
         reply.working.append(work(frames_in, window_s=schedule.window.length_s, interval_s=interval_s))
     where = where_words(asked)
     if not hits.spells:
-        reply.figure, reply.tone = "no sun", HOLDS
-        reply.sentence = f"stands {where} in the recorded hours, on any of {say.count(schedule.recorded_days, 'day')}."
+        told = f"stands {where} in the recorded hours, on any of {say.count(schedule.recorded_days, 'day')}."
+        reply.head("no sun", HOLDS, told)
         return
     days = f"on {say.number(hits.days)} of {say.count(schedule.recorded_days, 'day')}"
     reply.tone = LOOK

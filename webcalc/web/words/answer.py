@@ -189,6 +189,11 @@ class Answer:
     working: list[Working] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
+    def head(self, figure: str, tone: str, sentence: str) -> Answer:
+        """Fill in the headline place, and return the answer."""
+        self.figure, self.tone, self.sentence = figure, tone, sentence
+        return self
+
     def lead_with(self, *blocks: Block | None) -> None:
         """Add blocks to what stands right under the sentence, leaving out None."""
         self.lead.extend(block for block in blocks if block is not None)

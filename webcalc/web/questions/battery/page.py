@@ -78,8 +78,7 @@ def answer(asked: Asked) -> Answer:
 
 def _not_known(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     """Say that it isn't known how long it lasts, and what the battery gives if at least that is known."""
-    reply.figure, reply.tone = "Not known yet", LOOK
-    reply.sentence = "how long the battery lasts."
+    reply.head("Not known yet", LOOK, "how long the battery lasts.")
     if found.usable_wh is not None:
         gives = spread(lambda wh: asked.say.unit(wh, "Wh"), found.usable_wh)
         at = asked.say.temperature(need(asked.shoot.battery.coldest_c))
@@ -100,24 +99,22 @@ def _whether(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     say, battery, lasts = asked.say, asked.shoot.battery, need(asked.shoot.battery.runtime)
     earliest, surely = lasts.reserve_at.low, lasts.reserve_at.expected is not None
     if battery.contradicted is not False and (battery.open_end or not surely):
-        reply.figure, reply.tone = "Not known yet", LOOK
-        reply.sentence = (
+        told = (
             f"how long the battery lasts. {CONTRADICTED}"
             if known(battery.contradicted)
             else ("how long the battery lasts: something typed of it can't be read, and may contradict the rest.")
         )
+        reply.head("Not known yet", LOOK, told)
         reply.needs = reply.needs or getattr(battery.contradicted, "names", ())
         return
     if earliest is None and battery.open_end:
-        reply.figure, reply.tone = "over 10 years", HOLDS
-        reply.sentence = "before the reserve is reached, by this arithmetic. Batteries age sooner."
+        reply.head("over 10 years", HOLDS, "before the reserve is reached, by this arithmetic. Batteries age sooner.")
         if battery.panel.typed:
             reply.tone, reply.sentence = LOOK, f"{reply.sentence} {dark_days_words(asked.shoot)}"
         return
     judged = asked.verdict.of(Part.BATTERY)
     if earliest is None and judged is not None and judged.why is Why.DARK_DAYS:
-        reply.figure, reply.tone = "On mean days", TONES[judged.state]
-        reply.sentence = f"it lasts. {dark_days_words(asked.shoot)}"
+        reply.head("On mean days", TONES[judged.state], f"it lasts. {dark_days_words(asked.shoot)}")
         return
     if earliest is None:
         reply.figure, reply.tone = "It lasts", HOLDS

@@ -42,8 +42,8 @@ def _off(asked: Asked, reply: Answer) -> None:
     say, room = asked.say, asked.shoot.remounting
     limit_px, moved_px, reading_px = or_none(room.limit_px), need(room.moved_px), need(room.reading_px)
     if need(room.looks_swapped):
-        reply.figure, reply.tone = "swapped?", LOOK
-        reply.sentence = "The camera would have rolled half round: landmark 1 now is more likely landmark 2."
+        told = "The camera would have rolled half round: landmark 1 now is more likely landmark 2."
+        reply.head("swapped?", LOOK, told)
         return
     reply.figure = "out of view" if moved_px is None else f"{say.unit(moved_px, 'px', 2)} off"
     if need(room.shows_nothing):
@@ -77,10 +77,8 @@ def _no_error(asked: Asked, reply: Answer) -> None:
         )
         reply.add(words.stretch_step(asked, stretch))
     elif room.explained is False:
-        reply.figure, reply.tone = "not turned", FAILS
-        reply.sentence = (
-            "No turning explains where the landmarks are now. Look at which is which, or whether the mast moved."
-        )
+        told = "No turning explains where the landmarks are now. Look at which is which, or whether the mast moved."
+        reply.head("not turned", FAILS, told)
         reply.add(words.worst_landmark(asked))
 
 

@@ -46,7 +46,7 @@ def answer(asked: Asked) -> Answer:
         name = need(battery.cell_used).name
         reply.sentence = f"may charge {name} cells: they can leak or burst. Choose a rechargeable type."
     elif reply.needs or asked.records_nothing:
-        reply.figure, reply.tone, reply.sentence = "Not known yet", LOOK, "whether a panel carries it."
+        reply.head("Not known yet", LOOK, "whether a panel carries it.")
     elif panel_of.typed:
         _whether(asked, found, reply)
     else:
@@ -66,8 +66,7 @@ def _doubt(asked: Asked, reply: Answer) -> bool:
     if contradicted is False:
         return False
     may = "whether it carries: something typed of the battery can't be read, and may contradict the rest."
-    reply.figure, reply.tone = "Not known yet", LOOK
-    reply.sentence = f"whether it carries. {CONTRADICTED}" if known(contradicted) else may
+    reply.head("Not known yet", LOOK, f"whether it carries. {CONTRADICTED}" if known(contradicted) else may)
     reply.needs = reply.needs or getattr(contradicted, "names", ())
     return True
 
@@ -84,8 +83,7 @@ def _whether(asked: Asked, found: SolarResults, reply: Answer) -> None:
         return
     if earliest is None:
         lowest = need(asked.shoot.battery.panel.lowest("low"))
-        reply.figure, reply.tone = "It carries", HOLDS
-        reply.sentence = f"to {say.instant(need(asked.shoot.schedule).ends_at)}."
+        reply.head("It carries", HOLDS, f"to {say.instant(need(asked.shoot.schedule).ends_at)}.")
         if lowest is not None:
             day, left = lowest
             reply.sentence += f" On mean days at worst the battery gets down to {say.percent(left)}, on {say.day(day)}."
@@ -129,9 +127,9 @@ def _which(asked: Asked, found: SolarResults, reply: Answer) -> None:
     if _doubt(asked, reply):
         return
     if smallest is None:
-        reply.figure, reply.tone, reply.sentence = "None", FAILS, "of the panels looked at carries it."
+        reply.head("None", FAILS, "of the panels looked at carries it.")
     elif smallest == 0:
-        reply.figure, reply.tone, reply.sentence = "No panel", HOLDS, "is needed: the battery lasts by itself."
+        reply.head("No panel", HOLDS, "is needed: the battery lasts by itself.")
     else:
         reply.figure, reply.tone = watts(asked.say, smallest), LOOK
         own_sun = or_none(asked.shoot.battery.panel.site_sun) is not None

@@ -56,11 +56,10 @@ def _which_card(asked: Asked, found: CardResults, reply: Answer) -> None:
     say, needed_gb = asked.say, found.card_needed_gb
     takes = f"the shoot takes {say.size(need(asked.shoot.card.needed_bytes).high)}{with_large(asked.shoot)}"
     if needed_gb is None:
-        reply.figure, reply.tone = f"over {say.size(space.CARD_SIZES_GB[-1] * space.GB)}", FAILS
-        reply.sentence = f"No card sold holds it: {takes}. Use a longer interval, or change cards on the way."
+        told = f"No card sold holds it: {takes}. Use a longer interval, or change cards on the way."
+        reply.head(f"over {say.size(space.CARD_SIZES_GB[-1] * space.GB)}", FAILS, told)
         return
-    reply.figure, reply.tone = say.size(needed_gb * space.GB), LOOK
-    reply.sentence = f"is the smallest card that lasts to the end: {takes}."
+    reply.head(say.size(needed_gb * space.GB), LOOK, f"is the smallest card that lasts to the end: {takes}.")
     reply.add(asked.step("Take this card into the plan", "storage", card_gb=needed_gb, used_gb=None))
 
 
@@ -68,8 +67,7 @@ def _until_when(asked: Asked, found: CardResults, reply: Answer) -> None:
     """Answer without a last day: when the card is full."""
     say, first_full = asked.say, found.full_at.low if found.full_at else None
     if first_full is None:
-        reply.figure, reply.tone = "Over 10 years", HOLDS
-        reply.sentence = "The card isn't full within ten years."
+        reply.head("Over 10 years", HOLDS, "The card isn't full within ten years.")
         return
     reply.figure = f"Until {say.day(first_full.date(), weekday=False)}"
     earliest = "" if is_exact(asked.shoot) else " at the earliest"
