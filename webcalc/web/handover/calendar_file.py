@@ -103,14 +103,9 @@ def _event(camera: str, entry: Entry, now: datetime) -> Event:
     if entry.end is not None:
         event.add("dtend", entry.end)
     event.add("summary", entry.summary)
-    if entry.description:
-        event.add("description", entry.description)
-    if entry.location:
-        event.add("location", entry.location)
-    if entry.geo is not None:
-        event.add("geo", entry.geo)
-    if entry.url:
-        event.add("url", entry.url)
+    for name in ("description", "location", "geo", "url"):
+        if getattr(entry, name):
+            event.add(name, getattr(entry, name))
     if entry.cancelled:
         event.add("status", "CANCELLED")
     # A whole-day note doesn't make anybody busy.

@@ -93,10 +93,6 @@ def unknown(asked: Asked, promise: Promise) -> str:
     return f"Not known without {' and '.join(missing)}: what is left open here." if missing else ""
 
 
-def _fps(fps: object, say: Say) -> str:
-    return say.number(fps, 3)  # type: ignore[arg-type]
-
-
 def summary(asked: Asked, promise: Promise, way: Option, link: str) -> str:
     """Return the promise as a message, the link last."""
     say, schedule = asked.say, need(asked.shoot.schedule)
@@ -124,7 +120,7 @@ def summary(asked: Asked, promise: Promise, way: Option, link: str) -> str:
 def _clip(asked: Asked, way: Option) -> str:
     say = asked.say
     month = "" if way.clip_s_per_month is None else f", {_month(say, way)} a month"
-    return f"{say.clip_brief(way.clip_s)} at {_fps(asked.inputs.get('fps'), say)} fps{month}"
+    return f"{say.clip_brief(way.clip_s)} at {say.number(asked.inputs.get('fps'), 3)} fps{month}"
 
 
 def _takes(asked: Asked, way: Option) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
 from webcalc.calc.clip.interval import next_interval_that_holds
-from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.now import ShootNow
 from webcalc.calc.plan import PlanResults, plan_results
 from webcalc.calc.schedule.moment import Moment, Phase
@@ -23,7 +23,6 @@ from webcalc.web.words.working import (
     FILLING,
     IN_THE_LIGHT,
     STEPS,
-    How,
     clip_working,
     frame_working,
     interval_working,
@@ -56,12 +55,9 @@ def part_facts(asked: Asked) -> list[Fact]:
             one = Judged(part, State.HOLDS)
         if one is not None:
             facts.append(line(asked, one))
-    return [_with_page(asked, fact) for fact in facts if fact]
-
-
-def _with_page(asked: Asked, fact: Fact) -> Fact:
-    page = _PAGES.get(fact.label)
-    return replace(fact, href=asked.url(page)) if page else fact
+    return [
+        replace(fact, href=asked.url(_PAGES[fact.label])) if fact.label in _PAGES else fact for fact in facts if fact
+    ]
 
 
 def _interval(asked: Asked) -> Fact | None:
@@ -86,11 +82,8 @@ def _clip(asked: Asked, one: Judged) -> Fact:
     # Of one that isn't as wanted the headline tells what was.
     more = wanted + frames if one.state is State.HOLDS else ""
     much = {Why.TOO_SHORT: "too short: ", Why.NO_STILLS: "too short: ", Why.FAR_TOO_LONG: "far longer: "}
-    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), more, _clip_how(asked, made))
-
-
-def _clip_how(asked: Asked, made: ClipMade) -> How:
-    return tuple(clip_working(asked.shoot, made)[:SHOWN_OF_CLIP]) if made.frames else (NO_STILLS,)
+    how = tuple(clip_working(asked.shoot, made)[:SHOWN_OF_CLIP]) if made.frames else (NO_STILLS,)
+    return Fact("Clip", much.get(one.why, "") + say.clip(made.clip_s), more, how)
 
 
 def _card(asked: Asked, one: Judged) -> Fact:
@@ -266,34 +259,26 @@ def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
         needed = or_none(shoot.card.smallest_gb)
         if needed and needed != or_none(shoot.card_gb):
             proposals.append(asked.step(f"Use a {say.number(needed)} GB card", "plan", card_gb=needed, used_gb=None))
-        proposals.append(_longer(asked, "the card", _card_holds))
+        forecast_at = shoot.card.forecast_at
+        proposals.append(_longer(asked, "the card", lambda s: known(found := forecast_at(s)) and found.lasts))
     if Part.BATTERY in open_parts:
         packs = or_none(shoot.battery.batteries_needed)
         if packs and packs.high:
             words = f"The shoot takes {packs_words(shoot, say, packs.high)}, changed in time."
             proposals.append(Text(words))
-        proposals.append(_longer(asked, "the battery", _battery_holds))
+        proposals.append(_longer(asked, "the battery", lambda s: shoot.battery.lasts_at(s) is True))
     return [proposal for proposal in proposals if proposal]
 
 
-def _longer(asked: Asked, what: str, holds) -> Text | None:
+def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text | None:
     shoot, say = asked.shoot, asked.say
     interval_s, settable = or_none(shoot.interval_s), or_none(shoot.settable)
     if interval_s is None or settable is None:
         return None
-    found = next_interval_that_holds(interval_s, settable, lambda longer_s: holds(asked, longer_s))
+    found = next_interval_that_holds(interval_s, settable, holds)
     if found is None:
         return Text(f"No interval is long enough for {what} to last to the end.")
     return asked.step(f"Every {say.length(found)}: {what} lasts", "plan", interval=found)
-
-
-def _card_holds(asked: Asked, interval_s: Fraction) -> bool:
-    forecast = asked.shoot.card.forecast_at(interval_s)
-    return known(forecast) and forecast.lasts
-
-
-def _battery_holds(asked: Asked, interval_s: Fraction) -> bool:
-    return asked.shoot.battery.lasts_at(interval_s) is True
 
 
 PLAN = Page(

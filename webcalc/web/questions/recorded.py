@@ -255,23 +255,19 @@ def _listing(asked: Asked) -> Listing | None:
     return read_listing(text, local_today(asked.now), READINGS.get(request.form.get("reading", "")))
 
 
-def _kept(text: str) -> str:
-    """Return what was typed, to be shown again; nothing of a whole card's, which would be sent back for nothing."""
-    return text if len(text) <= _SHOWN_AGAIN else ""
-
-
 @recorded.route("/recorded", methods=["GET", "POST"])
 def view() -> ResponseReturnValue:
     """Answer as a page; without a listing, ask for one."""
     asked = _ask()
     listing = _listing(asked)
-    answer = recorded_answer(asked, listing)
+    answer, text = recorded_answer(asked, listing), request.form.get("listing", "")
     return render_template(
         "recorded.html",
         answer=answer,
         listing=listing,
         reading=request.form.get("reading", ""),
-        text=_kept(request.form.get("listing", "")),
+        # Nothing of a whole card's is shown again, which would be sent back for nothing.
+        text=text if len(text) <= _SHOWN_AGAIN else "",
         at=asked.inputs.typed.get("at", ""),
         errors=dict(asked.inputs.errors),
         query=asked.inputs.query(),

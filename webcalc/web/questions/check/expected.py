@@ -19,9 +19,9 @@ from webcalc.web.http.page import Asked
 from webcalc.web.link.inputs import OPEN_NAME
 from webcalc.web.questions.check.words import clock_words
 from webcalc.web.words.answer import Fact, Facts, Steps, spread
-from webcalc.web.words.working import FILLING, STEPS, How
+from webcalc.web.words.working import STEPS, How
 
-_FOUND = " Begun with what was found, and with the planned and the measured rate: the earliest counts."
+FROM_FOUND = " Begun with what was found, and with the planned and the measured rate: the earliest counts."
 
 
 def files_how(asked: Asked, look: ShootLook) -> How:
@@ -97,27 +97,6 @@ def frame_working(look: ShootLook) -> list[Working]:
         return []
     used = {"used_bytes": found.used_bytes.expected, "used_before_bytes": running.used_before_bytes}
     return [work(bytes_per_file, **used, files=found.files)]
-
-
-def draw_how(asked: Asked, look: ShootLook) -> How:
-    """Say what the true draw is."""
-    full = asked.say.instant(need(look.running).battery_full_at)
-    return (f"Drawn since {full} by what the battery shows ÷ drawn by the plan; by the likeliest story.",)
-
-
-def runs_out_how(look: ShootLook, steps: str) -> How:
-    """Say how it goes on from what was found."""
-    return (steps + (_FOUND if look.has_found else ""),)
-
-
-def full_how(look: ShootLook) -> How:
-    """Say when the card is full."""
-    return runs_out_how(look, FILLING)
-
-
-def reserve_how(look: ShootLook) -> How:
-    """Say when the battery is at its reserve."""
-    return runs_out_how(look, STEPS)
 
 
 def renewed_how(asked: Asked, look: ShootLook) -> How:

@@ -16,18 +16,16 @@ from webcalc.web.link.inputs import can_be_typed
 from webcalc.web.link.quantities import TODAY
 from webcalc.web.questions.check.asking import questions
 from webcalc.web.questions.check.expected import (
+    FROM_FOUND,
     answers,
     clock_how,
     counted_from,
-    draw_how,
     drift_working,
     files_how,
     frame_working,
-    full_how,
     left_how,
     missed_working,
     renewed_how,
-    reserve_how,
     rest_working,
     should_show,
     used_how,
@@ -48,6 +46,7 @@ from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Li
 from webcalc.web.words.battery import by_kind
 from webcalc.web.words.cautions import on_site
 from webcalc.web.words.values import solved_notes
+from webcalc.web.words.working import FILLING, STEPS
 
 NOT_READ = "not read"
 _VERDICT_RESTS_ON = frozenset({Value.COUNT, Value.CARD, Value.BATTERY})
@@ -173,8 +172,9 @@ def _compared(asked: Asked, look: ShootLook) -> Facts:
         ends = [each for each in (draw.low, factor, draw.high) if each is not None]
         low, high = min(ends), max(ends)
         room = f" ({say.figures(low)} to {say.figures(high)})" if say.figures(low) != say.figures(high) else ""
-        how = draw_how(asked, look)
-        rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}", how=how))
+        full = say.instant(running.battery_full_at)
+        how = f"Drawn since {full} by what the battery shows ÷ drawn by the plan; by the likeliest story."
+        rows.append(Fact("True draw", f"{say.figures(factor)} × planned{room}", how=(how,)))
     elif left is not None and asked.shoot.battery.panel.typed:
         rows.append(Fact("True draw", "not known", "load and sun can't be told apart"))
     return Facts(rows, "Found, and expected")
@@ -197,10 +197,10 @@ def _clock_row(asked: Asked, look: ShootLook, row: Any) -> None:
 
 
 def _from_now_on(asked: Asked, look: ShootLook) -> Facts | None:
-    say, found = asked.say, need(look.outlook)
+    say, found, begun = asked.say, need(look.outlook), FROM_FOUND if look.has_found else ""
     rows = [
-        runs_out_fact(say, "Card full", found.full_at, full_how(look)),
-        runs_out_fact(say, "Battery at reserve", found.reserve_at, reserve_how(look)),
+        runs_out_fact(say, "Card full", found.full_at, (FILLING + begun,)),
+        runs_out_fact(say, "Battery at reserve", found.reserve_at, (STEPS + begun,)),
     ]
     if found.verdict in (Verdict.CHANGE, Verdict.RETURN_BY):
         fresh = say.day(found.renewed_return_by) if found.renewed_return_by else "the last day"

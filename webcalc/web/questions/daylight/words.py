@@ -91,10 +91,6 @@ def light_words(asked: Asked, day: SunDay) -> str:
     return ", ".join(parts)
 
 
-def _window_light(say: Say, day: SunDay) -> str:
-    return say.minutes(day.window.window_light_s) if day.window else NONE
-
-
 def _dawn_and_dusk(asked: Asked, civil: DayEvents) -> tuple[str, str]:
     if civil.state == "normal":
         return _clocks(asked, civil.rises), _clocks(asked, civil.sets)
@@ -106,7 +102,8 @@ def _sun_cells(asked: Asked, day: SunDay) -> tuple[str, ...]:
     rise, fall = _clocks(asked, day.sun.sunrises), _clocks(asked, day.sun.sunsets)
     if day.sun.state in STAYS:
         rise, fall = STAYS[day.sun.state], NONE
-    return rise, fall, _window_light(asked.say, day), *_dawn_and_dusk(asked, day.civil)
+    in_window = asked.say.minutes(day.window.window_light_s) if day.window else NONE
+    return rise, fall, in_window, *_dawn_and_dusk(asked, day.civil)
 
 
 _HEAD = ("Sunrise", "Sunset", "Light", "Civil dawn", "Civil dusk")
@@ -145,7 +142,9 @@ def _between(begin: str, end: str) -> str:
 
 def all_days_table(asked: Asked) -> Table:
     """Show every calendar date."""
-    rows = [_day_row(asked, day) for day in need(asked.shoot.daylight.days)]
+    days = need(asked.shoot.daylight.days)
+    few = len(days) <= FEW_DAYS
+    rows = [Row((asked.say.day(day.date, weekday=few), *_sun_cells(asked, day))) for day in days]
     return Table("Every day", ("Day", *_HEAD), rows, ALL_DAYS_NOTE)
 
 
@@ -158,11 +157,6 @@ def every_day(asked: Asked) -> Block | None:
         table = all_days_table(asked)
         return Table(table.title, table.head, table.rows, table.note, folded=True)
     return asked.step(f"All {asked.say.count(len(days), 'day')} as a table", "daylight/days")
-
-
-def _day_row(asked: Asked, day: SunDay) -> Row:
-    few = len(need(asked.shoot.daylight.days)) <= FEW_DAYS
-    return Row((asked.say.day(day.date, weekday=few), *_sun_cells(asked, day)))
 
 
 def polar_facts(asked: Asked) -> Facts | None:

@@ -24,13 +24,11 @@ from webcalc.web.questions.visits.words import (
     brought,
     impossible_words,
     in_all_how,
-    km_how,
     proposal_words,
     reason_words,
     rhythm_words,
     visit_brief,
     visit_fact,
-    visits_how,
     when_words,
 )
 from webcalc.web.words import cautions
@@ -126,7 +124,8 @@ def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
         words = brought(asked.shoot, say, plan.services[0])
         if words:
             rows.append(Fact("To each visit bring", words, how=bring_how(plan.services[0])))
-    rows.append(Fact("Visits in all", say.number(found.visits), "with the last", visits_how(say, plan)))
+    before = f"{say.number(len(plan.services))} before the last day, and the one that fetches the camera."
+    rows.append(Fact("Visits in all", say.number(found.visits), "with the last", (before,)))
     cells = or_none(asked.shoot.battery.cells_in_set)
     batteries = f"Sets of {say.number(cells)} in all" if cells else "Batteries in all"
     for label, number, reason in (
@@ -137,7 +136,9 @@ def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
             how = in_all_how(say, plan.renewals(reason, need(asked.shoot.visits.rules)))
             rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else "", how))
     if found.km is not None:
-        rows.append(Fact("Driving", say.kilometres(found.km), how=km_how(asked.shoot, say, plan)))
+        each = say.kilometres(need(asked.shoot.visit_km))
+        how = f"{say.count(len(plan.visits), 'visit')} × {each} there and back."
+        rows.append(Fact("Driving", say.kilometres(found.km), how=(how,)))
     reply.add(Facts(rows, "What it takes"))
 
 

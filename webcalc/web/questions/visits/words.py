@@ -10,7 +10,7 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
 from webcalc.calc.visits.proposals import Change, Proposal
 from webcalc.calc.visits.rhythms import Rhythm, RhythmResults
-from webcalc.calc.visits.rules import Impossible, Reason, Visit, VisitPlan
+from webcalc.calc.visits.rules import Impossible, Reason, Visit
 from webcalc.calc.visits.shoot import RENEWS, Bring
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
@@ -42,19 +42,9 @@ def bring_how(visit: Visit) -> How:
     return (f"Each visit renews: {', '.join(renewed) or 'nothing'}. What is brought is like what is in use.",)
 
 
-def visits_how(say: Say, plan: VisitPlan) -> How:
-    """Say how many visits there are before the last."""
-    return (f"{say.number(len(plan.services))} before the last day, and the one that fetches the camera.",)
-
-
 def in_all_how(say: Say, renewals: int) -> How:
     """Say how many are renewed."""
     return (f"1 at the start and {say.number(renewals)} at visits, none used twice.",)
-
-
-def km_how(shoot: Shoot, say: Say, plan: VisitPlan) -> How:
-    """Say how far each visit is."""
-    return (f"{say.count(len(plan.visits), 'visit')} × {say.kilometres(need(shoot.visit_km))} there and back.",)
 
 
 REASON_WORDS = {
