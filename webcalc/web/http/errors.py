@@ -27,10 +27,6 @@ class TooMuchWork(TooManyRequests):
     """A request that is refused for the work it takes; the description says how to shorten it."""
 
 
-def _wants_data() -> bool:
-    return request.path.endswith(".json")
-
-
 def answer_error(problem: HTTPException) -> ResponseReturnValue:
     """Answer an HTTP error with one sentence."""
     code = problem.code or 500
@@ -40,7 +36,7 @@ def answer_error(problem: HTTPException) -> ResponseReturnValue:
     sentence = _SENTENCES.get(code, problem.name)
     if isinstance(problem, TooMuchWork) and problem.description:
         sentence = problem.description
-    if _wants_data():
+    if request.path.endswith(".json"):
         response: Response = jsonify(inputs={}, results=None, errors={"": sentence}, notes=[])
     else:
         response = Response(render_template("error.html", code=code, sentence=sentence), mimetype="text/html")

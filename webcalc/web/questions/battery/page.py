@@ -12,7 +12,7 @@ from webcalc.calc.power import cells, energy, load
 from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.energy import OUTPUT_V, RatedFrom
 from webcalc.calc.power.load import Way
-from webcalc.calc.power.results import BatteryResults, battery_results
+from webcalc.calc.power.results import BatteryResults, battery_results, clashes_seen
 from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.calc.verdict import Part, Why
@@ -24,12 +24,11 @@ from webcalc.web.questions.battery.words import (
     air_points,
     battery_warnings,
     cautions,
-    clash_texts,
+    clash_words,
     cold_how,
     kinds_facts,
     lengths_facts,
     load_warnings,
-    looks,
     rated_how,
     reserve_how,
     rounded_up,
@@ -66,8 +65,9 @@ def answer(asked: Asked) -> Answer:
         _not_known(asked, found, reply)
     reply.picture = own_row(asked, Reason.BATTERY)
     reply.add(solar_text(asked))
-    reply.add(*clash_texts(asked))
-    reply.add(*looks([*load_warnings(asked), *battery_warnings(asked)]))
+    clashes = [clash_words(asked, clash) for clash in clashes_seen(asked.shoot)]
+    sentences = [*clashes, *load_warnings(asked), *battery_warnings(asked)]
+    reply.add(*(Text(sentence, LOOK) for sentence in sentences))
     if lasting:
         _load_facts(asked, reply)
     _battery_facts(asked, found, reply)

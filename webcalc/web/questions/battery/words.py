@@ -13,12 +13,11 @@ from webcalc.calc.power.draws import MEAN_CURRENT
 from webcalc.calc.power.energy import AirClass, RatedFrom
 from webcalc.calc.power.kinds import KINDS, MILLI
 from webcalc.calc.power.load import Way
-from webcalc.calc.power.results import clashes_seen
 from webcalc.calc.power.runtime import budget_wh
 from webcalc.calc.unknown import given, known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.link.quantities import QUANTITIES
-from webcalc.web.words.answer import LOOK, Fact, Facts, Points, Text, spread
+from webcalc.web.words.answer import Fact, Facts, Points, spread
 from webcalc.web.words.battery import under_words
 from webcalc.web.words.cautions import LOCAL_CODES, charging
 from webcalc.web.words.values import value_words
@@ -134,17 +133,8 @@ def rounded_up(wh: float) -> float:
     return math.ceil(wh) if wh >= 10 else math.ceil(wh * 100) / 100
 
 
-def looks(sentences: list[str]) -> list[Text]:
-    """Return sentences to look at as blocks."""
-    return [Text(sentence, LOOK) for sentence in sentences]
-
-
-def clash_texts(asked: Asked) -> list[Text]:
+def clash_words(asked: Asked, clash: Clash) -> str:
     """Say plainly what contradicts what, and which of them was used."""
-    return looks([_clash_words(asked, clash) for clash in clashes_seen(asked.shoot)])
-
-
-def _clash_words(asked: Asked, clash: Clash) -> str:
     say, shoot = asked.say, asked.shoot
     if clash.quantity == "rated_wh":
         kept = "printed Wh" if given(shoot.battery_wh) else "mAh"

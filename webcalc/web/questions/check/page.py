@@ -14,7 +14,6 @@ from webcalc.calc.unknown import known, need
 from webcalc.web.http.page import USUAL_THINGS, Asked, Group, Page
 from webcalc.web.link.inputs import can_be_typed
 from webcalc.web.link.quantities import TODAY
-from webcalc.web.questions.check.asking import questions
 from webcalc.web.questions.check.expected import (
     FROM_FOUND,
     answers,
@@ -25,6 +24,7 @@ from webcalc.web.questions.check.expected import (
     frame_working,
     left_how,
     missed_working,
+    questions,
     renewed_how,
     rest_working,
     should_show,

@@ -12,7 +12,6 @@ from webcalc.web.link.kinds.dates import MONTHS
 from webcalc.web.pictures.solar import charge_picture
 from webcalc.web.questions.solar.words import (
     HOW_OFTEN,
-    autonomy_how,
     cautions,
     dark_facts,
     frozen_how,
@@ -165,8 +164,10 @@ def _facts(asked: Asked, found: SolarResults) -> Facts | None:
     rows += dark_facts(asked)
     balances = or_none(panel_of.balances)
     if found.autonomy_days is not None and balances is not None:
-        how = autonomy_how(say, balances.low)
-        rows.append(Fact("Without sun, full to empty", say.unit(found.autonomy_days.low, "days", 2), "at worst", how))
+        usable, heaviest = (say.unit(wh, "Wh") for wh in (balances.low.store.usable_wh, balances.low.heaviest_wh))
+        how = f"{usable} usable at worst ÷ {heaviest} on the heaviest day, lost by itself counted."
+        days = say.unit(found.autonomy_days.low, "days", 2)
+        rows.append(Fact("Without sun, full to empty", days, "at worst", (how,)))
     if balances is not None and balances.low.frozen_days:
         value, more = span(lambda wh: say.unit(wh, "Wh"), balances.map(lambda each: each.frozen_wh))
         days = say.count(balances.low.frozen_days, "day")

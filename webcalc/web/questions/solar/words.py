@@ -10,7 +10,7 @@ from webcalc.calc.power.dark_runs import brightest
 from webcalc.calc.power.irradiation import FAO_WINTER_LATITUDE_DEG
 from webcalc.calc.power.load import Way
 from webcalc.calc.power.panel import ChargeRule
-from webcalc.calc.power.panel_balance import LARGEST_PANEL_W, Balance, PanelMonth
+from webcalc.calc.power.panel_balance import LARGEST_PANEL_W, PanelMonth
 from webcalc.calc.power.results import SolarResults
 from webcalc.calc.power.sky import MEAN_DAY_LATITUDE_DEG, MonthlySky, SiteSun, Sky
 from webcalc.calc.unknown import need, or_none
@@ -52,33 +52,6 @@ def smallest_how(asked: Asked) -> How:
     own_sun = or_none(asked.shoot.battery.panel.site_sun) is not None
     held = "the reserve is touched in no more than 1 of 20 years" if own_sun else "the reserve isn’t reached, at worst"
     return (f"The first of all sizes up to {asked.say.unit(LARGEST_PANEL_W, 'W')}, so mounted, with which {held}.",)
-
-
-def chance_how(asked: Asked) -> How:
-    """Say how often the reserve is touched was found."""
-    return (
-        "Days differ around their month’s mean and hang together: worked out as a chain from day to day over the "
-        f"shoot, at {_drawn(asked)} a day at most.",
-        above_reserve_working(asked.shoot),
-    )
-
-
-def dark_days_how(asked: Asked) -> How:
-    """Say how many dark days a full battery lasts."""
-    return (
-        f"From full, {_drawn(asked)} a day at most, less what such a day brings.",
-        above_reserve_working(asked.shoot),
-    )
-
-
-def _drawn(asked: Asked) -> str:
-    return asked.say.unit(need(asked.shoot.battery.dark_runs.draw).heaviest_wh, "Wh")
-
-
-def autonomy_how(say: Say, balance: Balance) -> How:
-    """Say how long it lasts without any sun."""
-    usable, heaviest = (say.unit(wh, "Wh") for wh in (balance.store.usable_wh, balance.heaviest_wh))
-    return (f"{usable} usable at worst ÷ {heaviest} on the heaviest day, lost by itself counted.",)
 
 
 def frozen_how(asked: Asked) -> How:
@@ -183,12 +156,20 @@ def dark_facts(asked: Asked) -> list[Fact]:
     """Tell how often the reserve is touched and how many dark days in a row do it."""
     runs, rows = asked.shoot.battery.dark_runs, []
     chance, days = or_none(runs.chance), or_none(runs.days_to_reserve)
+    if chance is None and days is None:
+        return []
+    drawn, room = asked.say.unit(need(runs.draw).heaviest_wh, "Wh"), above_reserve_working(asked.shoot)
     if chance is not None:
+        how = (
+            "Days differ around their month’s mean and hang together: worked out as a chain from day to day over the "
+            f"shoot, at {drawn} a day at most."
+        )
         more = "smallest battery, heaviest draw"
-        rows.append(Fact("Reserve touched in", often(chance, asked.shoot), more, chance_how(asked)))
+        rows.append(Fact("Reserve touched in", often(chance, asked.shoot), more, (how, room)))
     if days is not None:
-        more, how = "each with a tenth of the sun above the air", dark_days_how(asked)
-        rows.append(Fact("Dark days in a row, full to reserve", asked.say.count(days, "day"), more, how))
+        more = "each with a tenth of the sun above the air"
+        how = f"From full, {drawn} a day at most, less what such a day brings."
+        rows.append(Fact("Dark days in a row, full to reserve", asked.say.count(days, "day"), more, (how, room)))
     return rows
 
 

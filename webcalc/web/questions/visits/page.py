@@ -27,8 +27,8 @@ from webcalc.web.questions.visits.words import (
     proposal_words,
     reason_words,
     rhythm_words,
-    visit_brief,
     visit_fact,
+    visit_how,
     when_words,
 )
 from webcalc.web.words import cautions
@@ -110,7 +110,8 @@ def _list(asked: Asked, plan: VisitPlan, reply: Answer, shown: int | None) -> No
     cut = visits if shown is None or len(visits) <= shown + 2 else visits[:shown]
     done = done_facts(asked, shown)
     if services or done:
-        reply.lead_with(Facts([visit_brief(shoot, say, visit) for visit in cut[:LEADING]]))
+        brief = [Fact(say.day(v.date), reason_words(v), how=visit_how(shoot, say, v)[:1]) for v in cut[:LEADING]]
+        reply.lead_with(Facts(brief))
         reply.add(Facts([*done, *(visit_fact(shoot, say, visit) for visit in cut)], "Visit by visit"))
     if len(cut) < len(visits):
         reply.add(asked.step(f"All {say.number(len(visits))} visits and light windows", "visits/all"))

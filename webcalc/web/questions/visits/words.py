@@ -143,11 +143,6 @@ def visit_fact(shoot: Shoot, say: Say, visit: Visit) -> Fact:
     return Fact(when_words(shoot, say, visit), reason_words(visit), found, visit_how(shoot, say, visit))
 
 
-def visit_brief(shoot: Shoot, say: Say, visit: Visit) -> Fact:
-    """Return one visit as a short line: the day, and what for."""
-    return Fact(say.day(visit.date), reason_words(visit), how=visit_how(shoot, say, visit)[:1])
-
-
 def impossible_words(shoot: Shoot, say: Say, stuck: Impossible) -> str:
     """Say why there is no schedule."""
     planner = need(shoot.visits.planner)
