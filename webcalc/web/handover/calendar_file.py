@@ -23,12 +23,7 @@ from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.visits.rules import Reason
 from webcalc.web.http.page import Asked
 from webcalc.web.link.inputs import Inputs
-from webcalc.web.questions.visits.words import (
-    brought,
-    expected_words,
-    reason_words,
-    slot_words,
-)
+from webcalc.web.questions.visits.words import brought, expected_words, reason_words, slot_words
 from webcalc.web.words.verdict import in_short, may_come_sooner
 
 PRODUCT = "-//webcalc//shoot dates//EN"

@@ -17,11 +17,9 @@ from webcalc.calc.results import Results
 from webcalc.calc.verdict import Verdict
 
 
-def ends(estimate: Estimate[Any] | None, low: str = "low", high: str = "high") -> dict[str, Any]:
-    """Return an estimate by its ends under the names that fit it (``fewest``, ``most``; ``earliest``, ``latest``)."""
-    if estimate is None:
-        return {low: None, "expected": None, high: None}
-    return {low: estimate.low, "expected": estimate.expected, high: estimate.high}
+def ends(estimate: Estimate[Any] | None) -> dict[str, Any]:
+    """Return an estimate by its ends, each None while it isn't known."""
+    return {end: getattr(estimate, end, None) for end in ("low", "expected", "high")}
 
 
 def _told(key: Field[Any], value: Any) -> Any:
