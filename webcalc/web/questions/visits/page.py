@@ -129,12 +129,9 @@ def _totals(asked: Asked, plan: VisitPlan, reply: Answer) -> None:
     rows.append(Fact("Visits in all", say.number(found.visits), "with the last", (before,)))
     cells = or_none(asked.shoot.battery.cells_in_set)
     batteries = f"Sets of {say.number(cells)} in all" if cells else "Batteries in all"
-    for label, number, reason in (
-        ("Cards in all", found.cards, Reason.CARD),
-        (batteries, found.batteries, Reason.BATTERY),
-    ):
+    for label, number in (("Cards in all", found.cards), (batteries, found.batteries)):
         if number is not None:
-            how = in_all_how(say, plan.renewals(reason, need(asked.shoot.visits.rules)))
+            how = in_all_how(say, number - 1)
             rows.append(Fact(label, say.number(number), "or two in turn" if number > 2 else "", how))
     if found.km is not None:
         each = say.kilometres(need(asked.shoot.visit_km))

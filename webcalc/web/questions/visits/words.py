@@ -10,8 +10,8 @@ from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import need
 from webcalc.calc.visits.proposals import Change, Proposal
 from webcalc.calc.visits.rhythms import Rhythm, RhythmResults
-from webcalc.calc.visits.rules import Impossible, Reason, Visit
-from webcalc.calc.visits.shoot import RENEWS, Bring
+from webcalc.calc.visits.rules import RENEWS, Impossible, Reason, Visit
+from webcalc.calc.visits.shoot import Bring
 from webcalc.web.words.answer import Fact
 from webcalc.web.words.say import NBSP, Say
 from webcalc.web.words.working import How
