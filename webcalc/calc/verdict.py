@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.clip.solve import longer_than_wanted
 from webcalc.calc.power.panel_chance import EVEN_CHANCE
-from webcalc.calc.unknown import NotKnown, given, known
+from webcalc.calc.unknown import NotKnown, figure_for, given, known, need, said
 from webcalc.calc.visits.rules import Reason
 
 if TYPE_CHECKING:
@@ -133,14 +133,19 @@ def judge(shoot: Shoot, parts: Sequence[Part] = tuple(Part)) -> Verdict:
     ``parts``: those that are asked for; the recording is always looked at, as nothing holds that records nothing.
     """
     judges = {
+        Part.RECORDING: _recording,
         Part.CLIP: _clip,
         Part.CARD: _card,
         Part.BATTERY: _battery,
         Part.LIGHT: _light,
         Part.CLOCK: _clock,
     }
-    found = [_recording(shoot)]
-    found += [one for part in parts if part in judges and (one := judges[part](shoot)) is not None]
+    answers = {part: judges[part](shoot) for part in dict.fromkeys((Part.RECORDING, *parts))}
+    found = [
+        one if known(one) else Judged(part, State.UNKNOWN, lacks=one)
+        for part, one in answers.items()
+        if one is not None
+    ]
     due = sorted(_due(shoot, found, Part.RECORDING in parts), key=lambda one: one.at)
     return Verdict(tuple(found), tuple(due)).only(*parts)
 
@@ -156,26 +161,25 @@ def records_nothing(shoot: Shoot) -> Why | None:
     return None
 
 
-def _recording(shoot: Shoot) -> Judged:
+@figure_for
+def _recording(shoot: Shoot) -> Judged | None:
     """Whether anything is recorded at all."""
     why = records_nothing(shoot)
     if why is not None:
         return Judged(Part.RECORDING, State.FAILS, why)
-    for lacking in (shoot.schedule, shoot.recording):
-        if not known(lacking):
-            return Judged(Part.RECORDING, State.UNKNOWN, lacks=lacking)
+    # One after the other: the days first.
+    need(shoot.schedule)
+    need(shoot.recording)
     return Judged(Part.RECORDING, State.HOLDS)
 
 
+@figure_for
 def _clip(shoot: Shoot) -> Judged | None:
     """Whether the wanted clip is reached, and not exceeded more than twofold."""
     if not given(shoot.clip):
         return None
-    made, wanted_s = shoot.clip_made, shoot.clip
-    if not known(made):
-        return Judged(Part.CLIP, State.UNKNOWN, lacks=made)
-    if not known(wanted_s) or wanted_s is None:
-        return Judged(Part.CLIP, State.UNKNOWN, lacks=wanted_s if isinstance(wanted_s, NotKnown) else None)
+    made = need(shoot.clip_made)
+    wanted_s = said(shoot.clip)
     if not made.frames and shoot.takes_stills is False:
         return Judged(Part.CLIP, State.FAILS, Why.NO_STILLS)
     if made.clip_s < wanted_s:
@@ -185,26 +189,24 @@ def _clip(shoot: Shoot) -> Judged | None:
     return Judged(Part.CLIP, State.HOLDS)
 
 
+@figure_for
 def _card(shoot: Shoot) -> Judged | None:
     """Whether the card lasts to the last day."""
     if not shoot.card.kept:
         return None
-    forecast = shoot.card.forecast
-    if not known(forecast):
-        return Judged(Part.CARD, State.UNKNOWN, lacks=forecast)
+    forecast = need(shoot.card.forecast)
     if forecast.lasts:
         return Judged(Part.CARD, State.HOLDS)
     state = State.DOUBTFUL if forecast.lasts_expected else State.FAILS
     return Judged(Part.CARD, state, Why.RUNS_OUT, at=forecast.full_at.low)
 
 
+@figure_for
 def _battery(shoot: Shoot) -> Judged | None:
     """Whether the battery lasts to the last day; never surely while what was typed contradicts itself."""
     if not shoot.battery.needed:
         return None
-    found, contradicted = shoot.battery.runtime_to_end, shoot.battery.contradicted
-    if not known(found):
-        return Judged(Part.BATTERY, State.UNKNOWN, lacks=found)
+    found, contradicted = need(shoot.battery.runtime_to_end), shoot.battery.contradicted
     if not found.lasts and found.reserve_at.expected is not None:
         return Judged(Part.BATTERY, State.FAILS, Why.RUNS_OUT, at=found.reserve_at.low)
     if not known(contradicted):
@@ -235,13 +237,12 @@ def _by_dark_days(shoot: Shoot) -> State:
     return State.HOLDS if chance.is_usual else State.DOUBTFUL
 
 
+@figure_for
 def _light(shoot: Shoot) -> Judged | None:
     """Whether what is recorded is in the light, by the frames counted."""
     if not shoot.daylight.asked:
         return None
-    light = shoot.daylight.light
-    if not known(light):
-        return Judged(Part.LIGHT, State.UNKNOWN, lacks=light)
+    light = need(shoot.daylight.light)
     if light is None or light.all_light:
         return Judged(Part.LIGHT, State.HOLDS)
     if not light.light_share:
@@ -249,13 +250,12 @@ def _light(shoot: Shoot) -> Judged | None:
     return Judged(Part.LIGHT, State.DOUBTFUL, Why.PARTLY_DARK)
 
 
+@figure_for
 def _clock(shoot: Shoot) -> Judged | None:
     """Whether the camera clock stays within the error that is accepted, if nobody sets it."""
     if not given(shoot.drift_max):
         return None
-    limit = shoot.visits.clock_limit
-    if not known(limit):
-        return Judged(Part.CLOCK, State.UNKNOWN, lacks=limit)
+    limit = need(shoot.visits.clock_limit)
     if limit is None:
         return Judged(Part.CLOCK, State.HOLDS)
     # A crystal may drift less than the limit that is planned for; a change of summer time comes for sure.

@@ -48,9 +48,9 @@ class MotionKind:
     """
 
     speed_m_s: Estimate[float] | None
-    speed_source: str
     interval_s: Estimate[float]
     distance_m: Estimate[float] | None = None
+    speed_source: str = COMMON_PRACTICE
     progress: bool = False
 
 
@@ -74,53 +74,26 @@ def shadow_speed_m_s(height_m: float, sun_altitude_deg: float) -> float:
 #: Kinds of movement by key, fast to slow.
 KINDS: Mapping[str, MotionKind] = MappingProxyType(
     {
-        "traffic": MotionKind(
-            _kmh(30, 50, 100), COMMON_PRACTICE, Estimate(0.5, 1, 2), distance_m=Estimate(20, 80, 400)
-        ),
-        "clouds": MotionKind(
-            Estimate(5, 10, 20), COMMON_PRACTICE, Estimate(2, 5, 10), distance_m=Estimate(800, 2500, 8000)
-        ),
-        "people": MotionKind(
-            Estimate(0.9144, 1.0668, 1.2192), _WALKING, Estimate(1, 2, 3), distance_m=Estimate(5, 20, 80)
-        ),
-        "site_machines": MotionKind(
-            Estimate(0.2, 0.5, 2.0), COMMON_PRACTICE, Estimate(300, 600, 1800), distance_m=Estimate(50, 150, 400)
-        ),
+        "traffic": MotionKind(_kmh(30, 50, 100), Estimate(0.5, 1, 2), Estimate(20, 80, 400)),
+        "clouds": MotionKind(Estimate(5, 10, 20), Estimate(2, 5, 10), Estimate(800, 2500, 8000)),
+        "people": MotionKind(Estimate(0.9144, 1.0668, 1.2192), Estimate(1, 2, 3), Estimate(5, 20, 80), _WALKING),
+        "site_machines": MotionKind(Estimate(0.2, 0.5, 2.0), Estimate(300, 600, 1800), Estimate(50, 150, 400)),
         # A storey of 3 m in a week to a month.
         "building": MotionKind(
-            _per_day(0.1, 0.25, 0.5),
-            COMMON_PRACTICE,
-            Estimate(300, 600, 1800),
-            distance_m=Estimate(30, 100, 400),
-            progress=True,
+            _per_day(0.1, 0.25, 0.5), Estimate(300, 600, 1800), Estimate(30, 100, 400), progress=True
         ),
-        "snow": MotionKind(
-            _per_day(0.01, 0.05, 0.3),
-            COMMON_PRACTICE,
-            Estimate(60, 300, 900),
-            distance_m=Estimate(3, 20, 200),
-            progress=True,
-        ),
+        "snow": MotionKind(_per_day(0.01, 0.05, 0.3), Estimate(60, 300, 900), Estimate(3, 20, 200), progress=True),
         "shadows": MotionKind(
             Estimate(*(shadow_speed_m_s(10, altitude_deg) for altitude_deg in (70, 45, 15))),
-            _SHADOW,
             Estimate(10, 20, 30),
-            distance_m=Estimate(10, 40, 200),
+            Estimate(10, 40, 200),
+            _SHADOW,
         ),
         "tide": MotionKind(
-            Estimate(*(rise_m / 22_350 for rise_m in (1, 3, 10))),
-            _TIDE,
-            Estimate(30, 60, 120),
-            distance_m=Estimate(10, 60, 500),
+            Estimate(*(rise_m / 22_350 for rise_m in (1, 3, 10))), Estimate(30, 60, 120), Estimate(10, 60, 500), _TIDE
         ),
-        "plants": MotionKind(
-            _per_day(0.001, 0.01, 0.1),
-            COMMON_PRACTICE,
-            Estimate(120, 300, 900),
-            distance_m=Estimate(0.2, 0.6, 3),
-            progress=True,
-        ),
-        "stars": MotionKind(None, "mean sidereal day, from memory", Estimate(15, 30, 60)),
+        "plants": MotionKind(_per_day(0.001, 0.01, 0.1), Estimate(120, 300, 900), Estimate(0.2, 0.6, 3), progress=True),
+        "stars": MotionKind(None, Estimate(15, 30, 60), speed_source="mean sidereal day, from memory"),
     }
 )
 

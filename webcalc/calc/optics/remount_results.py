@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import isfinite
 from typing import TYPE_CHECKING
 
 from webcalc.calc.optics.landmarks import Remount
@@ -114,10 +113,10 @@ def remount_results(shoot: Shoot) -> RemountResults:
         found,
         shoot.view,
         **{way: getattr(error, way) if error else None for way in ("pan_deg", "tilt_deg", "roll_deg", "zoom")},
-        pan_within_deg=_finite(unsure.pan_deg) if unsure else None,
-        tilt_within_deg=_finite(unsure.tilt_deg) if unsure else None,
-        roll_within_deg=_finite(unsure.roll_deg) if unsure else None,
-        zoom_within=_finite(unsure.zoom) if unsure else None,
+        pan_within_deg=unsure.pan_deg if unsure else None,
+        tilt_within_deg=unsure.tilt_deg if unsure else None,
+        roll_within_deg=unsure.roll_deg if unsure else None,
+        zoom_within=unsure.zoom if unsure else None,
         lens_fixed=found.zoom_fixed if found else None,
         landmarks=room.numbers if known(room.landmarks) else None,
         outside=tuple(room.outside),
@@ -129,10 +128,6 @@ def remount_results(shoot: Shoot) -> RemountResults:
         undo=_undo(room, found),
         pan_tilt_undo=_undo(room, or_none(room.other_head)),
     )
-
-
-def _finite(value: float) -> float | None:
-    return value if isfinite(value) else None
 
 
 def _undo(room: ShootRemount, found: Remount | None) -> tuple[UndoResults, ...] | None:
