@@ -148,7 +148,7 @@ def own_addresses() -> list[Address]:
 # -- what a phone can use -----------------------------------------------------------------------------------
 
 
-def phone_addresses(*, ipv4: bool = True, ipv6: bool = False) -> list[Address]:
+def phone_addresses(*, ipv6: bool = False) -> list[Address]:
     """Return the addresses at which a phone may reach this computer, the likeliest first; empty without a network.
 
     A hotspot comes first, then wireless, then the way to the outside, private before public. Loopback is of no use to
@@ -159,13 +159,9 @@ def phone_addresses(*, ipv4: bool = True, ipv6: bool = False) -> list[Address]:
     useful = [
         a for a in own if not (a.ip.is_loopback or a.ip.is_link_local or a.ip.is_unspecified or a.ip.is_multicast)
     ]
-    with_ipv4 = {a.interface for a in useful if a.ip.version == 4} if ipv4 else set()
+    with_ipv4 = {a.interface for a in useful if a.ip.version == 4}
     routes = list(_default_route_addresses())
-    told = [
-        a
-        for a in useful
-        if (ipv4 if a.ip.version == 4 else ipv6 and (is_private(a.ip) or a.interface not in with_ipv4))
-    ]
+    told = [a for a in useful if a.ip.version == 4 or (ipv6 and (is_private(a.ip) or a.interface not in with_ipv4))]
     return sorted(told, key=lambda a: _rank(a, routes))
 
 
