@@ -19,11 +19,7 @@ import webcalc
 ROOT = Path(webcalc.__path__[0])
 #: ``module.name`` of what may stay though nothing reaches it, with the reason.
 EXCUSED: dict[str, str] = {
-    "verdict.DO_FOR": "the pages that name what is due are on their way",
     "power.shoot.ShootBattery.lasts_at": "its page is on its way",
-    "light.shoot.ShootDaylight.camera_time": "its page is on its way",
-    "light.shoot.ShootDaylight.wall_time": "its page is on its way",
-    "visits.shoot.ShootVisits.card_of": "its page is on its way",
 }
 
 Function = (ast.FunctionDef, ast.AsyncFunctionDef)

@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import datetime, time, timedelta
 from fractions import Fraction
 
-from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.life import (
@@ -196,18 +195,10 @@ def _ends(comparison: Comparison) -> Iterator[Tried]:
 def _full_by_plan(comparison: Comparison) -> datetime | None:
     """Return when the card is full by the plan, before the look; None where it isn't."""
     running = comparison.running
-    card = running.planner.card
-    if card is None or running.frame is None:
+    if running.planner.card is None or running.frame is None:
         return None
-    at = card_forecast.full_at(
-        running.planner.schedule,
-        running.planner.recording,
-        running.frame.expected,
-        card.usable_bytes,
-        card.cluster_bytes,
-        running.used_before_bytes,
-        running.since,
-    )
+    begin = replace(running.planner.start(), card_since=running.since, card_used_bytes=running.used_before_bytes)
+    at = running.planner.card_full_at(begin, running.frame.expected)
     return at if at is not None and at < running.at else None
 
 
@@ -237,14 +228,8 @@ def _draw_to_empty(comparison: Comparison, life: Life) -> float:
     battery = running.planner.battery
     if battery is None or battery.supply.harvest_wh is not None:
         return 1.0
-    left = runtime.energy_left_at(
-        life.schedule,
-        life.recording,
-        battery.load.expected,
-        battery.supply,
-        life.ends,
-        since=drawn_from(running, life),
-    ).expected
+    load, supply, since = battery.load.expected, battery.supply, drawn_from(running, life)
+    left = runtime.energy_left_at(life.schedule, life.recording, load, supply, life.ends, since=since).expected
     return 1 / (1 - left) if left < 1 else 0.0
 
 

@@ -15,6 +15,12 @@ LEAST_APART_SHARE = 0.02
 _SAME_MISS_PX = 0.001
 #: What a landmark may miss by, as a multiple of how exactly positions are read: both ways, in both frames.
 MISREAD = 2 * math.sqrt(2)
+#: What undoes each turn: of a positive value, of a negative one. Roll first, as pan and tilt are read off it.
+UNDO = {
+    "roll_deg": ("roll counter-clockwise", "roll clockwise"),
+    "tilt_deg": ("tilt down", "tilt up"),
+    "pan_deg": ("turn left", "turn right"),
+}
 _ROUNDS = 100
 _STEP = 1e-6  # radians (and share of zoom), for the slopes
 _SETTLED = 1e-12
@@ -46,6 +52,11 @@ class Remount:
     def residual_px(self) -> float:
         """What is left at the landmark that fits worst."""
         return max(self.misses_px)
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """The turns that the readings can tell, in the order in which they are undone."""
+        return tuple(way for way in UNDO if abs(getattr(self.error, way)) > getattr(self.uncertainty, way))
 
     @property
     def size_deg(self) -> float:

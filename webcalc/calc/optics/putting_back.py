@@ -6,30 +6,10 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from webcalc.calc.optics.landmarks import (
-    LEAST_APART_SHARE,
-    MISREAD,
-    Pair,
-    Remount,
-    apart_px,
-    find_error,
-    on_head,
-    resized_by,
-)
-from webcalc.calc.optics.remount import (
-    CameraError,
-    HidingCrop,
-    Picture,
-    Point,
-    Shift,
-    Tolerances,
-    hiding_crop,
-    moved,
-    parallax_px,
-    shift,
-    sideways_px,
-    tolerances,
-)
+from webcalc.calc.optics import landmarks as marks
+from webcalc.calc.optics import remount
+from webcalc.calc.optics.landmarks import MISREAD, Pair, Remount
+from webcalc.calc.optics.remount import CameraError, HidingCrop, Picture, Point, Shift, Tolerances
 from webcalc.calc.typed import Real
 from webcalc.calc.unknown import (
     Missing,
@@ -58,14 +38,6 @@ STEEP_DEG = 88.0
 USUAL_LIMIT_PX, USUAL_READING_PX, USUAL_TURN_DEG = 1.0, 1.0, 0.1
 #: A camera that rolled farther than this has more likely had its landmarks swapped.
 _SWAPPED_DEG = 120
-#: What undoes each turn: of a positive value, of a negative one. Roll first, as pan and tilt are read off it.
-UNDO = {
-    "roll_deg": ("roll counter-clockwise", "roll clockwise"),
-    "tilt_deg": ("tilt down", "tilt up"),
-    "pan_deg": ("turn left", "turn right"),
-}
-
-
 _NUMBERS = range(1, MOST_LANDMARKS + 1)
 
 
@@ -76,11 +48,6 @@ class Step:
     way: str
     deg: float
     stand: tuple[tuple[int, Point | None], ...]
-
-
-def _told(found: Remount) -> tuple[str, ...]:
-    """Return the turns that the readings can tell, in the order in which they are undone."""
-    return tuple(way for way in UNDO if abs(getattr(found.error, way)) > getattr(found.uncertainty, way))
 
 
 @dataclass(frozen=True)
@@ -179,7 +146,8 @@ class ShootRemount:
     def too_close(self) -> bool:
         """Whether the landmarks stand too close together in either frame."""
         pairs, picture = need(self.landmarks, self.picture)
-        return any(apart_px(points) < LEAST_APART_SHARE * picture.width_px for points in zip(*pairs, strict=True))
+        least_px = marks.LEAST_APART_SHARE * picture.width_px
+        return any(marks.apart_px(points) < least_px for points in zip(*pairs, strict=True))
 
     @figure
     def usable(self) -> tuple[Pair, ...]:
@@ -198,13 +166,13 @@ class ShootRemount:
         About the camera's own axes; None where no turn brings the landmarks there at all.
         """
         picture, pairs, reading_px = need(self.picture, self.usable, self.reading_px)
-        return find_error(picture, pairs, zoom_fixed=True, reading_px=reading_px)
+        return marks.find_error(picture, pairs, zoom_fixed=True, reading_px=reading_px)
 
     @figure
     def free(self) -> Remount | None:
         """The same with another focal length."""
         picture, pairs, reading_px = need(self.picture, self.usable, self.reading_px)
-        return find_error(picture, pairs, reading_px=reading_px)
+        return marks.find_error(picture, pairs, reading_px=reading_px)
 
     @figure
     def resized_by(self) -> float | None:
@@ -212,7 +180,7 @@ class ShootRemount:
         picture, pairs, reading_px, fixed = need(self.picture, self.usable, self.reading_px, self.fixed)
         if fixed is not None and fixed.residual_px <= MISREAD * reading_px:
             return None
-        return resized_by(picture, pairs, reading_px)
+        return marks.resized_by(picture, pairs, reading_px)
 
     @figure
     def found(self) -> Remount | None:
@@ -261,7 +229,7 @@ class ShootRemount:
     def error(self) -> Remount:
         """What was found, about the head's axes."""
         picture, pairs, found, tilt_deg = need(self.picture, self.usable, self.in_camera_axes, self.head_tilt_deg)
-        return on_head(picture, found, pairs, tilt_deg) if tilt_deg else found
+        return marks.on_head(picture, found, pairs, tilt_deg) if tilt_deg else found
 
     @figure
     def other_head(self) -> Remount | None:
@@ -269,7 +237,7 @@ class ShootRemount:
         if need(self.shoot.head):
             return None
         picture, pairs, found, tilt_deg = need(self.picture, self.usable, self.in_camera_axes, self.tilt_deg)
-        return on_head(picture, found, pairs, tilt_deg) if 0 < abs(tilt_deg) < STEEP_DEG else None
+        return marks.on_head(picture, found, pairs, tilt_deg) if 0 < abs(tilt_deg) < STEEP_DEG else None
 
     @figure
     def head_matters(self) -> bool:
@@ -298,7 +266,7 @@ class ShootRemount:
     def shows_nothing(self) -> bool:
         """Whether everything found is smaller than the readings can tell."""
         found, zoomed, elsewhere = need(self.in_camera_axes, self.zoom_changed, self.stands_elsewhere)
-        return not (_told(found) or zoomed or elsewhere)
+        return not (found.told or zoomed or elsewhere)
 
     @figure_for
     def steps(self, found: Remount) -> tuple[Step, ...]:
@@ -307,10 +275,10 @@ class ShootRemount:
         With the zoom set back first.
         """
         picture, pairs, left, steps = *need(self.picture, self.usable), replace(found.error, zoom=1.0), []
-        for way in _told(found):
+        for way in found.told:
             value, left = getattr(left, way), replace(left, **{way: 0.0})
             stand = tuple(
-                (n, moved(picture, left, before)) for n, (before, _now) in zip(self.numbers, pairs, strict=True)
+                (n, remount.moved(picture, left, before)) for n, (before, _now) in zip(self.numbers, pairs, strict=True)
             )
             steps.append(Step(way, value, stand))
         return tuple(steps)
@@ -326,7 +294,7 @@ class ShootRemount:
     def moved_px(self) -> float | None:
         """The farthest that any corner, edge or the middle moved; None where one left the view."""
         picture, found = need(self.picture, self.in_camera_axes)
-        shifted = shift(picture, found.error)
+        shifted = remount.shift(picture, found.error)
         ways = (shifted.centre_px, shifted.edge_px, shifted.corner_px)
         return None if None in ways else max(way for way in ways if way is not None)
 
@@ -334,7 +302,7 @@ class ShootRemount:
     def crop(self) -> HidingCrop | None:
         """The crop that hides the error if it is left as it is; None where none does."""
         picture, found = need(self.picture, self.in_camera_axes)
-        return hiding_crop(picture, found.error)
+        return remount.hiding_crop(picture, found.error)
 
     # -- what small errors do -------------------------------------------------------------------------------
 
@@ -344,19 +312,20 @@ class ShootRemount:
         picture, limit_px, arm, pitch = need(self.picture, self.limit_px, self.shoot.arm_mm, self.shoot.pitch_mm)
         distance_m = need(self.shoot.view.distance_m) if given(self.shoot.distance_m) else None
         arm_mm, pitch_mm = (None if value is None else float(value) for value in (arm, pitch))
-        return tolerances(picture, limit_px, distance_m, arm_mm, pitch_mm, unless_wrong(self.head_tilt_deg) or 0.0)
+        head_tilt_deg = unless_wrong(self.head_tilt_deg) or 0.0
+        return remount.tolerances(picture, limit_px, distance_m, arm_mm, pitch_mm, head_tilt_deg)
 
     @figure
     def turned(self) -> Turned:
         """How far the small turn moves the picture."""
         picture, turn = need(self.picture, self.turned_deg)
         errors = (CameraError(pan_deg=turn), CameraError(tilt_deg=turn), CameraError(roll_deg=turn))
-        return Turned(*(shift(picture, error) for error in errors))
+        return Turned(*(remount.shift(picture, error) for error in errors))
 
     @figure
     def sideways_px(self) -> float:
         """How far a sideways shift moves what stands at the distance."""
-        return sideways_px(*need(self.focal_px, self.shift_mm, self.shoot.view.distance_m))
+        return remount.sideways_px(*need(self.focal_px, self.shift_mm, self.shoot.view.distance_m))
 
     @figure
     def parallax_values(self) -> dict[str, float]:
@@ -370,4 +339,4 @@ class ShootRemount:
     @figure
     def parallax_px(self) -> float:
         """How far near things move against far ones for the sideways shift."""
-        return abs(parallax_px(**need(self.parallax_values)))
+        return abs(remount.parallax_px(**need(self.parallax_values)))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from webcalc.calc.optics.landmarks import Remount
-from webcalc.calc.optics.putting_back import UNDO, ShootRemount, Step, Turned
+from webcalc.calc.optics.landmarks import UNDO, Remount
+from webcalc.calc.optics.putting_back import ShootRemount, Step, Turned
 from webcalc.calc.optics.remount import HidingCrop, Tolerances
 from webcalc.calc.results import Results, key, meaning
 from webcalc.calc.unknown import known, or_none

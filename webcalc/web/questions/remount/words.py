@@ -8,8 +8,7 @@ from math import isinf
 from webcalc.calc.formula import Working, work
 from webcalc.calc.optics import remount
 from webcalc.calc.optics import view as viewing
-from webcalc.calc.optics.landmarks import Remount
-from webcalc.calc.optics.putting_back import UNDO
+from webcalc.calc.optics.landmarks import UNDO, Remount
 from webcalc.calc.optics.remount import HidingCrop, Point, Shift, TurnTolerance
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
