@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import compare, expect
-from webcalc.calc.onsite.drain import left_by_charge, left_of_usable
 from webcalc.calc.onsite.fit import look_at
 from webcalc.calc.onsite.life import Code
 from webcalc.calc.onsite.outlook import Verdict, next_due, outlook, ways_on
+from webcalc.calc.onsite.readings import left_by_charge, left_of_usable
 from webcalc.calc.onsite.seen import Doubt, Found, Running, Value
 from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.power.load import Load

@@ -21,8 +21,8 @@ from zoneinfo import ZoneInfo
 import pytest
 from random_plans import LATER, TEXTS, field_of, quantity_names, random_texts, together_wrong, typed_of
 
-from webcalc.calc.now import ShootNow
 from webcalc.calc.onsite.shoot import ShootLook
+from webcalc.calc.plan import ShootNow
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import Missing, NotKnown, blank, figure, wrong
 

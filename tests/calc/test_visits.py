@@ -28,8 +28,9 @@ from webcalc.calc.visits.rules import (
     Reason,
     VisitPlan,
     VisitRules,
+    clock_shifts,
+    site_light,
 )
-from webcalc.calc.visits.site_light import clock_shifts, site_light
 
 DAY = timedelta(days=1)
 HALF_HOUR = timedelta(minutes=30)

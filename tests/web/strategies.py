@@ -15,7 +15,7 @@ from hypothesis.strategies import SearchStrategy
 from webcalc.calc.light.place import Spot, find_place
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.zone import zone_names
-from webcalc.calc.visits.log import THINGS, Entry, log_of
+from webcalc.calc.visits.done import THINGS, Entry, log_of
 from webcalc.web.link.kinds import basics as kinds
 from webcalc.web.link.kinds import dates as kinds_date
 from webcalc.web.link.kinds import optics as kinds_optics

@@ -20,7 +20,7 @@ from hypothesis import given, settings
 from icalendar import Calendar
 from markup import Markup
 
-from webcalc.calc.visits.log import in_force
+from webcalc.calc.visits.done import in_force
 from webcalc.web.handover.sheet_files import LONGEST_TEXT
 from webcalc.web.link.quantities import QUANTITIES
 

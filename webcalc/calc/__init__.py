@@ -5,8 +5,8 @@
 """
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.now import ShootNow
 from webcalc.calc.onsite.shoot import ShootLook
+from webcalc.calc.plan import ShootNow
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.typed import Typed
 from webcalc.calc.unknown import NotKnown, given, known, need, wrong

@@ -20,7 +20,7 @@ from webcalc.calc.power.panel import DEFAULT_LOSS_SHARE
 from webcalc.calc.schedule.length import ShootLength
 from webcalc.calc.schedule.schedule import ALL_WEEKDAYS
 from webcalc.calc.unknown import NotKnown, blank
-from webcalc.calc.visits.log import Entry
+from webcalc.calc.visits.done import Entry
 from webcalc.calc.visits.rules import USUAL_DRIFT_S_PER_DAY
 
 Real: TypeAlias = Decimal | Fraction | float

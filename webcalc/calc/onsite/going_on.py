@@ -8,8 +8,7 @@ from datetime import datetime, time, timedelta
 from fractions import Fraction
 
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.compare import Comparison
-from webcalc.calc.onsite.drain import drain_factors, scaled
+from webcalc.calc.onsite.compare import Comparison, drain_factors, scaled
 from webcalc.calc.onsite.fit import Story
 from webcalc.calc.onsite.life import Code, cut, drawn_from
 from webcalc.calc.onsite.seen import files_of

@@ -9,9 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
-from fractions import Fraction
 
-from webcalc.calc.card import forecast as card_forecast
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.onsite.compare import Comparison
 from webcalc.calc.onsite.fit import Story
@@ -193,16 +191,8 @@ def _full_at(comparison: Comparison, plan: VisitPlanner, found: Rates) -> Estima
         return None
 
     def at(frame_bytes: int, used_bytes: int) -> datetime | None:
-        return card_forecast.forecast(
-            plan.schedule,
-            found.recording,
-            Estimate.exact(frame_bytes),
-            card.usable_bytes,
-            card.cluster_bytes,
-            used_bytes,
-            comparison.running.at,
-            reserve_share=Fraction(0),
-        ).full_at.low
+        begin = replace(plan.start(), card_since=comparison.running.at, card_used_bytes=used_bytes)
+        return plan.card_full_at(begin, frame_bytes)
 
     frame, used = card.frame, found.used_bytes
     return Estimate(at(frame.high, used.high), at(frame.expected, used.expected), at(frame.low, used.low))

@@ -13,7 +13,7 @@ from webcalc.calc.onsite.compare import Comparison, carried_draw, carried_frame,
 from webcalc.calc.onsite.seen import Ask
 from webcalc.calc.onsite.shoot import READINGS, ShootLook
 from webcalc.calc.unknown import known, or_none
-from webcalc.calc.visits.log import READ, Entry
+from webcalc.calc.visits.done import READ, Entry
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot

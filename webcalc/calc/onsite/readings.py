@@ -13,7 +13,7 @@ from fractions import Fraction
 from webcalc.calc.card import space
 from webcalc.calc.card.limits import DCF_FILES_PER_FOLDER
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.onsite.drain import left_by_charge
+from webcalc.calc.formula import ARITHMETIC, formula
 from webcalc.calc.onsite.seen import Ask, Doubt, Found, Running
 
 # -- what can't be ----------------------------------------------------------------------------------------
@@ -162,6 +162,27 @@ def space_shown(gigabytes: Decimal | None, gibibytes: Decimal | None, shows: str
     if gigabytes is None or gibibytes is not None or shows:
         return SpaceRead(readings[0] if readings else None, doubts=doubts)
     return SpaceRead(readings[0], read_to(gigabytes, space.GIB).map(int))
+
+
+@formula("left_share", "max(0, 1 - (1 - charge_share) / usable_share)", ARITHMETIC)
+def left_of_usable(charge_share: float, usable_share: float) -> float:
+    """Return the share left of the usable energy at a state of charge; ``usable_share`` > 0 of all of it counts."""
+    return max(0.0, 1 - (1 - charge_share) / usable_share)
+
+
+@formula("charge_share", "1 - (1 - left_share) * usable_share", ARITHMETIC)
+def charge_of_left(left_share: float, usable_share: float) -> float:
+    """Return the state of charge at which a share of the usable energy is left: what many gauges show."""
+    return 1 - (1 - left_share) * usable_share
+
+
+def left_by_charge(charge: Estimate[float], usable_share: Estimate[float]) -> Estimate[float]:
+    """Return the share left of the usable energy at a state of charge, a share of the full one as the battery is now.
+
+    That is what many gauges show, and what the rest voltage of a lead-acid battery stands for. Cold and age make the
+    full charge smaller, and its usable part with it.
+    """
+    return charge.with_(usable_share, left_of_usable)
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from webcalc.calc.power.cells import temperature_factor
 from webcalc.calc.power.energy import charge_share_at_rest
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_offset, camera_to_utc, utc_to_camera
 from webcalc.calc.unknown import ask, blank, figure, given, known, need, said, unless_wrong
-from webcalc.calc.visits.site_light import clock_shifts
+from webcalc.calc.visits.rules import clock_shifts
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -111,10 +111,6 @@ class ShootLook:
         """Return a camera-clock instant with the camera's offset, where that is known."""
         offset = self.offset
         return camera if camera is None or not known(offset) else camera.replace(tzinfo=timezone(offset))
-
-    @property
-    def _keeps_offset(self) -> bool:
-        return given(self.shoot.clock) or self.shoot.daylight.one_clock
 
     # -- what was found -------------------------------------------------------------------------------------
 
@@ -258,7 +254,7 @@ class ShootLook:
     def outlook(self) -> Outlook:
         """Dates, and what is to be done."""
         comparison, stories, clock_set, at = need(self.comparison, self.stories, self.clock_set, self.at)
-        if self._keeps_offset:
+        if given(self.shoot.clock) or self.shoot.daylight.one_clock:
             return outlook(comparison, stories, clock_since=self._on_camera(clock_set), looked_at=at)
         return outlook(comparison, stories, clock_since=clock_set, looked_at=self.site_time(at))
 

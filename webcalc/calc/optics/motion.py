@@ -71,7 +71,7 @@ def shadow_speed_m_s(height_m: float, sun_altitude_deg: float) -> float:
     return height_m * 2 * math.pi / 86_400 / math.sin(math.radians(sun_altitude_deg)) ** 2
 
 
-#: Kinds of movement by key, fast to slow.
+#: Kinds of movement by key, fast to slow: the usual speeds, intervals and distances.
 KINDS: Mapping[str, MotionKind] = MappingProxyType(
     {
         "traffic": MotionKind(_kmh(30, 50, 100), Estimate(0.5, 1, 2), Estimate(20, 80, 400)),

@@ -24,6 +24,7 @@ from webcalc.calc.visits.rules import (
     ClockShift,
     DueVisit,
     Impossible,
+    Light,
     Limit,
     Reason,
     Standing,
@@ -32,7 +33,6 @@ from webcalc.calc.visits.rules import (
     VisitRules,
     camera_reads,
 )
-from webcalc.calc.visits.site_light import Light
 
 _DAY = timedelta(1)
 _SECOND = timedelta(seconds=1)

@@ -22,13 +22,15 @@ from webcalc.calc.visits.rules import (
     BatteryInUse,
     CardInUse,
     ClockShift,
+    Light,
     Limit,
     Reason,
     Visit,
     VisitPlan,
     VisitRules,
+    clock_shifts,
+    site_light,
 )
-from webcalc.calc.visits.site_light import Light, clock_shifts, site_light
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot

@@ -11,7 +11,7 @@ from unicodedata import east_asian_width
 from webcalc.calc.schedule.schedule import Schedule
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import records_nothing
-from webcalc.calc.visits.log import in_force
+from webcalc.calc.visits.done import in_force
 from webcalc.calc.visits.rules import Reason, Visit
 from webcalc.web.handover.calendar_file import shoot_title
 from webcalc.web.handover.sheet_rows import aim_data, aim_rows, by_date, set_rows, sketch, soon

@@ -11,7 +11,7 @@ from webcalc.calc.onsite.shoot import READINGS
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.typed import Typed
 from webcalc.calc.unknown import wrong
-from webcalc.calc.visits.log import log_of
+from webcalc.calc.visits.done import log_of
 from webcalc.web.link.inputs import Inputs
 
 

@@ -7,8 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from webcalc.calc.clip.interval import next_interval_that_holds
-from webcalc.calc.now import ShootNow
-from webcalc.calc.plan import PlanResults, plan_results
+from webcalc.calc.plan import PlanResults, ShootNow, plan_results
 from webcalc.calc.schedule.moment import Moment, Phase
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.calc.verdict import Judged, Part, State, Verdict, Why

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, time
 from fractions import Fraction
 
-from webcalc.calc.now import ShootNow
+from webcalc.calc.plan import ShootNow
 from webcalc.calc.unknown import known, or_none
 from webcalc.calc.visits.course import Point, share_of_shoot
 from webcalc.calc.visits.rules import Reason, VisitPlan

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from webcalc.calc.visits.log import MOST_ENTRIES, NAMED, THINGS, Entry, log_of
+from webcalc.calc.visits.done import MOST_ENTRIES, NAMED, THINGS, Entry, log_of
 from webcalc.web.link.kinds.basics import BadInput, Kind, Number
 from webcalc.web.link.kinds.times import Instant
 

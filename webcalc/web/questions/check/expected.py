@@ -18,8 +18,8 @@ from webcalc.calc.onsite.compare import (
     missed_frames,
     missed_time_s,
 )
-from webcalc.calc.onsite.drain import charge_of_left, left_of_usable
 from webcalc.calc.onsite.going_on import is_full
+from webcalc.calc.onsite.readings import charge_of_left, left_of_usable
 from webcalc.calc.onsite.seen import Ask, Doubt
 from webcalc.calc.onsite.shoot import ShootLook
 from webcalc.calc.onsite.stories import QUARTER_S, quarters_off

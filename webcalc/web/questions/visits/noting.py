@@ -13,7 +13,7 @@ from webcalc.calc.card.space import GB, GIB
 from webcalc.calc.onsite.seen import Ask
 from webcalc.calc.onsite.shoot import READINGS, ShootLook
 from webcalc.calc.unknown import known, or_none
-from webcalc.calc.visits.log import CHANGED, THINGS, Entry, log_of
+from webcalc.calc.visits.done import CHANGED, THINGS, Entry, log_of
 from webcalc.web.http.page import Asked
 from webcalc.web.link.inputs import can_be_typed
 from webcalc.web.link.quantities import QUANTITIES
