@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 from webcalc.calc.clip.solve import longer_than_wanted
 from webcalc.calc.power.panel_chance import EVEN_CHANCE
 from webcalc.calc.unknown import NotKnown, figure_for, given, known, need, said
-from webcalc.calc.visits.rules import Reason
 
 if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
@@ -265,14 +264,6 @@ def _clock(shoot: Shoot) -> Judged | None:
 
 
 _DONE_FOR = {Part.CARD: Do.CHANGE_CARD, Part.BATTERY: Do.CHANGE_BATTERY, Part.CLOCK: Do.SET_CLOCK}
-#: What is done for each reason of a visit.
-DO_FOR = {
-    Reason.CARD: (Part.CARD, Do.CHANGE_CARD),
-    Reason.BATTERY: (Part.BATTERY, Do.CHANGE_BATTERY),
-    Reason.CLOCK: (Part.CLOCK, Do.SET_CLOCK),
-    Reason.CLEANING: (Part.RECORDING, Do.CLEAN),
-    Reason.LAST_DAY: (Part.RECORDING, Do.FETCH_CAMERA),
-}
 
 
 def _due(shoot: Shoot, judged: Sequence[Judged], whole: bool) -> Iterator[Due]:
