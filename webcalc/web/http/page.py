@@ -18,7 +18,7 @@ from webcalc.calc.unknown import known
 from webcalc.calc.verdict import Part, Verdict, judge, records_nothing
 from webcalc.web.http.arrival import inputs_of_request, unknown_notes
 from webcalc.web.http.data import plain_data, verdict_data
-from webcalc.web.http.forms import QuantityField, build_form
+from webcalc.web.http.forms import build_form
 from webcalc.web.link.inputs import (
     CHANGES_NAME,
     NOT_WHOLE,
@@ -234,7 +234,7 @@ class Page:
                 for name in carried
                 if inputs.has(name)
             ],
-            folded=[_Fold(group.title, [form[name] for name in group.names]) for group in self.folded],
+            folded=[(group.title, [form[name] for name in group.names]) for group in self.folded],
             fold_open=self._is_open(inputs),
             rests=self._rests(asked),
             changes=_changed(asked),
@@ -305,14 +305,6 @@ def data_body(asked: Asked, answer: Answer) -> dict[str, Any]:
 def headline(answer: Answer) -> str:
     """Return what stands in the headline place in a line, what isn't known with it."""
     return " ".join(filter(None, [answer.sentence, *(point.words for point in answer.points)]))
-
-
-@dataclass(frozen=True)
-class _Fold:
-    """A group of the folded form as the template wants it."""
-
-    title: str
-    fields: Sequence[QuantityField]
 
 
 def _sent_by_form() -> bool:

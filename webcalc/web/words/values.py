@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import Any
@@ -102,18 +101,10 @@ _SHOWN_IN = {**dict.fromkeys(OLD_NAMES, "site"), "shoot_days": "last"}
 _LEFT_OUT = frozenset({"name", "mounting", "units", "write"})
 
 
-@dataclass(frozen=True)
-class Part:
-    """One part of the line: where it leads and how it reads."""
-
-    name: str
-    words: str
-
-
 def rests_on(
     names: Iterable[str], inputs: Inputs, say: Say, changed: Mapping[str, Any], fields: Collection[str]
-) -> list[Part]:
-    """Return the parts for these quantities, as far as they have a value.
+) -> list[tuple[str, str]]:
+    """Return where each part leads and how it reads, of these quantities those that have a value.
 
     changed : what is another by the log
     fields : those of the page
@@ -126,12 +117,12 @@ def rests_on(
         together = next((pair for pair in _TOGETHER if name in pair), ())
         other = next((one for one in together if one in left), None)
         if other is None:
-            found.append(Part(name, _words(name, values[name], say)))
+            found.append((name, _words(name, values[name], say)))
             continue
         left.remove(other)
         ends = (value_words(one, values[one], say) for one in together)
-        found.append(Part(together[0], _TOGETHER[together].join(ends)))
-    return [part if part.name in fields else replace(part, name=_SHOWN_IN.get(part.name, part.name)) for part in found]
+        found.append((together[0], _TOGETHER[together].join(ends)))
+    return [(name if name in fields else _SHOWN_IN.get(name, name), words) for name, words in found]
 
 
 def _words(name: str, value: Any, say: Say) -> str:
