@@ -14,7 +14,7 @@ from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.quantities import QUANTITIES
 from webcalc.web.pictures.framing import crops_picture
 from webcalc.web.words.answer import FAILS, LOOK, Answer, Fact, Facts, Picture, Points, Row, Table, Text, unknown_names
-from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, people_in_the_picture
+from webcalc.web.words.cautions import FALLING_OBJECTS, LOCAL_CODES, PEOPLE_IN_THE_PICTURE, ladder
 from webcalc.web.words.say import Say
 from webcalc.web.words.working import How, picked
 
@@ -278,8 +278,8 @@ def _cautions(asked: Asked) -> Points | None:
     """Return what to mind where a camera hangs high and looks at people."""
     if not known(asked.shoot.view.view):
         return None
-    high = [ladder(asked.say), falling_objects()] if given(asked.shoot.camera_m) else []
-    return Points("Cautions", [*high, people_in_the_picture(), LOCAL_CODES], folded=True)
+    high = [ladder(asked.say), FALLING_OBJECTS] if given(asked.shoot.camera_m) else []
+    return Points("Cautions", [*high, PEOPLE_IN_THE_PICTURE, LOCAL_CODES], folded=True)
 
 
 FRAMING = Page(

@@ -27,7 +27,7 @@ from webcalc.web.words.answer import (
     spread,
     unknown_names,
 )
-from webcalc.web.words.cautions import LOCAL_CODES, people_in_the_picture, sun
+from webcalc.web.words.cautions import LOCAL_CODES, PEOPLE_IN_THE_PICTURE, SUN_IN_LENS
 from webcalc.web.words.pictures import motion_itself
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import solved_notes
@@ -292,9 +292,9 @@ def _cautions(asked: Asked) -> Points | None:
     """Return what to mind with filters and with people in the picture."""
     items, density = [], _filter(asked)
     if density is not None and density.whole_stops:
-        items.append(f"{sun()} Such a filter doesn’t change that.")
+        items.append(f"{SUN_IN_LENS} Such a filter doesn’t change that.")
     if asked.inputs.get("kind") in ("people", "traffic", "site_machines", "building"):
-        items.append(people_in_the_picture())
+        items.append(PEOPLE_IN_THE_PICTURE)
     if not items:
         return None
     return Points("Cautions", [*items, LOCAL_CODES], folded=True)

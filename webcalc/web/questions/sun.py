@@ -34,7 +34,7 @@ from webcalc.web.words.answer import (
     Text,
     unknown_names,
 )
-from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, sun
+from webcalc.web.words.cautions import FALLING_OBJECTS, LOCAL_CODES, SUN_IN_LENS
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import solved_notes
 from webcalc.web.words.verdict import nothing_recorded
@@ -205,8 +205,8 @@ def picture(asked: Asked) -> Picture | None:
 def small_print(asked: Asked) -> Points:
     """Say how good this is, and what to mind."""
     items = [
-        f"{sun()} One pointed at it for hours can harm a sensor, also outside the recorded hours.",
-        falling_objects(),
+        f"{SUN_IN_LENS} One pointed at it for hours can harm a sensor, also outside the recorded hours.",
+        FALLING_OBJECTS,
         LOCAL_CODES,
         "For a free horizon, no clouds, a lens without distortion. How far outside the picture the sun flares is not "
         "known: the margin is your choice.",

@@ -15,6 +15,12 @@ from webcalc.web.words.answer import Points
 from webcalc.web.words.say import NBSP, Say
 
 LOCAL_CODES = "Follow local codes; use licensed people where the law asks for them."
+FALLING_OBJECTS = "Tie tools and camera off; keep people out from below."
+LIGHTNING = f"Lightning: down at the first thunder; up again {LIGHTNING_WAIT_MIN} min after the last."
+SUN_IN_LENS = "Never look at the sun through a lens or viewfinder."
+SUN_ON_SENSOR = "A lens pointed at the sun for hours can harm a sensor."
+#: What is owed to people who are recorded.
+PEOPLE_IN_THE_PICTURE = "At work places and streets: permission of the owner, notice to people, local privacy law."
 
 
 def _feet(say: Say, feet: float) -> str:
@@ -31,11 +37,6 @@ def ladder(say: Say) -> str:
     )
 
 
-def falling_objects() -> str:
-    """Say what must not fall on whom."""
-    return "Tie tools and camera off; keep people out from below."
-
-
 def power_lines(say: Say) -> str:
     """Say how far to stay from power lines, by the table."""
     first_kv, first_ft = LINE_CLEARANCE_FT[0]
@@ -44,11 +45,6 @@ def power_lines(say: Say) -> str:
         f"Power lines: stay {_feet(say, first_ft)} away up to {say.number(first_kv)}{NBSP}kV, "
         f"{more}; voltage not known: {_feet(say, LINE_CLEARANCE_UNKNOWN_FT)}. Ask the utility."
     )
-
-
-def lightning() -> str:
-    """Say when to stop and when to start again."""
-    return f"Lightning: down at the first thunder; up again {LIGHTNING_WAIT_MIN} min after the last."
 
 
 def lithium(say: Say) -> str:
@@ -73,22 +69,7 @@ def charging(say: Say, cell: Cell | None = None) -> list[str]:
     return [*found, "Fuse at the battery."]
 
 
-def sun() -> str:
-    """Say what not to look at."""
-    return "Never look at the sun through a lens or viewfinder."
-
-
-def sensor() -> str:
-    """Say what the sun does to a sensor."""
-    return "A lens pointed at the sun for hours can harm a sensor."
-
-
-def people_in_the_picture() -> str:
-    """Say what is owed to people who are recorded."""
-    return "At work places and streets: permission of the owner, notice to people, local privacy law."
-
-
 def on_site(say: Say) -> Points:
     """Return the cautions for going up to a camera, folded."""
-    items = [ladder(say), falling_objects(), power_lines(say), lightning(), lithium(say), sun(), LOCAL_CODES]
+    items = [ladder(say), FALLING_OBJECTS, power_lines(say), LIGHTNING, lithium(say), SUN_IN_LENS, LOCAL_CODES]
     return Points("Before you go up", items, folded=True)

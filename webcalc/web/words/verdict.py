@@ -165,3 +165,14 @@ def put_first(answer: Answer, verdict: Verdict, shoot: Shoot, say: Say) -> None:
 def due_words(verdict: Verdict, say: Say) -> list[str]:
     """Return what is due by when, each in a line."""
     return [f"By {say.day(due.at)}: {DO_WORDS[due.do]}" for due in verdict.due]
+
+
+def put_contradiction(answer: Answer, shoot: Shoot, what: str, of: str) -> bool:
+    """Say that something isn't known where what was typed of the battery contradicts itself, or may do so."""
+    contradicted = shoot.battery.contradicted
+    if contradicted is False:
+        return False
+    may = f"{what}: something typed of {of} can't be read, and may contradict the rest."
+    answer.head("Not known yet", LOOK, f"{what}. {CONTRADICTED}" if known(contradicted) else may)
+    answer.needs = answer.needs or getattr(contradicted, "names", ())
+    return True

@@ -41,7 +41,7 @@ from webcalc.web.words.battery import allowed_answer, allowed_words, dark_days_w
 from webcalc.web.words.pictures import own_row
 from webcalc.web.words.say import Say
 from webcalc.web.words.values import packs_words, solved_notes, value_words
-from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
+from webcalc.web.words.verdict import MAINS, TONES, put_contradiction
 from webcalc.web.words.working import How, above_reserve_working, recorded_day_working
 
 #: Largest battery that can be typed, and so be proposed.
@@ -98,14 +98,8 @@ def _whether(asked: Asked, found: BatteryResults, reply: Answer) -> None:
     """Give the verdict at the pessimistic end, and the steps that make it hold."""
     say, battery, lasts = asked.say, asked.shoot.battery, need(asked.shoot.battery.runtime)
     earliest, surely = lasts.reserve_at.low, lasts.reserve_at.expected is not None
-    if battery.contradicted is not False and (battery.open_end or not surely):
-        told = (
-            f"how long the battery lasts. {CONTRADICTED}"
-            if known(battery.contradicted)
-            else ("how long the battery lasts: something typed of it can't be read, and may contradict the rest.")
-        )
-        reply.head("Not known yet", LOOK, told)
-        reply.needs = reply.needs or getattr(battery.contradicted, "names", ())
+    unsure = battery.open_end or not surely
+    if unsure and put_contradiction(reply, asked.shoot, "how long the battery lasts", "it"):
         return
     if earliest is None and battery.open_end:
         reply.head("over 10 years", HOLDS, "before the reserve is reached, by this arithmetic. Batteries age sooner.")

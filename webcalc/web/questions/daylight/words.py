@@ -26,7 +26,7 @@ from webcalc.web.http.page import Asked
 from webcalc.web.pictures.daylight import Raster, light_picture
 from webcalc.web.places.towns import CREDIT
 from webcalc.web.words.answer import ASK, LOOK, Block, Fact, Facts, Picture, Points, Row, Table, Text
-from webcalc.web.words.cautions import LOCAL_CODES, sensor, sun
+from webcalc.web.words.cautions import LOCAL_CODES, SUN_IN_LENS, SUN_ON_SENSOR
 from webcalc.web.words.say import NBSP, Say
 
 NONE = "–"
@@ -44,7 +44,7 @@ ALL_DAYS_NOTE = f"On the site’s wall clock. Light: in the recorded hours; {NON
 #: Days up to which the page itself lists every one of them.
 FEW_DAYS = 10
 STAYS = {"polar_day": "up all day", "polar_night": "down all day"}
-SUN_CAUTION = f"{sun()} {sensor()} {LOCAL_CODES}"
+SUN_CAUTION = f"{SUN_IN_LENS} {SUN_ON_SENSOR} {LOCAL_CODES}"
 
 
 def window_words(say: Say, window: DailyWindow) -> str:

@@ -13,7 +13,7 @@ from webcalc.calc.optics.remount import HidingCrop, Point, Shift, TurnTolerance
 from webcalc.calc.unknown import known, need, or_none
 from webcalc.web.http.page import Asked
 from webcalc.web.words.answer import FAILS, LOOK, Block, Fact, Facts, Points, Row, Table, Text
-from webcalc.web.words.cautions import LOCAL_CODES, falling_objects, ladder, sun
+from webcalc.web.words.cautions import FALLING_OBJECTS, LOCAL_CODES, SUN_IN_LENS, ladder
 from webcalc.web.words.say import Say
 from webcalc.web.words.working import How
 
@@ -322,8 +322,8 @@ def small_print(asked: Asked) -> Points:
         "Left, right and clockwise are as seen from behind the camera.",
         "For a lens without distortion (or an equidistant one) whose axis goes through the middle.",
         ladder(say),
-        falling_objects(),
-        sun(),
+        FALLING_OBJECTS,
+        SUN_IN_LENS,
         LOCAL_CODES,
     ]
     return Points("Reading positions; cautions", items, folded=True)

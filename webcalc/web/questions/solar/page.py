@@ -5,7 +5,7 @@ from __future__ import annotations
 from webcalc.calc.power.results import SolarResults, solar_results
 from webcalc.calc.power.sky import Sky
 from webcalc.calc.power.sun_power import SEASON_NAMES
-from webcalc.calc.unknown import known, need, or_none
+from webcalc.calc.unknown import need, or_none
 from webcalc.calc.verdict import Judged, Part, Why
 from webcalc.web.http.page import Asked, Group, Page
 from webcalc.web.link.kinds.dates import MONTHS
@@ -27,8 +27,9 @@ from webcalc.web.questions.solar.words import (
 from webcalc.web.words.answer import FAILS, HOLDS, LOOK, Answer, Fact, Facts, Picture, Row, Table, span
 from webcalc.web.words.battery import dark_days_words, in_a_row, month_words, often
 from webcalc.web.words.values import solved_notes
-from webcalc.web.words.verdict import CONTRADICTED, MAINS, TONES
+from webcalc.web.words.verdict import MAINS, TONES, put_contradiction
 
+_UNKNOWN = ("whether it carries", "the battery")
 _ENDS = (("At worst", "low"), ("Expected", "expected"), ("At best", "high"))
 
 
@@ -59,22 +60,11 @@ def answer(asked: Asked) -> Answer:
     return reply
 
 
-def _doubt(asked: Asked, reply: Answer) -> bool:
-    """Say that it isn't known whether it carries, where what was typed contradicts itself or may do so."""
-    contradicted = asked.shoot.battery.contradicted
-    if contradicted is False:
-        return False
-    may = "whether it carries: something typed of the battery can't be read, and may contradict the rest."
-    reply.head("Not known yet", LOOK, f"whether it carries. {CONTRADICTED}" if known(contradicted) else may)
-    reply.needs = reply.needs or getattr(contradicted, "names", ())
-    return True
-
-
 def _whether(asked: Asked, found: SolarResults, reply: Answer) -> None:
     """Give the verdict at the pessimistic end."""
     say, lasts = asked.say, need(asked.shoot.battery.runtime)
     earliest = lasts.reserve_at.low
-    if lasts.reserve_at.expected is None and _doubt(asked, reply):
+    if lasts.reserve_at.expected is None and put_contradiction(reply, asked.shoot, *_UNKNOWN):
         return
     judged = asked.verdict.of(Part.BATTERY)
     if judged is not None and judged.why is Why.DARK_DAYS:
@@ -123,7 +113,7 @@ def _by_dark_days(asked: Asked, found: SolarResults, judged: Judged, reply: Answ
 def _which(asked: Asked, found: SolarResults, reply: Answer) -> None:
     """Without a panel typed: tell the smallest one."""
     smallest = found.smallest_panel_w
-    if _doubt(asked, reply):
+    if put_contradiction(reply, asked.shoot, *_UNKNOWN):
         return
     if smallest is None:
         reply.head("None", FAILS, "of the panels looked at carries it.")
