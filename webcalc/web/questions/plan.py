@@ -35,6 +35,83 @@ IN_HAND = "What the battery has above its reserve at worst, less what it loses b
 SHOWN_OF_CLIP = 4
 #: Where each part has its own page.
 _PAGES = {"Interval": "interval", "Clip": "clip", "Card": "storage", "Battery": "battery", "Light": "daylight"}
+_FIGURES = {
+    State.FAILS: "Not yet",
+    State.UNKNOWN: "Not known yet",
+    State.DOUBTFUL: "Not surely",
+    State.HOLDS: "It holds",
+}
+
+
+def answer(asked: Asked) -> Answer:
+    """Give the verdict on all parts and say what to change."""
+    shoot, say, verdict = asked.shoot, asked.say, asked.verdict
+    now = ShootNow(shoot, asked.now)
+    reply = Answer(plan_results(shoot, verdict, now) if asked.as_data else None)
+    made, schedule = shoot.clip_made, shoot.schedule
+    if known(made) and made.frames:
+        reply.working = clip_working(shoot, made)[:SHOWN_OF_CLIP]
+    reply.needs = unknown_names(schedule, shoot.recording)
+    reply.figure, reply.tone = _FIGURES[verdict.state], TONES[verdict.state]
+    points = open_points(verdict, shoot, say)
+    if not known(schedule):
+        reply.sentence = next(iter(points), "")
+        return reply
+    reply.notes = solved_notes(shoot, say)
+    days = say.count(schedule.recorded_days, "recorded day")
+    reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
+    facts = part_facts(asked)
+    # Of light that is only doubtful the line of its part tells the same.
+    light = verdict.of(Part.LIGHT)
+    told_below = part_words(light, shoot, say) if light and light.state is State.DOUBTFUL else ""
+    others = " ".join(point for point in points[1:] if point != told_below)
+    reply.points = [Text(others)] if others else []
+    # The light is left out where it is known: the line is short.
+    unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
+    told = [f"{fact.label} {fact.value}" for fact in facts if fact.label != "Interval"][:3]
+    reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
+    reply.lead_with(Facts(facts))
+    reply.picture = whole_shoot(asked, now)
+    reply.add(by_kind(asked), solar_text(asked))
+    reply.blocks.extend(_changes(asked, verdict))
+    reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
+    if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
+        reply.add(asked.step("Or go there in time: the visits", "visits"))
+    reply.add(*now_blocks(asked, now))
+    return reply
+
+
+def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
+    """Propose the smallest change for each part that doesn't surely hold."""
+    shoot, say, proposals = asked.shoot, asked.say, []
+    open_parts = {one.part for one in verdict.judged if one.state in (State.FAILS, State.DOUBTFUL)}
+    mending_s = shoot.clips.mending_s
+    if Part.CLIP in open_parts and mending_s is not None:
+        proposals.append(asked.step(f"Every {say.length(mending_s)}: the clip as wanted", "plan", interval=mending_s))
+    if Part.CARD in open_parts:
+        needed = or_none(shoot.card.smallest_gb)
+        if needed and needed != or_none(shoot.card_gb):
+            proposals.append(asked.step(f"Use a {say.number(needed)} GB card", "plan", card_gb=needed, used_gb=None))
+        forecast_at = shoot.card.forecast_at
+        proposals.append(_longer(asked, "the card", lambda s: known(found := forecast_at(s)) and found.lasts))
+    if Part.BATTERY in open_parts:
+        packs = or_none(shoot.battery.batteries_needed)
+        if packs and packs.high:
+            words = f"The shoot takes {packs_words(shoot, say, packs.high)}, changed in time."
+            proposals.append(Text(words))
+        proposals.append(_longer(asked, "the battery", lambda s: shoot.battery.lasts_at(s) is True))
+    return [proposal for proposal in proposals if proposal]
+
+
+def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text | None:
+    shoot, say = asked.shoot, asked.say
+    interval_s, settable = or_none(shoot.interval_s), or_none(shoot.settable)
+    if interval_s is None or settable is None:
+        return None
+    found = next_interval_that_holds(interval_s, settable, holds)
+    if found is None:
+        return Text(f"No interval is long enough for {what} to last to the end.")
+    return asked.step(f"Every {say.length(found)}: {what} lasts", "plan", interval=found)
 
 
 def part_facts(asked: Asked) -> list[Fact]:
@@ -199,85 +276,6 @@ def _phase_words(asked: Asked, here: Moment) -> str:
     if here.next_window_at is not None:
         return f"no; next {say.instant(here.next_window_at)}"
     return "no; the shoot is over"
-
-
-_FIGURES = {
-    State.FAILS: "Not yet",
-    State.UNKNOWN: "Not known yet",
-    State.DOUBTFUL: "Not surely",
-    State.HOLDS: "It holds",
-}
-
-
-def answer(asked: Asked) -> Answer:
-    """Give the verdict on all parts and say what to change."""
-    shoot, say, verdict = asked.shoot, asked.say, asked.verdict
-    now = ShootNow(shoot, asked.now)
-    reply = Answer(plan_results(shoot, verdict, now) if asked.as_data else None)
-    made, schedule = shoot.clip_made, shoot.schedule
-    if known(made) and made.frames:
-        reply.working = clip_working(shoot, made)[:SHOWN_OF_CLIP]
-    reply.needs = unknown_names(schedule, shoot.recording)
-    reply.figure, reply.tone = _FIGURES[verdict.state], TONES[verdict.state]
-    points = open_points(verdict, shoot, say)
-    if not known(schedule):
-        reply.sentence = next(iter(points), "")
-        return reply
-    reply.notes = solved_notes(shoot, say)
-    days = say.count(schedule.recorded_days, "recorded day")
-    reply.sentence = next(iter(points), f"{days}; nothing runs out before {say.day(schedule.last)}.")
-    facts = part_facts(asked)
-    # Of light that is only doubtful the line of its part tells the same.
-    light = verdict.of(Part.LIGHT)
-    told_below = part_words(light, shoot, say) if light and light.state is State.DOUBTFUL else ""
-    others = " ".join(point for point in points[1:] if point != told_below)
-    reply.points = [Text(others)] if others else []
-    # The light is left out where it is known: the line is short.
-    unknown = ", ".join(PART_WORDS[part] for part in verdict.unknown)
-    told = [f"{fact.label} {fact.value}" for fact in facts if fact.label != "Interval"][:3]
-    reply.preview = "; ".join([*told, f"Not known: {unknown}"] if unknown else told)
-    reply.lead_with(Facts(facts))
-    reply.picture = whole_shoot(asked, now)
-    reply.add(by_kind(asked), solar_text(asked))
-    reply.blocks.extend(_changes(asked, verdict))
-    reply.add(Points("What is due if nothing is renewed", due_words(verdict, say)))
-    if any(due.part in (Part.CARD, Part.BATTERY, Part.CLOCK) for due in verdict.due):
-        reply.add(asked.step("Or go there in time: the visits", "visits"))
-    reply.add(*now_blocks(asked, now))
-    return reply
-
-
-def _changes(asked: Asked, verdict: Verdict) -> list[Text]:
-    """Propose the smallest change for each part that doesn't surely hold."""
-    shoot, say, proposals = asked.shoot, asked.say, []
-    open_parts = {one.part for one in verdict.judged if one.state in (State.FAILS, State.DOUBTFUL)}
-    mending_s = shoot.clips.mending_s
-    if Part.CLIP in open_parts and mending_s is not None:
-        proposals.append(asked.step(f"Every {say.length(mending_s)}: the clip as wanted", "plan", interval=mending_s))
-    if Part.CARD in open_parts:
-        needed = or_none(shoot.card.smallest_gb)
-        if needed and needed != or_none(shoot.card_gb):
-            proposals.append(asked.step(f"Use a {say.number(needed)} GB card", "plan", card_gb=needed, used_gb=None))
-        forecast_at = shoot.card.forecast_at
-        proposals.append(_longer(asked, "the card", lambda s: known(found := forecast_at(s)) and found.lasts))
-    if Part.BATTERY in open_parts:
-        packs = or_none(shoot.battery.batteries_needed)
-        if packs and packs.high:
-            words = f"The shoot takes {packs_words(shoot, say, packs.high)}, changed in time."
-            proposals.append(Text(words))
-        proposals.append(_longer(asked, "the battery", lambda s: shoot.battery.lasts_at(s) is True))
-    return [proposal for proposal in proposals if proposal]
-
-
-def _longer(asked: Asked, what: str, holds: Callable[[Fraction], bool]) -> Text | None:
-    shoot, say = asked.shoot, asked.say
-    interval_s, settable = or_none(shoot.interval_s), or_none(shoot.settable)
-    if interval_s is None or settable is None:
-        return None
-    found = next_interval_that_holds(interval_s, settable, holds)
-    if found is None:
-        return Text(f"No interval is long enough for {what} to last to the end.")
-    return asked.step(f"Every {say.length(found)}: {what} lasts", "plan", interval=found)
 
 
 PLAN = Page(

@@ -44,6 +44,79 @@ from webcalc.web.words.working import How
 MOST_RUNS = 4
 
 
+def answer(asked: Asked) -> Answer:
+    """Say when the sun is in the picture, how many frames that touches, and which turn avoids most of it."""
+    shoot, room = asked.shoot, asked.shoot.sunlight
+    reply = Answer(sun_results(shoot), needs=_needs(asked))
+    _notes(asked, reply)
+    if asked.records_nothing:
+        reply.head("Records nothing", FAILS, nothing_recorded(records_nothing(shoot)))
+    if not known(room.hits):
+        return reply
+    _share(asked, reply)
+    reply.add(
+        *turn_texts(asked),
+        small_changes(asked, reply.results),
+        hit_facts(asked),
+        picture(asked),
+    )
+    reply.add(lit_facts(asked), small_print(asked))
+    return reply
+
+
+def _needs(asked: Asked) -> list[str]:
+    shoot, room = asked.shoot, asked.shoot.sunlight
+    # A landmark gives a bearing once the place is known, which is asked for below.
+    bearing = () if room.has_landmark and not given(shoot.bearing) else (room.bearing_deg,)
+    place = (shoot.daylight.coordinates, shoot.daylight.zone_key)
+    rest = (shoot.view.tilt_deg, room.margin_deg, room.landmark_deg)
+    return unknown_names(*bearing, shoot.view.view, *place, shoot.schedule, shoot.interval_s, *rest)
+
+
+def _notes(asked: Asked, reply: Answer) -> None:
+    """Say what counts where something is told twice or left blank."""
+    say, shoot, room = asked.say, asked.shoot, asked.shoot.sunlight
+    reply.notes = [*solved_notes(shoot, say), *optics_notes(shoot.view)]
+    if shoot.daylight.told_twice:
+        reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
+    if room.has_landmark and known(room.landmark_deg):
+        if room.landmark_deg is None:
+            reply.notes.append("The landmark stands where the camera does: it gives no bearing.")
+        elif or_none(room.bearing_known_by) == BY_TYPED:
+            reply.notes.append(f"The typed bearing counts; the landmark gives {say.degrees(room.landmark_deg)}.")
+        else:
+            reply.notes.append(f"Bearing of the landmark: {say.degrees(room.landmark_deg)}.")
+    if shoot.takes_stills is False:
+        reply.notes.append("No stills are taken: each burst counts as a frame here.")
+    if or_none(shoot.motion):
+        reply.notes.append("Motion-triggered frames aren't counted here.")
+    if known(room.camera) and not given(shoot.tilt):
+        reply.notes.append("No tilt was typed: the camera is taken as level.")
+
+
+def _share(asked: Asked, reply: Answer) -> None:
+    """Fill in figure and sentence."""
+    say, shoot = asked.say, asked.shoot
+    hits, schedule, interval_s = need(shoot.sunlight.hits), need(shoot.schedule), or_none(shoot.interval_s)
+    reply.working.extend(shoot.view.workings())
+    if interval_s is not None:
+        reply.working.append(work(frames_in, window_s=schedule.window.length_s, interval_s=interval_s))
+    where = where_words(asked)
+    if not hits.spells:
+        told = f"stands {where} in the recorded hours, on any of {say.count(schedule.recorded_days, 'day')}."
+        reply.head("no sun", HOLDS, told)
+        return
+    days = f"on {say.number(hits.days)} of {say.count(schedule.recorded_days, 'day')}"
+    reply.tone = LOOK
+    if hits.frames_touched is None or not hits.frames_total:
+        reply.figure = say.count(hits.days, "day")
+        reply.sentence = f"of {say.number(schedule.recorded_days)} have the sun {where} in the recorded hours."
+        return
+    reply.figure = say.percent(hits.frames_touched / hits.frames_total)
+    frames = f"{say.number(hits.frames_touched)} of {say.number(hits.frames_total)}"
+    reply.sentence = f"of the frames have the sun {where}: {frames}, {days}."
+
+
 def where_words(asked: Asked) -> str:
     """Write what counts as a hit: the picture, or its surroundings too."""
     margin = need(asked.shoot.sunlight.margin_deg)
@@ -216,79 +289,6 @@ def small_print(asked: Asked) -> Points:
     if asked.shoot.daylight.stands_by_city:
         items.append("The city's coordinates are good to some kilometres.")
     return Points("Cautions, and how good this is", items, True)
-
-
-def answer(asked: Asked) -> Answer:
-    """Say when the sun is in the picture, how many frames that touches, and which turn avoids most of it."""
-    shoot, room = asked.shoot, asked.shoot.sunlight
-    reply = Answer(sun_results(shoot), needs=_needs(asked))
-    _notes(asked, reply)
-    if asked.records_nothing:
-        reply.head("Records nothing", FAILS, nothing_recorded(records_nothing(shoot)))
-    if not known(room.hits):
-        return reply
-    _share(asked, reply)
-    reply.add(
-        *turn_texts(asked),
-        small_changes(asked, reply.results),
-        hit_facts(asked),
-        picture(asked),
-    )
-    reply.add(lit_facts(asked), small_print(asked))
-    return reply
-
-
-def _needs(asked: Asked) -> list[str]:
-    shoot, room = asked.shoot, asked.shoot.sunlight
-    # A landmark gives a bearing once the place is known, which is asked for below.
-    bearing = () if room.has_landmark and not given(shoot.bearing) else (room.bearing_deg,)
-    place = (shoot.daylight.coordinates, shoot.daylight.zone_key)
-    rest = (shoot.view.tilt_deg, room.margin_deg, room.landmark_deg)
-    return unknown_names(*bearing, shoot.view.view, *place, shoot.schedule, shoot.interval_s, *rest)
-
-
-def _notes(asked: Asked, reply: Answer) -> None:
-    """Say what counts where something is told twice or left blank."""
-    say, shoot, room = asked.say, asked.shoot, asked.shoot.sunlight
-    reply.notes = [*solved_notes(shoot, say), *optics_notes(shoot.view)]
-    if shoot.daylight.told_twice:
-        reply.notes.append("The place is given in more than one way: coordinates count first, then the geo link.")
-    if room.has_landmark and known(room.landmark_deg):
-        if room.landmark_deg is None:
-            reply.notes.append("The landmark stands where the camera does: it gives no bearing.")
-        elif or_none(room.bearing_known_by) == BY_TYPED:
-            reply.notes.append(f"The typed bearing counts; the landmark gives {say.degrees(room.landmark_deg)}.")
-        else:
-            reply.notes.append(f"Bearing of the landmark: {say.degrees(room.landmark_deg)}.")
-    if shoot.takes_stills is False:
-        reply.notes.append("No stills are taken: each burst counts as a frame here.")
-    if or_none(shoot.motion):
-        reply.notes.append("Motion-triggered frames aren't counted here.")
-    if known(room.camera) and not given(shoot.tilt):
-        reply.notes.append("No tilt was typed: the camera is taken as level.")
-
-
-def _share(asked: Asked, reply: Answer) -> None:
-    """Fill in figure and sentence."""
-    say, shoot = asked.say, asked.shoot
-    hits, schedule, interval_s = need(shoot.sunlight.hits), need(shoot.schedule), or_none(shoot.interval_s)
-    reply.working.extend(shoot.view.workings())
-    if interval_s is not None:
-        reply.working.append(work(frames_in, window_s=schedule.window.length_s, interval_s=interval_s))
-    where = where_words(asked)
-    if not hits.spells:
-        told = f"stands {where} in the recorded hours, on any of {say.count(schedule.recorded_days, 'day')}."
-        reply.head("no sun", HOLDS, told)
-        return
-    days = f"on {say.number(hits.days)} of {say.count(schedule.recorded_days, 'day')}"
-    reply.tone = LOOK
-    if hits.frames_touched is None or not hits.frames_total:
-        reply.figure = say.count(hits.days, "day")
-        reply.sentence = f"of {say.number(schedule.recorded_days)} have the sun {where} in the recorded hours."
-        return
-    reply.figure = say.percent(hits.frames_touched / hits.frames_total)
-    frames = f"{say.number(hits.frames_touched)} of {say.number(hits.frames_total)}"
-    reply.sentence = f"of the frames have the sun {where}: {frames}, {days}."
 
 
 SUN = Page(
