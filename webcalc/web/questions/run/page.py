@@ -44,6 +44,7 @@ from webcalc.web.questions.run.words import (
     to_come,
     trade_table,
     unplaced_words,
+    which,
     whom,
 )
 from webcalc.web.words.answer import LOOK, Block, Fact, Facts, Text, Ticks
@@ -296,17 +297,10 @@ def data() -> ResponseReturnValue:
         "until": fleet.until,
         "stops": [drive_data(fleet, drive) for drive in drives],
         "totals": {"stops": len(drives), **packed_data(fleet.bring(drives))},
-        "later": [
-            {"line": fleet.cameras[n].line, "name": fleet.cameras[n].name, "date": day}
-            for n, day in fleet.visits.later.items()
-        ],
-        "over": [{"line": camera.line, "name": camera.name} for camera in fleet.over],
-        "records_nothing": [{"line": camera.line, "name": camera.name} for camera in fleet.idle],
-        "not_counted": [
-            {"line": camera.line, "name": camera.name, "what": what.value}
-            for what, cameras in fleet.not_counted.items()
-            for camera in cameras
-        ],
+        "later": [{**which(fleet.cameras[n]), "date": day} for n, day in fleet.visits.later.items()],
+        "over": [which(camera) for camera in fleet.over],
+        "records_nothing": [which(camera) for camera in fleet.idle],
+        "not_counted": [{**which(one), "what": what.value} for what, all_ in fleet.not_counted.items() for one in all_],
         "cameras": cameras_data(fleet),
         "trade": [vars(one) for one in found.trade],
         "errors": [{"line": line, "sentence": sentence} for line, sentence in found.errors],

@@ -86,6 +86,11 @@ def _clocks(fleet: Fleet, drive: Drive) -> list[Any]:
     return [slot[0] for slot in slots if slot]
 
 
+def which(camera: Camera) -> dict[str, Any]:
+    """Return what tells a camera of the list from others, as data."""
+    return {"line": camera.line, "name": camera.name}
+
+
 def drive_data(fleet: Fleet, drive: Drive) -> dict[str, Any]:
     """Return a drive as data."""
     slot = fleet.slot(drive)
@@ -100,8 +105,7 @@ def drive_data(fleet: Fleet, drive: Drive) -> dict[str, Any]:
 def _visit_data(fleet: Fleet, seen: CameraVisit) -> dict[str, Any]:
     camera, by = fleet.camera(seen), seen.visit.by
     return {
-        "line": camera.line,
-        "name": camera.name,
+        **which(camera),
         "due": seen.due,
         "before": None if by is None else camera.shoot.visits.site_time(by),
         "reasons": list(seen.visit.reasons),
@@ -115,7 +119,7 @@ def cameras_data(fleet: Fleet) -> list[dict[str, Any]]:
     found = [(judge(camera.shoot), camera) for camera in (*fleet.cameras, *fleet.idle)]
     order = ["fails", "unknown", "doubtful", "holds"]
     found.sort(key=lambda each: order.index(each[0].state.value))
-    return [{"line": camera.line, "name": camera.name, "verdict": verdict_data(one)} for one, camera in found]
+    return [{**which(camera), "verdict": verdict_data(one)} for one, camera in found]
 
 
 def ticks(fleet: Fleet, say: Say, drive: Drive) -> list[str]:

@@ -98,7 +98,8 @@ def done_facts(asked: Asked, most: int | None = None) -> list[Fact]:
     """Return the visits made and those missed, in order of time, the last ``most`` of them."""
     say, done = asked.say, asked.shoot.done
     rows = [
-        (entry.at.date(), Fact(entry_words(asked, entry), "done", read_words(asked, entry))) for entry in _log(asked)
+        (entry.at.date(), Fact(entry_words(asked, entry), "done", read_words(asked, entry)))
+        for entry in or_none(done.entries) or ()
     ]
     for one in done.missed(most):
         late = f"made {say.day(one.made.date())}" if one.made else "not noted yet: go there, or note it below"
@@ -106,10 +107,6 @@ def done_facts(asked: Asked, most: int | None = None) -> list[Fact]:
         rows.append((one.day, Fact(f"{say.day(one.day)} ({reasons})", "late" if one.made else "missed", late)))
     rows.sort(key=lambda row: row[0])
     return [fact for _day, fact in (rows if most is None else rows[-most:])]
-
-
-def _log(asked: Asked) -> tuple[Entry, ...]:
-    return or_none(asked.shoot.done.entries) or ()
 
 
 def read_words(asked: Asked, entry: Entry) -> str:
