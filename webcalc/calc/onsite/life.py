@@ -160,14 +160,10 @@ def drawn_from(running: Running, life: Life) -> datetime:
 def drawn_at_rest(running: Running, begin: datetime, end: datetime) -> Estimate[float]:
     """Return the share of the usable energy that a camera draws that takes nothing in a span."""
     battery = said(running.planner.battery)
-
-    def resting(load: Load) -> Load:
-        return Load(load.standby_w, other_w=load.other_w)
-
     left = energy_left_at(
         running.planner.schedule,
         Recording(None),
-        battery.load.map(resting),
+        battery.load.map(lambda load: Load(load.standby_w, other_w=load.other_w)),
         battery.supply,
         end,
         since=begin,

@@ -90,10 +90,15 @@ class VisitPlanner:
     def next_visit(self, now: Standing, lasting: set[Reason] | None = None) -> DueVisit | Impossible | None:
         """Return the visit that must follow a standing; None where only the last one does. ``lasting`` as in limits."""
         limits = self.limits(now, lasting)
-        days = [self._latest_day(limit) for limit in limits]
+        allowed, meets = self.rules.latest_allowed, self.rules.meets
+        days = [allowed(limit.first_day, limit.last_day) if meets(limit.reason) else None for limit in limits]
         missed = [limit for limit, day in zip(limits, days, strict=True) if day is None]
-        if not limits or missed:
-            return self._impossible(now, min(missed, key=lambda limit: limit.at)) if missed else None
+        if missed:
+            first = min(missed, key=lambda limit: limit.at)
+            following = self.rules.next_allowed(now.seen)
+            return Impossible(first.reason, first.at, now.seen, following, meets(first.reason))
+        if not limits:
+            return None
         day = min(day for day in days if day)
         due = [limit for limit, latest in zip(limits, days, strict=True) if latest == day]
         ahead = [limit.at for limit in limits if not limit.corrected_after]
@@ -290,15 +295,6 @@ class VisitPlanner:
             yield Limit(Reason.CLOCK, shift.at, allowed, allowed, corrected_after=True)
 
     # -- visits ---------------------------------------------------------------------------------------------
-
-    def _latest_day(self, limit: Limit) -> date | None:
-        """Return the last allowed visiting day that meets a limit; None if there is none, or if no visit meets it."""
-        meets = self.rules.meets(limit.reason)
-        return self.rules.latest_allowed(limit.first_day, limit.last_day) if meets else None
-
-    def _impossible(self, now: Standing, limit: Limit) -> Impossible:
-        renewed = self.rules.meets(limit.reason)
-        return Impossible(limit.reason, limit.at, now.seen, self.rules.next_allowed(now.seen), renewed)
 
     def visit(self, now: Standing, due: DueVisit, day: date) -> Visit:
         """Return what is found on a visit that is due, made on ``day``: its date or an earlier one."""

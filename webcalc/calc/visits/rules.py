@@ -287,14 +287,10 @@ def in_zone(utc: datetime, zone: tzinfo) -> datetime:
 
 def longest_light(spans: tuple[Span, ...]) -> Span | None:
     """Return the longest of a date's light spans in whole minutes, rounded inward; None without a minute of light."""
-    inward = [(-(-(start - _epoch(start)) // _MINUTE) * _MINUTE + _epoch(start), end) for start, end in spans]
+    inward = [(start + (start.replace(second=0, microsecond=0) - start) % _MINUTE, end) for start, end in spans]
     whole = [(start, start + (end - start) // _MINUTE * _MINUTE) for start, end in inward]
     longest = max(whole, key=lambda span: span[1] - span[0], default=None)
     return longest if longest and longest[1] > longest[0] else None
-
-
-def _epoch(instant: datetime) -> datetime:
-    return instant.replace(hour=0, minute=0, second=0, microsecond=0)
 
 
 def site_light(site: Site, zone: ZoneInfo, rule: LightRule, right: tzinfo) -> Callable[[date], Light]:
