@@ -48,7 +48,7 @@ def plans() -> Iterator[str]:
 def rounded(value: Any) -> Any:
     """Return data with every number to six figures, as what comes after them may differ from computer to computer."""
     if isinstance(value, float):
-        return float(f"{value:.6g}")
+        return float(f"{value:.6g}") if abs(value) > 1e-9 else 0.0
     if isinstance(value, dict):
         return {key: rounded(each) for key, each in value.items()}
     return [rounded(each) for each in value] if isinstance(value, list) else value
