@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from storage_rows import rows
 
-from webcalc.calc.card.file_numbers import files_of_shoot, numbers_start_again_at
+from webcalc.calc.card.files import files_of_shoot, numbers_start_again_at
 from webcalc.calc.schedule.recording import Recording
 from webcalc.calc.schedule.schedule import DailyWindow, Schedule
 

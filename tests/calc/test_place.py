@@ -63,7 +63,7 @@ def test_places_agree_with_the_iana_table() -> None:
         assert noon_gap_h(zone, site.longitude_deg, JANUARY) < NOON_GAP_ASK_H, name
         nearest = nearest_zones(site.latitude_deg, site.longitude_deg, 1)[0]
         if nearest.distance_km < 40:
-            offsets = [load_zone(key).utcoffset(datetime(2027, m, 1)) for key in (nearest.key,) for m in (1, 7)]
+            offsets = [load_zone(key).utcoffset(datetime(2027, m, 1)) for key in (nearest.zone,) for m in (1, 7)]
             assert [zone.utcoffset(datetime(2027, m, 1)) for m in (1, 7)] == offsets, name
 
 

@@ -240,7 +240,7 @@ def test_every_name_loads_and_is_kept() -> None:
 )
 def test_nearest_zone(lat: float, lon: float, key: str) -> None:
     proposals = nearest_zones(lat, lon)
-    assert proposals[0].key == key
+    assert proposals[0].zone == key
     assert len(proposals) == 3
     distances = [proposal.distance_km for proposal in proposals]
     assert distances == sorted(distances)
@@ -249,7 +249,7 @@ def test_nearest_zone(lat: float, lon: float, key: str) -> None:
 def test_distance_of_a_proposal() -> None:
     # A quarter of the way round the Earth, 10,000 km by the metre's first definition.
     pole = nearest_zones(90, 0, 400)
-    quito = next(proposal for proposal in pole if proposal.key == "America/Guayaquil")
+    quito = next(proposal for proposal in pole if proposal.zone == "America/Guayaquil")
     assert quito.distance_km == pytest.approx(10_000 * (1 + (2 + 10 / 60) / 90), rel=0.002)
 
 

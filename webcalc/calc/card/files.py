@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 from webcalc.calc.card import forecast as filling
 from webcalc.calc.card import limits, space
-from webcalc.calc.card.file_numbers import files_of_shoot, numbers_start_again_at, video_files
 from webcalc.calc.card.limits import H264Level, SpeedClass
 from webcalc.calc.clip import delivery
 from webcalc.calc.estimate import Estimate
-from webcalc.calc.schedule.count import counts_in
-from webcalc.calc.schedule.schedule import DAY_S
+from webcalc.calc.schedule.count import counts_between, counts_in
+from webcalc.calc.schedule.recording import Recording
+from webcalc.calc.schedule.schedule import DAY_S, Schedule
 from webcalc.calc.unknown import figure, given, need, said
 
 if TYPE_CHECKING:
@@ -35,6 +35,39 @@ class BurstLevel:
     height_px: int
     level: H264Level
     allowed: bool
+
+
+def video_files(recorded_days: int, day_bytes: int) -> int:
+    """Return the files of a shoot that goes into video files: a new one each day, and wherever one reaches 4 GiB.
+
+    Common practice, no source: some cameras go on with the same file the next day.
+    """
+    return recorded_days * max(1, -(-day_bytes // said(space.FAT32.largest_file_bytes)))
+
+
+def files_of_shoot(schedule: Schedule, recording: Recording) -> int:
+    """Return the files of the whole shoot: stills, bursts and motion-triggered frames, one file each."""
+    counts = counts_between(schedule, recording, schedule.starts_at, schedule.ends_at)
+    return counts.frames + counts.bursts
+
+
+def numbers_start_again_at(schedule: Schedule, recording: Recording) -> datetime | None:
+    """Return the instant, on the camera clock, of the file that takes number 0001 for the second time.
+
+    Counted from a first file with number 0001 (CIPA DC-009: 0001 to 9999). None where the shoot makes no more than
+    9,999 files. A camera whose numbers stand higher, or that splits bursts, gets there sooner.
+    """
+    # Numbers run out as a card fills up on which every file, whatever its size, takes one cluster of 9,999.
+    cluster_bytes = max(1, space.burst_bytes(recording.burst_bits_per_s, recording.burst_s))
+    numbers = filling.forecast(
+        schedule,
+        recording,
+        Estimate.exact(1),
+        limits.DCF_FILES_PER_FOLDER * cluster_bytes,
+        cluster_bytes,
+        reserve_share=Fraction(0),
+    )
+    return numbers.full_at.low
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +101,7 @@ class ShootFiles:
         """When file numbers start again, with the camera clock's offset where that is known; None if they don't."""
         card = self.shoot.card
         in_one_file = need(card.takes_frames) and need(card.as_video)
-        if in_one_file and need(self.burst_bytes) is None:
+        if in_one_file and need(self.shoot.card.burst_bytes) is None:
             # A few files a day: 9999 of them take years.
             return None
         days, recording = need(card.days, card.recording)
@@ -107,20 +140,15 @@ class ShootFiles:
         return list(speed.marks) if speed else None
 
     @figure
-    def burst_bytes(self) -> int | None:
-        """A burst's file; None without bursts."""
-        return need(self.shoot.card.burst_bytes)
-
-    @figure
     def burst_passes_4_gib(self) -> bool | None:
         """Whether it is too large for one file on FAT32; None without bursts."""
-        size = need(self.burst_bytes)
+        size = need(self.shoot.card.burst_bytes)
         return None if size is None else limits.passes_4_gib(size)
 
     @figure
     def burst_level(self) -> BurstLevel | None:
         """What its bit rate is plausible for; None without bursts."""
-        if need(self.burst_bytes) is None:
+        if need(self.shoot.card.burst_bytes) is None:
             return None
         bits_per_s = need(self.shoot.card.burst_bits_per_s)
         for width, height in BURST_PICTURES:

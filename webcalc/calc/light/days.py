@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from itertools import pairwise
@@ -13,6 +13,7 @@ from webcalc.calc.light.daylight import DayLight, DayState
 from webcalc.calc.light.place import Site
 from webcalc.calc.light.sun import CIVIL_DEG, DayEvents, crossings
 from webcalc.calc.light.window import WindowLight
+from webcalc.calc.results import Results, meaning
 from webcalc.calc.schedule.schedule import DAY_S, DailyWindow, Schedule
 from webcalc.calc.schedule.zone import camera_minus_wall_min, camera_to_utc, clock_changes, offset_changes
 
@@ -46,13 +47,13 @@ class SunDay:
 
 
 @dataclass(frozen=True)
-class DarkRun:
-    """Recorded days in a row that are dark in one way; ``most_s``: the longest such dark, seconds."""
+class DarkRun(Results):
+    """Recorded days in a row that begin, or end, in the dark."""
 
-    first: date
-    last: date
-    days: int
-    most_s: float
+    first: date = field(metadata=meaning("its first date"))
+    last: date = field(metadata=meaning("its last date"))
+    days: int = field(metadata=meaning("recorded days in it"))
+    longest_dark_s: float = field(metadata=meaning("the longest dark at that end, seconds"))
 
 
 @dataclass(frozen=True)
@@ -146,7 +147,7 @@ def _runs(windows: Iterable[WindowLight], dark: Callable[[WindowLight], timedelt
         dark_s = dark(window).total_seconds()
         if dark_s > 0:
             before = runs.pop() if in_run else DarkRun(window.date, window.date, 0, 0.0)
-            runs.append(DarkRun(before.first, window.date, before.days + 1, max(before.most_s, dark_s)))
+            runs.append(DarkRun(before.first, window.date, before.days + 1, max(before.longest_dark_s, dark_s)))
         in_run = dark_s > 0
     return tuple(runs)
 

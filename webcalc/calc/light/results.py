@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from webcalc.calc.light.days import ClockStretch, DarkRun, SunDay, begin_dark, end_dark
 from webcalc.calc.results import Results, key, meaning
-from webcalc.calc.schedule.zone import zone_rules_version
+from webcalc.calc.schedule.zone import ZoneProposal, zone_rules_version
 from webcalc.calc.unknown import known, or_none
 
 if TYPE_CHECKING:
@@ -26,30 +26,12 @@ class SiteResults(Results):
     by_city: bool = key("whether a city stands for the site, good to some kilometres", False)
 
 
-@dataclass(frozen=True)
-class ZoneProposalResults(Results):
-    """A zone to ask about."""
-
-    zone: str = field(metadata=meaning("IANA name"))
-    distance_km: float = field(metadata=meaning("to its main place, kilometres"))
-
-
 @dataclass(frozen=True, kw_only=True)
 class WindowResults(Results):
     """A window on the camera clock."""
 
     from_: time = field(metadata=meaning("its start"))
     until: time = field(metadata=meaning("its end"))
-
-
-@dataclass(frozen=True)
-class DarkRunResults(Results):
-    """Recorded days in a row that begin, or end, in the dark."""
-
-    first: date = field(metadata=meaning("its first date"))
-    last: date = field(metadata=meaning("its last date"))
-    days: int = field(metadata=meaning("recorded days in it"))
-    longest_dark_s: float = field(metadata=meaning("the longest dark at that end, seconds"))
 
 
 @dataclass(frozen=True)
@@ -100,7 +82,7 @@ class DaylightResults(Results):
 
     today: date | None = key("date at the site")
     site: SiteResults = key("where the camera stands", SiteResults())
-    zone_proposals: tuple[ZoneProposalResults, ...] = key("zones to ask about where there is a site and no zone", ())
+    zone_proposals: tuple[ZoneProposal, ...] = key("zones to ask about where there is a site and no zone", ())
     zone_rules: str = key("version of the time-zone rules", "")
     zone_rules_origin: str = key("where they come from", "")
     noon_gap_h: float | None = key("between clock noon and mean solar noon, hours")
@@ -113,8 +95,8 @@ class DaylightResults(Results):
     always_light: WindowResults | None = key(
         "the longest window, the same every day, that is light on every recorded day"
     )
-    begins_dark: tuple[DarkRunResults, ...] | None = key("recorded days that begin in the dark, in runs")
-    ends_dark: tuple[DarkRunResults, ...] | None = key("recorded days that end in the dark, in runs")
+    begins_dark: tuple[DarkRun, ...] | None = key("recorded days that begin in the dark, in runs")
+    ends_dark: tuple[DarkRun, ...] | None = key("recorded days that end in the dark, in runs")
     camera_offset_min: int | None = key("offset of the camera clock from UTC, minutes")
     camera_minus_wall_min: int | None = key("how it stands to the wall clock at the start, minutes")
     clock_changes: tuple[ClockChangeResults, ...] | None = key("changes of the site's clock during the shoot")
@@ -141,7 +123,7 @@ def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
         "site": SiteResults(
             where[0] if where else None, where[1] if where else None, or_none(room.zone_key), room.stands_by_city
         ),
-        "zone_proposals": tuple(ZoneProposalResults(z.key, z.distance_km) for z in or_none(room.zone_proposals) or ()),
+        "zone_proposals": or_none(room.zone_proposals) or (),
         "zone_rules": rules.version,
         "zone_rules_origin": rules.origin,
     }
@@ -158,18 +140,14 @@ def daylight_results(shoot: Shoot, now: datetime) -> DaylightResults:
         frames=light.frames if light else None,
         light_frames=light.light_frames if light else None,
         always_light=WindowResults(from_=always.start, until=always.end) if always else None,
-        begins_dark=tuple(_run(run) for run in begin_dark(light.days)) if light else None,
-        ends_dark=tuple(_run(run) for run in end_dark(light.days)) if light else None,
+        begins_dark=begin_dark(light.days) if light else None,
+        ends_dark=end_dark(light.days) if light else None,
         camera_offset_min=int(offset.total_seconds() // 60) if offset is not None else None,
         camera_minus_wall_min=stretches[0].camera_minus_wall_min if stretches else None,
         clock_changes=tuple(_change(one, zone, light is not None) for one in stretches[1:]) if stretches else None,
         key_days=tuple(KeyDayResults(what=what, **_day(day, zone)) for what, day in key_days(shoot, today)),
         days=tuple(DayResults(**_day(day, zone)) for day in days) if days else None,
     )
-
-
-def _run(run: DarkRun) -> DarkRunResults:
-    return DarkRunResults(run.first, run.last, run.days, run.most_s)
 
 
 def _change(stretch: ClockStretch, zone: ZoneInfo, light_known: bool) -> ClockChangeResults:

@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.energy import Pack, RatedFrom, rated_wh
 from webcalc.calc.power.load import CONTRADICTION_RATIO
+from webcalc.calc.results import Results, meaning
 
 
 @dataclass(frozen=True)
-class Clash:
-    """Two typed things that can't both be right: a quantity by its name with unit, the value used, the other one.
+class Clash(Results):
+    """Two typed things that can't both be right."""
 
-    ``way`` is where the other one comes from.
-    """
-
-    quantity: str
-    used: float
-    other: float
-    way: str
+    quantity: str = field(metadata=meaning("its name with unit"))
+    used: float = field(metadata=meaning("the value used"))
+    other: float = field(metadata=meaning("the other one"))
+    way: str = field(metadata=meaning("where the other one comes from"))
 
 
 def pack_clashes(pack: Pack, rated: Estimate[float]) -> Iterator[Clash]:

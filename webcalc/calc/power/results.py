@@ -21,16 +21,6 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class ClashResults(Results):
-    """Two typed things that can't both be right."""
-
-    quantity: str = field(metadata=meaning("its name with unit"))
-    used: float = field(metadata=meaning("the value used"))
-    other: float = field(metadata=meaning("the other one"))
-    way: str = field(metadata=meaning("where the other one comes from"))
-
-
-@dataclass(frozen=True)
 class KindResults(Results):
     """A kind of camera beside what the battery allows."""
 
@@ -69,7 +59,7 @@ class BatteryResults(Results):
     load_wh_idle_day: float | None = key("a date without one, Wh")
     load_wh_idle_day_range: Estimate[float] | None = ranged("the same by its ends, Wh")
     load_known_by: str | None = key("draws, mean_current, meter, lasted, charge or kind")
-    contradictions: tuple[ClashResults, ...] = key("what was typed twice and differs by more than a quarter", ())
+    contradictions: tuple[Clash, ...] = key("what was typed twice and differs by more than a quarter", ())
     runtime_days: Estimate[float | None] | None = ranged(
         "from the start to the reserve, days; null beyond 20 years", "shortest", "longest"
     )
@@ -138,7 +128,7 @@ def battery_results(shoot: Shoot) -> BatteryResults:
     of_battery = BatteryResults(
         usable_wh=usable,
         rated_wh=rated,
-        contradictions=tuple(ClashResults(**vars(clash)) for clash in clashes_seen(shoot)),
+        contradictions=clashes_seen(shoot),
         cell_used=cell.name if cell else None,
         cell_assumed=not or_none(shoot.cell) if cell and pack else None,
         temperature_share=cold.left if cold and usable else None,

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import zoneinfo
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import cache, lru_cache
 from importlib import resources
@@ -23,6 +23,7 @@ from zoneinfo import ZoneInfo
 import tzdata
 
 from webcalc.calc.formula import DEFINITION, formula
+from webcalc.calc.results import Results, meaning
 from webcalc.calc.schedule.schedule import Schedule
 
 #: Difference of clock noon and solar noon from which one should ask whether the zone is right (common practice: the
@@ -72,11 +73,11 @@ class ClockChange:
 
 
 @dataclass(frozen=True)
-class ZoneProposal:
-    """A zone whose principal place is near, and the distance to that place in km."""
+class ZoneProposal(Results):
+    """A zone to ask about."""
 
-    key: str
-    distance_km: float
+    zone: str = field(metadata=meaning("IANA name"))
+    distance_km: float = field(metadata=meaning("to its main place, kilometres"))
 
 
 def _package(*names: str) -> Traversable:
@@ -282,7 +283,7 @@ def nearest_zones(latitude_deg: float, longitude_deg: float, n: int = 3) -> tupl
         ZoneProposal(key, great_circle_km(latitude_deg, longitude_deg, latitude, longitude))
         for key, latitude, longitude in _zone_places()
     ]
-    return tuple(sorted(proposals, key=lambda proposal: (proposal.distance_km, proposal.key))[:n])
+    return tuple(sorted(proposals, key=lambda proposal: (proposal.distance_km, proposal.zone))[:n])
 
 
 @cache

@@ -65,7 +65,7 @@ def noon_question(asked: Asked) -> tuple[Text, Working] | None:
         return None
     offset_h = (noon.astimezone(zone).utcoffset() or timedelta(0)) / timedelta(hours=1)
     working = work(noon_gap, offset_h=offset_h, longitude_deg=site.longitude_deg)
-    nearest = nearest_zones(site.latitude_deg, site.longitude_deg, 1)[0].key
+    nearest = nearest_zones(site.latitude_deg, site.longitude_deg, 1)[0].zone
     apart = asked.say.unit(gap_h, "h", 2)
     words = f"Is {site.zone_key} the right zone? Clock noon and solar noon are {apart} apart there."
     if nearest == site.zone_key:
@@ -188,7 +188,7 @@ def dark_days(asked: Asked) -> Facts | None:
 
 
 def _dark_fact(say: Say, kind: str, run: DarkRun) -> Fact:
-    longest = say.minutes(ceil(run.most_s / 60) * 60)
+    longest = say.minutes(ceil(run.longest_dark_s / 60) * 60)
     return Fact(say.days(run.first, run.last), kind, f"{say.count(run.days, 'day')}, up to {longest}", _DARK_HOW)
 
 
