@@ -131,12 +131,8 @@ def rated_wh(pack: Pack) -> Estimate[float] | None:
         return volts.map(lambda each: wh_of(said(pack.mah), each) * pack.batteries)
     if pack.rated_from is RatedFrom.CELLS:
         cell = said(pack.cell)
-        capacity_ah, volts = said(cell_capacity_ah(cell)), cell.nominal_v
-        return Estimate(
-            wh_of(capacity_ah.low * 1000, volts.low) * pack.batteries,
-            wh_of(capacity_ah.expected * 1000, volts.expected) * pack.batteries,
-            wh_of(capacity_ah.high * 1000, volts.high) * pack.batteries,
-        )
+        capacity_ah = said(cell_capacity_ah(cell))
+        return capacity_ah.with_(cell.nominal_v, lambda ah, volts: wh_of(ah * 1000, volts) * pack.batteries)
     return None
 
 

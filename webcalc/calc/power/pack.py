@@ -217,12 +217,7 @@ class ShootPack:
         converter = need(self.converter)
         if converter is None:
             return None
-        rated = need(self.rated_wh)
-        return Estimate(
-            energy.mah_of(rated.low * converter.low, OUTPUT_V),
-            energy.mah_of(rated.expected * converter.expected, OUTPUT_V),
-            energy.mah_of(rated.high * converter.high, OUTPUT_V),
-        )
+        return need(self.rated_wh).with_(converter, lambda wh, share: energy.mah_of(wh * share, OUTPUT_V))
 
     @figure
     def usable_output_mah(self) -> Estimate[float] | None:

@@ -11,6 +11,7 @@ from webcalc.calc.estimate import Estimate
 from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.energy import OUTPUT_V, AirClass
 from webcalc.calc.power.kinds import MILLI
+from webcalc.calc.power.pack import ShootPack
 from webcalc.calc.power.panel_balance import PanelMonth
 from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.unknown import known, or_none, said
@@ -125,22 +126,16 @@ def battery_results(shoot: Shoot) -> BatteryResults:
     output, cold = or_none(battery.power_bank_output_mah), or_none(battery.temperature)
     cell = or_none(battery.cell_used) if rated else None
     allowed_w = or_none(battery.allowance.mean_w) if not records_nothing(shoot) else None
-    of_battery = BatteryResults(
-        usable_wh=usable,
-        rated_wh=rated,
+    of_battery = BatteryResults.of(
+        ShootPack(shoot),
         contradictions=clashes_seen(shoot),
         cell_used=cell.name if cell else None,
         cell_assumed=not or_none(shoot.cell) if cell and pack else None,
         temperature_share=cold.left if cold and usable else None,
         outside_temperature_limits=cold.outside_limits if cold and usable else None,
         power_bank_output_v=OUTPUT_V if output and rated else None,
-        power_bank_output_mah=output,
-        usable_output_mah=or_none(battery.usable_output_mah),
-        bank_low_load_ma=or_none(battery.bank_low_load_ma),
-        air_class=or_none(battery.air_class),
-        air_class_assembled=or_none(battery.air_class_assembled),
+        bank_low_load_ma=battery.bank_low_load_ma,
         pack_v=or_none(battery.pack_v) if rated else None,
-        cells_in_set=or_none(battery.cells_in_set),
         allowed_mean_mw=allowed_w.map(lambda end: end * MILLI) if allowed_w else None,
         allowed_by_days=tuple(
             AllowedResults(days, mean_w.map(lambda end: end * MILLI))
@@ -150,7 +145,7 @@ def battery_results(shoot: Shoot) -> BatteryResults:
             KindResults(kind.name, kind.mean_w.map(lambda end: end * MILLI), kind.lasts)
             for kind in or_none(battery.allowance.kinds) or ()
         ),
-        narrows_most=or_none(draws.narrows_most),
+        narrows_most=draws.narrows_most,
         solar=panel_summary(shoot),
     )
     found, recorded, idle = battery.runtime, or_none(draws.recorded_day), or_none(draws.idle_day)

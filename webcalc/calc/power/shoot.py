@@ -13,13 +13,12 @@ from webcalc.calc.power import energy, runtime, shoot_energy
 from webcalc.calc.power.allowance import ShootAllowance
 from webcalc.calc.power.contradictions import Clash
 from webcalc.calc.power.draws import MEAN_CURRENT, ShootDraws
-from webcalc.calc.power.load import Load, Way
+from webcalc.calc.power.load import Way
 from webcalc.calc.power.pack import ShootPack
 from webcalc.calc.power.runtime import Runtime, Supply
 from webcalc.calc.power.shoot_dark_runs import ShootDarkRuns
 from webcalc.calc.power.sun_power import ShootPanel
-from webcalc.calc.schedule.recording import Recording
-from webcalc.calc.unknown import NotKnown, ask, figure, figure_for, is_wrong, known, need, united
+from webcalc.calc.unknown import ask, figure, figure_for, is_wrong, known, need, united
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,10 +99,6 @@ class ShootBattery(ShootPack):
         """The same with what a panel adds."""
         supply, harvest = need(self.supply_alone, self.panel.harvests if self.panel.typed else None)
         return supply if harvest is None else replace(supply, harvest_wh=harvest)
-
-    def load_at(self, recording: Recording) -> Estimate[Load] | NotKnown:
-        """Return the load for a recording."""
-        return self.draws.load_at(recording)
 
     @figure_for
     def runtime_at(self, interval_s: Fraction | None, past_last: bool = True) -> Runtime:

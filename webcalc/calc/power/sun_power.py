@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from operator import add
 from typing import TYPE_CHECKING
 
 from webcalc.calc.estimate import Estimate
@@ -146,21 +147,15 @@ class ShootPanel:
     def lost_in_a_day(self) -> Estimate[float]:
         """What the battery loses by itself on a day, Wh."""
         supply = need(self.shoot.battery.supply_alone)
-        rated, lost = supply.rated_wh, supply.self_discharge_per_month
-        return Estimate(
-            runtime.DAY_H * runtime.self_discharge_w(rated.low, lost.low),
-            runtime.DAY_H * runtime.self_discharge_w(rated.expected, lost.expected),
-            runtime.DAY_H * runtime.self_discharge_w(rated.high, lost.high),
-        )
+        lost_w = supply.rated_wh.with_(supply.self_discharge_per_month, runtime.self_discharge_w)
+        return lost_w.map(lambda watts: runtime.DAY_H * watts)
 
     @figure
     def day_loads(self) -> tuple[Estimate[float], Estimate[float]]:
         """What a recorded and an idle date draw in Wh, self-discharge too."""
         battery = self.shoot.battery
         lost, *days = need(self.lost_in_a_day(), battery.draws.recorded_day, battery.draws.idle_day)
-        recorded, idle = (
-            Estimate(day.low + lost.low, day.expected + lost.expected, day.high + lost.high) for day in days
-        )
+        recorded, idle = (day.with_(lost, add) for day in days)
         return recorded, idle
 
     @figure

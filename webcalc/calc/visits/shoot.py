@@ -141,7 +141,7 @@ class ShootVisits:
     def battery_for(self, recording: Recording) -> BatteryInUse:
         """The batteries in use."""
         battery = self.shoot.battery
-        return BatteryInUse(*need(battery.load_at(recording), battery.supply, battery.reserve_share))
+        return BatteryInUse(*need(battery.draws.load_at(recording), battery.supply, battery.reserve_share))
 
     @figure
     def clock_limit(self) -> Limit | None:
