@@ -72,10 +72,7 @@ class ChoiceResults(Results):
 
 @dataclass(frozen=True)
 class IntervalResults(Results):
-    """Which interval gives this clip from this shoot?
-
-    than a week
-    """
+    """Which interval gives this clip from this shoot?"""
 
     recorded_s: int | None = key("recorded time, seconds")
     frames_wanted: int | None = key("frames to record for the wanted clip")
@@ -84,7 +81,9 @@ class IntervalResults(Results):
     clip_s: Fraction | None = key("the clip it gives, seconds")
     choices: tuple[ChoiceResults, ...] = key("it and its neighbours", ())
     usual: tuple[ChoiceResults, ...] = key(
-        "what is usual for a shoot of this length (common practice, no source), and what it gives; none for less", ()
+        "what is usual for a shoot of this length (common practice, no source), and what it gives; none for less "
+        "than a week",
+        (),
     )
 
 

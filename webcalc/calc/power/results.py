@@ -239,13 +239,7 @@ class SizeResults(Results):
 
 @dataclass(frozen=True)
 class SolarResults(Results):
-    """Does a panel carry it?
-
-    contradicted
-    known
-    null where such days carry it
-    heaviest draw that may be; null while unknown
-    """
+    """Does a panel carry it?"""
 
     harvest_wh_month: tuple[HarvestResults, ...] = key("what it offers, month by month", ())
     harvest_is_of: str = key("mean_day", "mean_day")
@@ -258,18 +252,21 @@ class SolarResults(Results):
         "camera clock; null at an end where it lasts to the last day", "earliest", "latest"
     )
     carries: bool | None = key(
-        "whether it stays above its reserve to the last day at the pessimistic end, dark days counted; null while"
+        "whether it stays above its reserve to the last day at the pessimistic end, dark days counted; null while "
+        "contradicted"
     )
     left_at_end_share: Estimate[float] | None = ranged("of the usable energy, 0 to 1")
     smallest_panel_w: float | None = key(
-        "smallest that carries it, watts; 0: none is needed; on mean days while the site's own sun isn't"
+        "smallest that carries it, watts; 0: none is needed; on mean days while the site's own sun isn't known"
     )
     autonomy_days: Estimate[float] | None = ranged("without sun from full to empty, days")
     dark_days_to_reserve: int | None = key(
-        "in a row, each with a tenth of the sun above the air, from full to the reserve at worst;"
+        "in a row, each with a tenth of the sun above the air, from full to the reserve at worst; null where such "
+        "days carry it"
     )
     reserve_chance: float | None = key(
-        "share of years of this shoot in which the reserve is touched, for the smallest battery and the"
+        "share of years of this shoot in which the reserve is touched, for the smallest battery and the heaviest "
+        "draw that may be; null while unknown"
     )
     reserve_chance_at_least: float | None = key("it is no smaller, where it isn't known better")
     sizes: tuple[SizeResults, ...] = key("panel and battery together, as far as the site's own sun is known", ())
