@@ -74,12 +74,12 @@ def test_the_whole_clip_is_the_sum_of_the_days(frames: int, share: Fraction, fps
 @pytest.mark.parametrize(
     ("frames", "target", "expected"),
     [
-        (1_800, 600, Thinning(3, 600, 0)),
-        (1_801, 600, Thinning(3, 601, 1)),
-        (1_799, 600, Thinning(2, 900, 300)),
-        (600, 600, Thinning(1, 600, 0)),
-        (500, 600, Thinning(1, 500, 0, missing=100)),
-        (0, 600, Thinning(1, 0, 0, missing=600)),
+        (1_800, 600, Thinning(600, 3, 600, 0, 0)),
+        (1_801, 600, Thinning(600, 3, 601, 1, 0)),
+        (1_799, 600, Thinning(600, 2, 900, 300, 0)),
+        (600, 600, Thinning(600, 1, 600, 0, 0)),
+        (500, 600, Thinning(600, 1, 500, 0, 100)),
+        (0, 600, Thinning(600, 1, 0, 0, 600)),
         (None, 600, None),
         (600, None, None),
     ],
@@ -93,11 +93,11 @@ def test_thinning(frames: int | None, target: int | None, expected: Thinning | N
 def test_thinning_leaves_enough_and_never_twice_too_many(frames: int, target: int) -> None:
     thinning = thin(frames, target)
     assert thinning is not None
-    assert thinning.left + thinning.missing - thinning.trim == target
-    assert thinning.left == len(range(0, frames, thinning.keep_every))
+    assert thinning.frames_left + thinning.frames_missing - thinning.frames_to_trim == target
+    assert thinning.frames_left == len(range(0, frames, thinning.keep_every))
     if target <= frames:
-        assert thinning.missing == 0
-        assert target <= thinning.left < 2 * target
+        assert thinning.frames_missing == 0
+        assert target <= thinning.frames_left < 2 * target
 
 
 @pytest.mark.parametrize(("frames", "target"), [(-1, 5), (5, 0)])

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from webcalc.calc.formula import ARITHMETIC, DEFINITION, formula
+from webcalc.calc.results import Results, meaning
 
 #: Frame rates in frames per second, exact: 23.976, 29.97 and 59.94 are only their short names.
 FRAME_RATES: tuple[Fraction, ...] = (
@@ -59,16 +60,14 @@ def clip_s_per_recorded_day(frames_per_day: int, kept_share: Fraction, fps: Frac
 
 
 @dataclass(frozen=True)
-class Thinning:
-    """Keeping every ``keep_every``-th frame leaves ``left`` frames, of which ``trim`` are too many.
+class Thinning(Results):
+    """Thinning to the wanted length; where frames are missing every one is kept."""
 
-    ``missing`` is how many frames there are too few to begin with; then every frame is kept.
-    """
-
-    keep_every: int
-    left: int
-    trim: int
-    missing: int = 0
+    frames_wanted: int = field(metadata=meaning("frames of the wanted clip"))
+    keep_every: int = field(metadata=meaning("2 for every second frame"))
+    frames_left: int = field(metadata=meaning("what is then left"))
+    frames_to_trim: int = field(metadata=meaning("how many of these are too many"))
+    frames_missing: int = field(metadata=meaning("how many are too few"))
 
 
 @formula("left", "ceil(frames / keep_every)", ARITHMETIC)
@@ -89,7 +88,7 @@ def thin(frames: int | None, target: int | None) -> Thinning | None:
     if frames < 0 or target < 1:
         raise ValueError("frames is 0 or more and target 1 or more")
     if target >= frames:
-        return Thinning(keep_every=1, left=frames, trim=0, missing=target - frames)
+        return Thinning(target, keep_every=1, frames_left=frames, frames_to_trim=0, frames_missing=target - frames)
     keep_every = frames // target
     left = frames_left(frames, keep_every)
-    return Thinning(keep_every, left, trim=left - target)
+    return Thinning(target, keep_every, left, frames_to_trim=left - target, frames_missing=0)

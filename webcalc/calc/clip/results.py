@@ -7,23 +7,11 @@ from datetime import date
 from fractions import Fraction
 
 from webcalc.calc.clip.frames import Thinning
-from webcalc.calc.clip.shoot import ShootClip
 from webcalc.calc.clip.solve import ClipMade
 from webcalc.calc.estimate import Estimate
 from webcalc.calc.results import Results, key, meaning, ranged
 from webcalc.calc.shoot import Shoot
 from webcalc.calc.unknown import known, or_none
-
-
-@dataclass(frozen=True)
-class ThinningResults(Results):
-    """Thinning to the wanted length."""
-
-    frames_wanted: int = field(metadata=meaning("frames of the wanted clip"))
-    keep_every: int = field(metadata=meaning("2 for every second frame"))
-    frames_left: int = field(metadata=meaning("what is then left"))
-    frames_to_trim: int = field(metadata=meaning("how many of these are too many"))
-    frames_missing: int = field(metadata=meaning("how many are too few"))
 
 
 @dataclass(frozen=True)
@@ -40,21 +28,13 @@ class ClipResults(Results):
     timecode: str | None = key("that length by SMPTE ST 12-1; null from 24 hours on")
     speed_up: Fraction | None = key("recorded time over clip time")
     clip_s_per_recorded_day: Fraction | None = key("clip that a recorded day gives on average, seconds")
-    thinning: ThinningResults | None = key("how to thin to the wanted length")
+    thinning: Thinning | None = key("how to thin to the wanted length")
     file_bytes: int | None = key("the finished file at the bit rate typed, bytes")
 
 
 def clip_results(shoot: Shoot) -> ClipResults:
     """Return the answer to ``/clip`` as data."""
-    room, thinned = shoot.clips, or_none(shoot.clips.thinned)
-    return ClipResults.of(
-        room, interval_s=or_none(shoot.interval_s), thinning=_thinning(room, thinned) if thinned else None
-    )
-
-
-def _thinning(room: ShootClip, thinned: Thinning) -> ThinningResults:
-    wanted = or_none(room.frames_in_clip)
-    return ThinningResults(wanted or 0, thinned.keep_every, thinned.left, thinned.trim, thinned.missing)
+    return ClipResults.of(shoot.clips, interval_s=shoot.interval_s)
 
 
 @dataclass(frozen=True)

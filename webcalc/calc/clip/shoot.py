@@ -86,7 +86,7 @@ class ShootClip:
         return frames.clip_s_per_recorded_day(per_day, kept_share, fps) if need(self.shoot.takes_stills) else None
 
     @figure
-    def thinned(self) -> Thinning | None:
+    def thinning(self) -> Thinning | None:
         """How the kept frames are thinned to the wanted length; None where none is wanted or none is kept."""
         if not given(self.shoot.clip):
             return None

@@ -95,21 +95,21 @@ def _apart_words(asked: Asked, apart_s: Fraction) -> str:
 
 def _thinning(asked: Asked, reply: Answer) -> None:
     """Say how to thin the kept frames to the wanted length."""
-    say, thinned, wanted_s = asked.say, or_none(asked.shoot.clips.thinned), or_none(asked.shoot.clip)
+    say, thinned, wanted_s = asked.say, or_none(asked.shoot.clips.thinning), or_none(asked.shoot.clip)
     if thinned is None:
         return
-    if thinned.missing:
-        reply.add(Text(f"{say.count(thinned.missing, 'frame')} too few for {say.clip(wanted_s)}.", LOOK))
+    if thinned.frames_missing:
+        reply.add(Text(f"{say.count(thinned.frames_missing, 'frame')} too few for {say.clip(wanted_s)}.", LOOK))
         return
     kept, wanted = need(asked.shoot.clips.kept_frames, asked.shoot.clips.frames_in_clip)
     left = work(frames.frames_left, frames=kept, keep_every=thinned.keep_every)
     if thinned.keep_every > 1:
         reply.working.append(left)
     every = "every frame" if thinned.keep_every == 1 else f"every {_ordinal(thinned.keep_every)} frame"
-    rows = [Fact("Keep", every, f"leaves {say.count(thinned.left, 'frame')}", (left,))]
-    if thinned.trim:
-        how = f"{say.number(thinned.left)} less the {say.number(wanted)} of the clip."
-        rows.append(Fact("Then trim", say.count(thinned.trim, "frame"), f"to {say.clip(wanted_s)}", (how,)))
+    rows = [Fact("Keep", every, f"leaves {say.count(thinned.frames_left, 'frame')}", (left,))]
+    if thinned.frames_to_trim:
+        how = f"{say.number(thinned.frames_left)} less the {say.number(wanted)} of the clip."
+        rows.append(Fact("Then trim", say.count(thinned.frames_to_trim, "frame"), f"to {say.clip(wanted_s)}", (how,)))
     reply.add(Facts(rows, f"Thinned to {say.clip(wanted_s)}"))
     if asked.shoot.card.as_video is True and thinned.keep_every > 1:
         reply.add(Text("Thinning a video file is coding it anew: it takes time, and a little of its quality.", LOOK))
