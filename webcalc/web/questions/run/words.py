@@ -154,7 +154,7 @@ def at_a_glance(fleet: Fleet, say: Say) -> Table:
         following |= {seen.camera: drive.date for seen in drive.cameras}
     for n, camera in enumerate(fleet.cameras):
         helpless, day = n in visits.impossible or n in visits.endless, following.get(n)
-        when = "no visit is in time" if helpless else say.day(day) if day else "fetched"
+        when = "nobody comes in time" if helpless else say.day(day) if day else "fetched"
         rank = (not helpless, not camera.uncounted, day or date.max)
         rows.append((rank, Row((camera.name, when, in_short(camera.uncounted)))))
     rows.sort(key=lambda each: each[0])
