@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
@@ -99,6 +100,15 @@ def measured(
 def video_frame_bytes(video_mb_min: Fraction | Decimal | float, fps: Fraction) -> int:
     """Return what one frame takes of a video file of so many decimal megabytes a minute at a rate; both above 0."""
     return math.ceil(Fraction(video_mb_min) * MB / (60 * fps))
+
+
+@dataclass(frozen=True)
+class LowerPicture:
+    """A lower kind of picture: whether the card lasts with it, else when it is full at the earliest, camera clock."""
+
+    picture: str
+    lasts: bool
+    full_at: datetime | None
 
 
 def smaller_picture(picture: Picture) -> Picture | None:

@@ -21,15 +21,6 @@ if TYPE_CHECKING:
     from webcalc.calc.shoot import Shoot
 
 
-@dataclass(frozen=True)
-class LowerPicture:
-    """A lower kind of picture: whether the card lasts with it, else when it is full at the earliest, camera clock."""
-
-    picture: str
-    lasts: bool
-    full_at: datetime | None
-
-
 #: Stands for the size of frames where none are taken.
 _NO_FRAME = Estimate.exact(1)
 
@@ -255,17 +246,8 @@ class ShootCard:
             *(self.recording_at(interval_s), self.file_system, self.usable_bytes),
             *(self.used_bytes, self.reserve_share, self.since),
         )
-        return filling.forecast(
-            schedule,
-            recording,
-            frame,
-            usable,
-            files.cluster_bytes,
-            used,
-            since,
-            past_last=past_last,
-            reserve_share=reserve,
-        )
+        card = (usable, files.cluster_bytes, used, since)
+        return filling.forecast(schedule, recording, frame, *card, past_last=past_last, reserve_share=reserve)
 
     @figure_for
     def forecast_at(self, interval_s: Fraction | None) -> CardForecast:
@@ -284,13 +266,8 @@ class ShootCard:
     @figure
     def filled(self) -> CardForecast:
         """How far the card goes over ``days``."""
-        frame, *_ = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
-        return need(self._filled_with(frame, past_last=False))
-
-    @figure_for
-    def _filled_with(self, frame: Estimate[int], past_last: bool) -> CardForecast:
-        days, recording, _card = need(self.days, self.recording, self.usable_bytes)
-        return need(self.forecast_of(days, recording.interval_s, frame, past_last))
+        frame, days, recording, _card = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
+        return need(self.forecast_of(days, recording.interval_s, frame))
 
     @figure
     def full_at(self) -> Estimate[datetime | None]:
@@ -302,8 +279,9 @@ class ShootCard:
         """The same if nobody ends the shoot."""
         if self.shoot.open_ended:
             raise ask("last")
-        frame, *_ = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
-        return need(self._filled_with(frame, past_last=True)).full_at.map(self.shoot.daylight.dated)
+        frame, days, recording, _card = need(self.frame_recorded, self.days, self.recording, self.usable_bytes)
+        left_running = need(self.forecast_of(days, recording.interval_s, frame, past_last=True))
+        return left_running.full_at.map(self.shoot.daylight.dated)
 
     @figure
     def last_whole_day(self) -> date | None:
@@ -343,7 +321,7 @@ class ShootCard:
         return filling.used_at(schedule, recording, frame, files.cluster_bytes, until, since=since).used_bytes
 
     @figure
-    def lower_pictures(self) -> tuple[LowerPicture, ...]:
+    def lower_pictures(self) -> tuple[frame_size.LowerPicture, ...]:
         """The next lower kinds of picture, to the first that lasts; none where the frame was measured."""
         shoot = self.shoot
         if not need(self.takes_frames) or need(self.as_video):
@@ -359,7 +337,8 @@ class ShootCard:
         while lower is not None:
             frame = frame_size.frame_bytes(width, height, lower)
             lasts = filling.shoot_bytes(schedule, recording, frame, files.cluster_bytes, since).high <= free
-            found.append(LowerPicture(lower.name, lasts, need(self._filled_with(frame, past_last=False)).full_at.low))
+            filled = need(self.forecast_of(need(self.days), recording.interval_s, frame))
+            found.append(frame_size.LowerPicture(lower.name, lasts, filled.full_at.low))
             if lasts:
                 break
             lower = frame_size.smaller_picture(lower)
