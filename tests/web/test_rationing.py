@@ -219,11 +219,12 @@ def test_a_form_is_answered_beside_heavy_questions() -> None:
         port = server.effective_port
         heavy = [crew.submit(get, port, f"/visits?{heavy_query(n // 2, last='2028-06-30')}") for n in range(4)]
         time.sleep(0.2)
-        longest, rounds = 0.0, 0
+        longest, rounds, began = 0.0, 0, time.monotonic()
         while not all(answer.done() for answer in heavy):
             begin = time.monotonic()
             assert get(port, "/clip")[0] == 200
             longest, rounds = max(longest, time.monotonic() - begin), rounds + 1
         assert rounds > 3, "the questions must have been heavy"
-        assert longest < 1
+        # A busy machine is slow with both.
+        assert longest < max(1, (time.monotonic() - began) / 3)
         assert {answer.result()[0] for answer in heavy} == {200}
