@@ -12,7 +12,7 @@ import pytest
 from random_plans import typed_of
 
 from webcalc.calc import Shoot
-from webcalc.calc.recorded.files import File, frames_of
+from webcalc.calc.recorded.files import File, frames_of, size_change
 from webcalc.calc.recorded.gaps import kept_interval_s
 from webcalc.calc.recorded.shoot import RecordedResults, ShootRecorded, recorded_results
 
@@ -166,6 +166,15 @@ def test_sizes() -> None:
     assert found.size_factor == pytest.approx(0.5, rel=0.05)
     assert found.frame_bytes.low < 1.1e6 < 2.0e6 < found.frame_bytes.high
     assert results([*files, File(files[0].at + timedelta(minutes=2), 0, "CAM_X")]).broken == 1
+
+
+@pytest.mark.parametrize(("days_after", "since"), [(4, date(2027, 3, 21)), (3, None), (1, None)])
+def test_a_change_of_size_is_seen_after_four_days(days_after: int, since: date | None) -> None:
+    """And not before, on another day."""
+    for first, then in ((2_000_000, 900_000), (900_000, 2_000_000)):
+        sizes = [first] * 20 + [then] * days_after
+        found = size_change(File(datetime(2027, 3, 1, 12) + n * DAY, size) for n, size in enumerate(sizes))
+        assert (found.since if found else None) == since
 
 
 def test_a_raw_picture_and_its_copy_are_one_frame() -> None:

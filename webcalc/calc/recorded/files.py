@@ -184,12 +184,14 @@ def size_change(files: Iterable[File]) -> SizeChange | None:
     """
     means = list(daily_means(files).items())
     sizes = [size for _day, size in means]
-    cuts = range(_DAYS_BESIDE, len(means) - _DAYS_BESIDE + 1)
     whole, left = sum(sizes), list(accumulate(sizes))
-    apart = {n: n * (len(sizes) - n) * (left[n - 1] / n - (whole - left[n - 1]) / (len(sizes) - n)) ** 2 for n in cuts}
-    if not apart:
+
+    def apart(n: int) -> float:
+        return n * (len(sizes) - n) * (left[n - 1] / n - (whole - left[n - 1]) / (len(sizes) - n)) ** 2
+
+    best = max(range(1, len(sizes)), key=apart, default=0)
+    if not _DAYS_BESIDE <= best <= len(sizes) - _DAYS_BESIDE:
         return None
-    best = max(apart, key=apart.__getitem__)
     before, after = median(sizes[:best]), median(sizes[best:])
     if not before or not after or max(after / before, before / after) < _APART:
         return None
