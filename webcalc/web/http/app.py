@@ -13,7 +13,7 @@ from webcalc.web.http import errors, hosts, outgoing, rationing
 from webcalc.web.http.outgoing import SECURITY_HEADERS
 from webcalc.web.http.page import utc_now
 
-PATH = "/health"
+_HEALTH = "/health"
 _BODY = b"ok\n"
 
 
@@ -25,7 +25,7 @@ class Health:
 
     def __call__(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
         """Answer ``ok``, or hand on."""
-        if environ.get("PATH_INFO") != PATH or environ.get("REQUEST_METHOD") not in ("GET", "HEAD"):
+        if environ.get("PATH_INFO") != _HEALTH or environ.get("REQUEST_METHOD") not in ("GET", "HEAD"):
             return self.app(environ, start_response)
         headers = [("Content-Type", "text/plain; charset=utf-8"), ("Content-Length", str(len(_BODY)))]
         start_response("200 OK", [*headers, *SECURITY_HEADERS.items()])

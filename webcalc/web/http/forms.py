@@ -45,7 +45,6 @@ class QuantityField(Field):
         quantity = self.quantity
         self.data = inputs.typed.get(quantity.name, "")
         self.sentence = inputs.errors.get(quantity.name, "")
-        self.errors = [self.sentence] if self.sentence else []
         good = quantity.name in inputs.values
         self.canonical = quantity.write(inputs.values[quantity.name]) if good else ""
         #: What the text may mean, to choose from.

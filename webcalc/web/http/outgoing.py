@@ -43,7 +43,6 @@ _END_TAGS = re.compile(r"</(?:li|td|th|tr|dd|dt)>|</?head>|<body>|</body></html>
 #: Attribute values that need no quotes. Quotes in what a person typed are escaped, so they never match; a slash at the
 #: end could be taken for that of a tag that is closed in place.
 _QUOTED = re.compile(r'(?<= )([a-z-]+)="([#/]?[A-Za-z0-9_.:,-]+(?:/[A-Za-z0-9_.:,-]+)*)"')
-_TEXT_TYPE = re.compile(r'(<input\b[^<>]*?) type="text"')
 _EMPTY_VALUE = re.compile(r'(<input\b[^<>]*?) value=""')
 
 
@@ -58,7 +57,6 @@ class TightTemplates(Extension):
 
 def tight_html(text: str) -> str:
     """Return the same document without what HTML lets out."""
-    text = _TEXT_TYPE.sub(r"\1", text)
     text = _EMPTY_VALUE.sub(r"\1", text)
     text = _QUOTED.sub(r"\1=\2", text)
     return _END_TAGS.sub("", text)
