@@ -135,12 +135,11 @@ def _joined(spans: Iterable[Span]) -> list[Span]:
 
 def day_light(site: Site, zone: ZoneInfo, day: date, rule: LightRule) -> DayLight:
     """Return sun and light of one local date."""
-    above = sun_days(site, zone, rule.threshold_deg).on(day)
-    if any(start == above.start_utc or end == above.end_utc for start, end in above.above):
+    crossed = sun_days(site, zone, rule.threshold_deg).on(day)
+    if any(start == crossed.start_utc or end == crossed.end_utc for start, end in crossed.above):
         return light_days(site, zone, day, day, rule)[0]
     # None goes on past midnight: the dates beside it needn't be looked at.
-    light = _within_margin(above.above, rule)
-    return _told(day, sun_days(site, zone, SUNRISE_DEG).on(day), light)
+    return _told(sun_days(site, zone, SUNRISE_DEG).on(day), _within_margin(crossed.above, rule))
 
 
 def light_days(
@@ -151,14 +150,9 @@ def light_days(
     ``spans``: the light of these dates or more, found before.
     """
     spans = spans or LightSpans(site, zone, rule, first, last)
-    return tuple(light_on(first + n * _DAY, spans) for n in range((last - first).days + 1))
+    suns = (spans.sun.on(first + n * _DAY) for n in range((last - first).days + 1))
+    return tuple(_told(sun, spans.within(sun.start_utc, sun.end_utc)) for sun in suns)
 
 
-def light_on(day: date, spans: LightSpans) -> DayLight:
-    """Return sun and light of one local date out of spans that are computed already."""
-    sun = spans.sun.on(day)
-    return _told(day, sun, spans.within(sun.start_utc, sun.end_utc))
-
-
-def _told(day: date, sun: DayEvents, light: tuple[Span, ...]) -> DayLight:
-    return DayLight(day, _STATES[sun.state], sun.rises, sun.sets, light)
+def _told(sun: DayEvents, light: tuple[Span, ...]) -> DayLight:
+    return DayLight(sun.day, _STATES[sun.state], sun.rises, sun.sets, light)

@@ -20,7 +20,7 @@ from webcalc.calc.schedule.schedule import ALL_WEEKDAYS, DAY_S, LONGEST_SHOOT_DA
 
 
 #: Two frames further apart than this many intervals have a gap between them. Own choice.
-GAP_INTERVALS = 1.5
+_GAP_INTERVALS = 1.5
 #: Share of all steps that must be near the interval for it to be called one. Own choice.
 _STEADY_SHARE = 0.6
 #: An interval that people set is taken for a measured one this near to it, or within the stamps' step. Own choice.
@@ -30,6 +30,11 @@ _BIN_S = 600
 _USUAL_SHARE = 0.3
 #: Shortest break in every day that parts one day's recording from the next.
 _SHORTEST_NIGHT_S = 3_600
+
+
+def _longest_step_s(step_s: float, stamp_s: int) -> float:
+    """Return how far two frames may be apart without a gap between them: coarse stamps lengthen a step."""
+    return max(_GAP_INTERVALS * step_s, step_s + 2 * stamp_s)
 
 
 def kept_interval_s(frames: Frames, settable_s: Iterable[Fraction]) -> Fraction | None:
@@ -42,8 +47,8 @@ def kept_interval_s(frames: Frames, settable_s: Iterable[Fraction]) -> Fraction 
     if not frames.trusted or len(steps) < 2:
         return None
     middle = median(steps)
-    longest = max(GAP_INTERVALS * middle, middle + 2 * frames.stamp_s)
-    kept = [step for step in steps if step <= longest]
+    longest_s = _longest_step_s(middle, frames.stamp_s)
+    kept = [step for step in steps if step <= longest_s]
     mean_s = sum(kept) / len(kept)
     if mean_s <= 0:
         return None
@@ -243,7 +248,7 @@ def coverage(frames: Frames, schedule: Schedule, interval_s: Fraction, until: da
 
 def _inner_gaps(times: Sequence[datetime], step_s: float, stamp_s: int, gaps: _Open) -> Iterator[int]:
     """Note the gaps within one window; yield what each of them lacks."""
-    longest_s = max(GAP_INTERVALS * step_s, step_s + 2 * stamp_s)
+    longest_s = _longest_step_s(step_s, stamp_s)
     for earlier, later in pairwise(times):
         apart_s = (later - earlier).total_seconds()
         if apart_s > longest_s:
